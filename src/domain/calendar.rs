@@ -1,0 +1,1 @@
+//! Local days and instants.

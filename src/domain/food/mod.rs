@@ -1,0 +1,1 @@
+//! What may go in, how much it weighs, and what the mix needs.

@@ -1,0 +1,49 @@
+//! Every kind of identifier, in one place.
+//!
+//! The values are UUIDs of version 7, made at the edge; here they are only told apart.
+
+use serde::{Deserialize, Serialize};
+use std::fmt;
+use uuid::Uuid;
+
+macro_rules! ids {
+    ($($(#[$doc:meta])* $name:ident),+ $(,)?) => {$(
+        $(#[$doc])*
+        #[derive(
+            Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
+        )]
+        #[serde(transparent)]
+        pub struct $name(pub Uuid);
+
+        impl fmt::Display for $name {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                self.0.fmt(f)
+            }
+        }
+    )+};
+}
+
+ids! {
+    /// Somebody who can sign in, over all sites.
+    AccountId,
+    /// A building or school that keeps shared bins.
+    SiteId,
+    /// A person at one site, perhaps without an account.
+    MemberId,
+    /// One worm bin.
+    BinId,
+    /// One layer of a bin.
+    TrayId,
+    /// A container that a site measures scraps with.
+    ContainerId,
+    /// One entry on a bin's spine of events.
+    EventId,
+    /// One answer given to an offer of food.
+    DecisionId,
+    /// Room promised to somebody for a day.
+    BookingId,
+    /// Something a caretaker has to know.
+    NoticeId,
+    /// One piece of background work.
+    JobId,
+}

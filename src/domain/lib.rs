@@ -1,0 +1,20 @@
+//! The pure heart of Wormrota.
+//!
+//! Everything here is a function of its arguments: no clock, no input or output, no
+//! async, no randomness. Times are passed in as UTC instants or as local dates. The
+//! package's own `Cargo.toml` is the wall: what could reach the outside world is not
+//! among its dependencies.
+//!
+//! What stands lower in this list may use what stands above it, never the other way:
+//!
+//! - [`units`], [`ids`], [`calendar`]
+//! - [`food`]: what may go in, how much a container holds, what a mix needs
+//! - [`living_bin`]: how a bin eats, what it can take, and the decision on an offer
+//! - [`access`]: who may do what
+
+pub mod access;
+pub mod calendar;
+pub mod food;
+pub mod ids;
+pub mod living_bin;
+pub mod units;

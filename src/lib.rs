@@ -1,0 +1,1 @@
+//! The service around the domain: everything that acts on the world.

@@ -1,0 +1,3 @@
+//! The `wormrota` program.
+
+fn main() {}
