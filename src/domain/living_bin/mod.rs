@@ -1,1 +1,22 @@
-//! The living bin.
+//! The living bin: how a bin eats, what it can take, and the decision on an offer.
+//!
+//! Worms eat at a speed that is known only as a band ([`speed`]); what lies uneaten
+//! shrinks ([`state`]); after every feeding, all that lies in the bin must be eaten within
+//! a week at the cautious speed, now and at every booking kept ([`outlook`]). Each event
+//! moves the state on ([`event`]). Every constant is a documented setting ([`settings`]).
+
+pub mod climate;
+mod curve;
+pub mod event;
+pub mod forecast;
+pub mod habitat;
+pub mod limit;
+pub mod outlook;
+pub mod settings;
+pub mod speed;
+pub mod state;
+mod time;
+pub mod vitals;
+
+#[cfg(test)]
+mod properties;

@@ -1,0 +1,407 @@
+//! The cautious outlook from one instant: the forecast that admission reckons with.
+//!
+//! It runs at one speed, with worms that get nothing to eat from now on, so that feeding
+//! more never promises more worms and so more room. Under one outlook what may be fed is
+//! an interval from nothing to the room.
+
+use super::habitat::{Habitat, Pace};
+use super::limit::Limit;
+use super::state::BinState;
+use super::time::{cell_of, days_between, plus_days};
+use super::vitals::{Larder, Vitals};
+use crate::ids::BookingId;
+use crate::units::{Grams, Kg};
+use chrono::{DateTime, Utc};
+
+/// Far less than a gram, far more than the rounding of sums: an amount that is whole but
+/// for rounding stays whole.
+const ROUNDING_KG: f64 = 1e-9;
+
+/// Room asked for by somebody's promise: food that will come at a time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Booking {
+    /// Whose.
+    pub id: BookingId,
+    /// The first moment at which it may come.
+    pub due_at: DateTime<Utc>,
+    /// How much was promised.
+    pub promised: Grams,
+}
+
+impl Booking {
+    /// When it is due, seen from an instant: one that may come already is due now.
+    #[must_use]
+    pub fn due_from(&self, now: DateTime<Utc>) -> DateTime<Utc> {
+        self.due_at.max(now)
+    }
+}
+
+/// A booking and what the bin will really be able to take of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Kept {
+    /// The booking.
+    pub id: BookingId,
+    /// When it is due.
+    pub due_at: DateTime<Utc>,
+    /// What is kept for it: at most what was promised.
+    pub amount: Grams,
+}
+
+/// A bin seen ahead from one instant at one speed.
+#[derive(Debug, Clone)]
+pub struct Outlook<'a> {
+    habitat: &'a Habitat,
+    state: &'a BinState,
+    at: DateTime<Utc>,
+    /// kg of food a kg of worms eats in a day at its best.
+    speed: f64,
+    uneaten: f64,
+    area_load: f64,
+    vitals: Vitals,
+    /// Eaten between the state's instant and `at`: what became castings meanwhile.
+    turned: f64,
+}
+
+/// What limits the bin at one moment of an outlook.
+struct Moment {
+    /// What could be eaten between the outlook's start and this moment, kg.
+    eaten: f64,
+    /// What the area rule lets go between the outlook's start and this moment, kg.
+    let_go: f64,
+    eating: f64,
+    ramp: f64,
+    depth: f64,
+    fill: f64,
+    area: f64,
+    closed: Option<Limit>,
+}
+
+impl Moment {
+    /// The most that may lie in the bin, kg.
+    fn most_uneaten(&self) -> f64 {
+        libm::fmin(self.eating * self.ramp, libm::fmin(self.depth, self.fill))
+    }
+
+    /// Each rule on what lies in the bin, by name.
+    fn uneaten_limits(&self) -> [(Limit, f64); 3] {
+        let eating = if self.ramp < 1.0 {
+            Limit::Ramp
+        } else {
+            Limit::Eating
+        };
+        [
+            (eating, self.eating * self.ramp),
+            (Limit::Depth, self.depth),
+            (Limit::Fill, self.fill),
+        ]
+    }
+}
+
+/// What a bin can take at an instant, and why not more.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Room {
+    /// The most that may be fed.
+    pub amount: Grams,
+    /// The rule that leaves the least.
+    pub bound_by: Limit,
+    /// When that rule would be broken first: later than now if it guards a booking.
+    pub bound_at: DateTime<Utc>,
+    /// What each rule alone would leave, least first.
+    pub limits: Vec<(Limit, Grams)>,
+    /// What is kept for bookings.
+    pub kept: Vec<Kept>,
+}
+
+impl<'a> Outlook<'a> {
+    /// Ahead from the state's own instant, at the cautious speed.
+    #[must_use]
+    pub fn cautious(habitat: &'a Habitat, state: &'a BinState) -> Self {
+        let z = state.speed_quantile(habitat, -habitat.settings.caution);
+        // Whoever asks whether to feed is about to look after the bin.
+        let mut vitals = state.vitals;
+        vitals.attend();
+        Self {
+            habitat,
+            state,
+            at: state.at,
+            speed: libm::exp(z),
+            uneaten: state.uneaten.at(z),
+            area_load: state.area_load.0,
+            vitals,
+            turned: 0.0,
+        }
+    }
+
+    /// The instant it looks from.
+    #[must_use]
+    pub fn at(&self) -> DateTime<Utc> {
+        self.at
+    }
+
+    /// Food not eaten yet at the cautious speed.
+    #[must_use]
+    pub fn uneaten(&self) -> Kg {
+        Kg(self.uneaten)
+    }
+
+    /// The same outlook with an amount fed at its instant.
+    #[must_use]
+    pub fn fed(mut self, amount: Grams) -> Self {
+        self.feed(amount.kg().0);
+        self
+    }
+
+    fn feed(&mut self, kg: f64) {
+        self.uneaten += kg;
+        self.area_load += kg;
+        self.vitals.attend();
+    }
+
+    /// The outlook from a later instant, after the bookings due before it were kept.
+    #[must_use]
+    pub fn moved_to(&self, to: DateTime<Utc>, bookings: &[Booking]) -> Self {
+        let mut moved = self.clone();
+        for booking in bookings.iter().filter(|b| b.due_from(self.at) < to) {
+            moved.pass(booking.due_from(self.at));
+            let (eating, area) = moved.kept_now(booking.promised);
+            moved.feed(libm::fmin(eating, area));
+        }
+        moved.pass(to);
+        moved
+    }
+
+    /// What the bin can take now, every booking kept. Bookings must be in order of time;
+    /// one that is due before now counts as due now.
+    ///
+    /// For each rule on uneaten food, with `L` the most that may lie in the bin, `C` what
+    /// is eaten and `b` the bookings: the least over now and all bookings `k` of
+    /// `L(k) + C(now, k) - uneaten - (b(1) + ... + b(k))`.
+    #[must_use]
+    pub fn room(&self, bookings: &[Booking]) -> Room {
+        let now = self.moment(0.0, 0.0);
+        let mut tightest = Tightest::new(self.at);
+        tightest.consider(&now, self, (0.0, 0.0), self.at);
+
+        let mut ahead = self.clone();
+        let (mut eaten, mut let_go, mut booked) = (0.0, 0.0, (0.0, 0.0));
+        let mut kept = Vec::with_capacity(bookings.len());
+        for booking in bookings {
+            let due_at = booking.due_from(self.at);
+            let (ate, released) = ahead.pass(due_at);
+            eaten += ate;
+            let_go += released;
+            let (by_eating, by_area) = ahead.kept_now(booking.promised);
+            ahead.uneaten += by_eating;
+            ahead.area_load += by_area;
+            ahead.vitals.attend();
+            booked = (booked.0 + by_eating, booked.1 + by_area);
+            let kg = libm::fmin(by_eating, by_area);
+            let amount = Grams::rounded_down(Kg(kg + ROUNDING_KG)).min(booking.promised);
+            kept.push(Kept {
+                id: booking.id,
+                due_at,
+                amount,
+            });
+            tightest.consider(&ahead.moment(eaten, let_go), self, booked, due_at);
+        }
+        tightest.close(now.closed, kept)
+    }
+
+    /// Moves on without feeding; returns what could be eaten and what the area rule lets
+    /// go meanwhile.
+    fn pass(&mut self, to: DateTime<Utc>) -> (f64, f64) {
+        if to <= self.at {
+            return (0.0, 0.0);
+        }
+        let days = days_between(self.at, to);
+        let effort = self
+            .vitals
+            .walk(self.habitat, self.state.bed(), Larder::EMPTY, self.at, to);
+        let could_eat = self.speed * effort;
+        let let_go = self.habitat.area_limit().0 / 7.0 * days;
+        self.turned += could_eat;
+        self.uneaten = libm::fmax(self.uneaten - could_eat, 0.0);
+        self.area_load = libm::fmax(self.area_load - let_go, 0.0);
+        self.at = to;
+        (could_eat, let_go)
+    }
+
+    /// What can be kept of a promise that falls due at this instant, kg: as far as the
+    /// uneaten food goes, and as far as the area rule goes. The two rules are kept apart,
+    /// or a bin that eats faster could keep more of a promise and so leave less room now.
+    fn kept_now(&self, promised: Grams) -> (f64, f64) {
+        let moment = self.moment(0.0, 0.0);
+        if moment.closed.is_some() {
+            return (0.0, 0.0);
+        }
+        let kept = |left: f64| libm::fmax(libm::fmin(left, promised.kg().0), 0.0);
+        (
+            kept(moment.most_uneaten() - self.uneaten),
+            kept(moment.area - self.area_load),
+        )
+    }
+
+    fn moment(&self, eaten: f64, let_go: f64) -> Moment {
+        let (habitat, s) = (self.habitat, &self.habitat.settings);
+        let week = plus_days(self.at, s.uneaten_days);
+        // Whoever feeds has looked after the bin.
+        let mut vitals = self.vitals;
+        vitals.attend();
+        let bed = self.state.bed();
+        let effort = vitals.walk(habitat, bed, Larder::EMPTY, self.at, week);
+        // Food that could turn into castings meanwhile is counted as having done so, which
+        // keeps the limit free of what is offered now.
+        let castings_litres = self.turned * s.castings_yield / s.castings_kg_per_litre;
+        let solids = self.state.solids(s) + crate::units::Litres(castings_litres);
+        let (middle, _) = cell_of(self.at);
+        let pace = habitat.pace(bed.reading, bed.moisture, middle);
+        Moment {
+            eaten,
+            let_go,
+            eating: self.speed * effort,
+            ramp: s.ramp_at(self.state.age_days(self.at)),
+            depth: habitat.depth_limit().0,
+            fill: habitat.fill_limit(solids).0,
+            area: habitat.area_limit().0,
+            closed: self.closed(&pace),
+        }
+    }
+
+    fn closed(&self, pace: &Pace) -> Option<Limit> {
+        if self.vitals.worms_kg <= 0.0 {
+            Some(Limit::NoWorms)
+        } else if self.vitals.too_hot {
+            Some(Limit::TooHot)
+        } else if pace.eating <= 0.0 {
+            Some(Limit::TooCold)
+        } else {
+            None
+        }
+    }
+}
+
+/// Gathers, rule by rule, the least that is left over all moments.
+struct Tightest {
+    start: DateTime<Utc>,
+    rules: Vec<(Limit, f64, DateTime<Utc>)>,
+}
+
+impl Tightest {
+    fn new(start: DateTime<Utc>) -> Self {
+        Self {
+            start,
+            rules: Vec::with_capacity(5),
+        }
+    }
+
+    /// `booked`: what is kept up to this moment by the uneaten food and by the area rule.
+    fn consider(
+        &mut self,
+        m: &Moment,
+        from: &Outlook<'_>,
+        booked: (f64, f64),
+        when: DateTime<Utc>,
+    ) {
+        for (limit, most) in m.uneaten_limits() {
+            self.note(limit, most + m.eaten - from.uneaten - booked.0, when);
+        }
+        self.note(
+            Limit::Area,
+            m.area + m.let_go - from.area_load - booked.1,
+            when,
+        );
+    }
+
+    fn note(&mut self, limit: Limit, left: f64, when: DateTime<Utc>) {
+        match self.rules.iter_mut().find(|(known, ..)| *known == limit) {
+            Some(rule) if rule.1 <= left => {}
+            Some(rule) => *rule = (limit, left, when),
+            None => self.rules.push((limit, left, when)),
+        }
+    }
+
+    fn close(mut self, closed: Option<Limit>, kept: Vec<Kept>) -> Room {
+        self.rules.sort_by(|a, b| a.1.total_cmp(&b.1));
+        if let Some(limit) = closed {
+            self.rules.insert(0, (limit, 0.0, self.start));
+        }
+        let grams = |left: f64| Grams::rounded_down(Kg(left)).max(Grams::ZERO);
+        let limits = self
+            .rules
+            .iter()
+            .map(|&(limit, left, _)| (limit, grams(left)))
+            .collect();
+        let (bound_by, left, bound_at) =
+            self.rules
+                .first()
+                .copied()
+                .unwrap_or((Limit::NoWorms, 0.0, self.start));
+        Room {
+            amount: grams(left),
+            bound_by,
+            bound_at,
+            limits,
+            kept,
+        }
+    }
+}
+
+/// One stretch of an outlook, laid open for the property tests' own run of the bin.
+#[cfg(test)]
+pub(crate) struct Step {
+    pub uneaten: f64,
+    pub area_load: f64,
+    pub eaten_since_last: f64,
+    pub let_go_since_last: f64,
+    pub most_uneaten: f64,
+    pub area: f64,
+    pub closed: bool,
+}
+
+#[cfg(test)]
+impl Outlook<'_> {
+    /// Now, and each booking.
+    pub(crate) fn steps(&self, bookings: &[Booking]) -> Vec<Step> {
+        let mut ahead = self.clone();
+        let mut steps = vec![ahead.step(0.0, 0.0)];
+        for booking in bookings {
+            let (eaten, let_go) = ahead.pass(booking.due_from(self.at));
+            steps.push(ahead.step(eaten, let_go));
+            ahead.vitals.attend();
+        }
+        steps
+    }
+
+    fn step(&self, eaten_since_last: f64, let_go_since_last: f64) -> Step {
+        let moment = self.moment(0.0, 0.0);
+        Step {
+            uneaten: self.uneaten,
+            area_load: self.area_load,
+            eaten_since_last,
+            let_go_since_last,
+            most_uneaten: moment.most_uneaten(),
+            area: moment.area,
+            closed: moment.closed.is_some(),
+        }
+    }
+
+    pub(crate) fn with_uneaten(&self, more: f64) -> Self {
+        Self {
+            uneaten: self.uneaten + more,
+            ..self.clone()
+        }
+    }
+
+    pub(crate) fn with_more_worms(&self, factor: f64) -> Self {
+        let mut more = self.clone();
+        more.vitals.worms_kg *= factor;
+        more
+    }
+
+    pub(crate) fn with_speed(&self, factor: f64) -> Self {
+        Self {
+            speed: self.speed * factor,
+            ..self.clone()
+        }
+    }
+}

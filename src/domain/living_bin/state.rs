@@ -1,0 +1,186 @@
+//! A bin's state at an instant, and its passage through time when nothing happens.
+
+use super::climate::BedReading;
+use super::habitat::Habitat;
+use super::settings::ModelSettings;
+use super::speed::{SpeedBand, Tracks};
+use super::time::days_between;
+use super::vitals::{Bed, Larder, Vitals};
+use crate::food::Composition;
+use crate::units::{Fraction, Kg, Litres};
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+
+/// All that the model knows of a bin at an instant.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct BinState {
+    /// The instant.
+    pub at: DateTime<Utc>,
+    /// When worms were put in: the ramp counts from here.
+    pub stocked_at: DateTime<Utc>,
+    /// Uneaten food at every speed of the grid.
+    pub uneaten: Tracks,
+    /// What the uneaten food is made of, for one kilogram of it.
+    pub blend: Blend,
+    /// How fast this bin eats.
+    pub speed: SpeedBand,
+    /// The worms.
+    pub vitals: Vitals,
+    /// The last temperature read in the bed.
+    pub reading: Option<BedReading>,
+    /// The bed's moisture when last judged; frozen until the next check, since without a
+    /// measure of evaporation it would only drift.
+    pub moisture: Fraction,
+    /// Food that the area rule still counts, kg.
+    pub area_load: Kg,
+    /// Dry bedding not used up yet.
+    pub bedding: Kg,
+    /// Castings in the bin.
+    pub castings: Kg,
+    /// When food last went in.
+    pub last_fed_at: Option<DateTime<Utc>>,
+}
+
+/// What a kilogram of the uneaten food holds. The parts shrink with it, so only fresh
+/// food changes them.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+pub struct Blend {
+    /// Water, kg.
+    pub water: f64,
+    /// Carbon, kg.
+    pub carbon: f64,
+    /// Nitrogen, kg.
+    pub nitrogen: f64,
+    /// Food of the sparing list, kg.
+    pub sparing: f64,
+    /// Coffee and tea, kg.
+    pub coffee: f64,
+}
+
+/// What one feeding puts in, as far as the model cares.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Meal {
+    /// Mass, water, carbon and nitrogen.
+    pub composition: Composition,
+    /// Of it on the sparing list.
+    pub sparing: Kg,
+    /// Of it coffee and tea.
+    pub coffee: Kg,
+}
+
+impl BinState {
+    /// A bin that has just been stocked.
+    pub(crate) fn stocked(
+        settings: &ModelSettings,
+        worms: Kg,
+        bedding: Kg,
+        at: DateTime<Utc>,
+    ) -> Self {
+        Self {
+            at,
+            stocked_at: at,
+            uneaten: Tracks::level(0.0),
+            blend: Blend::default(),
+            speed: SpeedBand::prior(settings, at),
+            vitals: Vitals::stocked(worms.0),
+            reading: None,
+            moisture: settings.assumed_moisture,
+            area_load: Kg(0.0),
+            bedding,
+            castings: Kg(0.0),
+            last_fed_at: None,
+        }
+    }
+
+    /// The state at a later time if nothing happens until then. An earlier time changes
+    /// nothing.
+    #[must_use]
+    pub fn advanced(mut self, habitat: &Habitat, to: DateTime<Utc>) -> Self {
+        self.advance(habitat, to);
+        self
+    }
+
+    pub(crate) fn advance(&mut self, habitat: &Habitat, to: DateTime<Utc>) {
+        if to <= self.at {
+            return;
+        }
+        let s = &habitat.settings;
+        let days = days_between(self.at, to);
+        let (uneaten_kg, speed) = self.uneaten.nearest(self.speed.mean);
+        let larder = Larder { uneaten_kg, speed };
+        let effort = self.vitals.walk(habitat, self.bed(), larder, self.at, to);
+        let eaten = libm::fmin(uneaten_kg, speed * effort);
+        self.uneaten.eat(effort);
+        self.castings += Kg(eaten * s.castings_yield);
+        self.bedding = self.bedding * libm::exp2(-days / s.bedding_half_life_days);
+        let let_go = habitat.area_limit().0 / 7.0 * days;
+        self.area_load = Kg(self.area_load.0 - let_go).max(Kg(0.0));
+        self.at = to;
+    }
+
+    /// Food goes in now.
+    pub(crate) fn feed(&mut self, meal: &Meal) {
+        let amount = meal.composition.mass.0;
+        let (before, _) = self.uneaten.nearest(self.speed.mean);
+        let all = before + amount;
+        if all > 0.0 {
+            let mixed = |old: f64, new: Kg| (old * before + new.0) / all;
+            self.blend = Blend {
+                water: mixed(self.blend.water, meal.composition.water),
+                carbon: mixed(self.blend.carbon, meal.composition.carbon),
+                nitrogen: mixed(self.blend.nitrogen, meal.composition.nitrogen),
+                sparing: mixed(self.blend.sparing, meal.sparing),
+                coffee: mixed(self.blend.coffee, meal.coffee),
+            };
+        }
+        self.uneaten.add(amount);
+        self.area_load += Kg(amount);
+        self.last_fed_at = Some(self.at);
+        self.vitals.attend();
+    }
+
+    /// Food of an unknown make-up is expected to go in now.
+    pub(crate) fn expect_food(&mut self, amount: Kg) {
+        self.uneaten.add(amount.0);
+        self.area_load += amount;
+        self.vitals.attend();
+    }
+
+    pub(crate) fn bed(&self) -> Bed {
+        Bed {
+            reading: self.reading,
+            moisture: self.moisture,
+        }
+    }
+
+    /// Days since the bin was stocked.
+    pub(crate) fn age_days(&self, t: DateTime<Utc>) -> f64 {
+        days_between(self.stocked_at, t)
+    }
+
+    /// What castings and settled bedding take up.
+    pub(crate) fn solids(&self, settings: &ModelSettings) -> Litres {
+        let castings = self.castings.0 / settings.castings_kg_per_litre;
+        Litres(castings + self.bedding.0 / settings.bedding_kg_per_litre)
+    }
+
+    /// How much the unmeasured temperature widens ln(eating speed): from the middle to the
+    /// less favourable end of one standard deviation, at most 1.
+    pub(crate) fn temperature_spread(&self, habitat: &Habitat, t: DateTime<Utc>) -> f64 {
+        let curve = &habitat.settings.eating_by_temperature;
+        let bed = habitat.bed_temperature(self.reading, t);
+        let middle = curve.at(bed.bed.0);
+        let worse = libm::fmin(curve.at(bed.bed.0 - bed.sd), curve.at(bed.bed.0 + bed.sd));
+        if worse <= 0.0 || middle <= 0.0 {
+            return 1.0;
+        }
+        libm::fmax(libm::fmin(libm::log(middle / worse), 1.0), 0.0)
+    }
+
+    /// z so many standard deviations from the middle of all that is uncertain at `t`.
+    pub(crate) fn speed_quantile(&self, habitat: &Habitat, deviations: f64) -> f64 {
+        let further = self.temperature_spread(habitat, self.at);
+        self.speed
+            .quantile(&habitat.settings, self.at, deviations, further)
+    }
+}
