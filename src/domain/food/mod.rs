@@ -1,14 +1,20 @@
 //! What may go in, how much it weighs, and what the mix needs.
-use crate::units::Kg;
-/// What a mass of food or bedding is made of.
-#[derive(Debug, Clone, Copy, PartialEq, Default, serde::Serialize, serde::Deserialize)]
-pub struct Composition {
-    /// All.
-    pub mass: Kg,
-    /// Water.
-    pub water: Kg,
-    /// Carbon.
-    pub carbon: Kg,
-    /// Nitrogen.
-    pub nitrogen: Kg,
-}
+//!
+//! - [`FoodItem`] and its [`catalogue()`]: each food with its [`Class`] and its make-up,
+//!   each with the [`Source`] it was taken from
+
+mod catalogue;
+mod class;
+mod coded;
+mod composition;
+mod density;
+mod item;
+mod nearest;
+mod source;
+
+pub use catalogue::{catalogue, find, nearest};
+pub use class::{Class, Group, Why};
+pub use composition::Composition;
+pub use density::Density;
+pub use item::FoodItem;
+pub use source::Source;
