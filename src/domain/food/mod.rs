@@ -2,6 +2,8 @@
 //!
 //! - [`FoodItem`] and its [`catalogue()`]: each food with its [`Class`] and its make-up,
 //!   each with the [`Source`] it was taken from
+//! - [`Measure`]: from a caddy or a handful to grams, and back
+//! - [`Offer`]: the one door through which an amount of food enters the model
 
 mod catalogue;
 mod class;
@@ -9,7 +11,9 @@ mod coded;
 mod composition;
 mod density;
 mod item;
+mod measure;
 mod nearest;
+mod offer;
 mod source;
 
 pub use catalogue::{catalogue, find, nearest};
@@ -17,4 +21,9 @@ pub use class::{Class, Group, Why};
 pub use composition::Composition;
 pub use density::Density;
 pub use item::FoodItem;
+pub use measure::{
+    Container, ContainerError, Estimate, KitchenMeasure, Measure, Quarters, Vessel, estimate,
+    in_measure,
+};
+pub use offer::{MAX_LINES, MAX_OFFER, Offer, OfferError, OfferLine};
 pub use source::Source;
