@@ -2,6 +2,7 @@
 //!
 //! - [`FoodItem`] and its [`catalogue()`]: each food with its [`Class`] and its make-up,
 //!   each with the [`Source`] it was taken from
+//! - [`SiteFoodList`]: what one site keeps out besides
 //! - [`Measure`]: from a caddy or a handful to grams, and back
 //! - [`Offer`]: the one door through which an amount of food enters the model
 //! - [`Composition`], [`Bedding`] and [`bedding_for`]: water, carbon and nitrogen of a mix,
@@ -20,6 +21,7 @@ mod measure;
 mod mix;
 mod nearest;
 mod offer;
+mod site_list;
 mod source;
 
 pub use bedding::{Bedding, Paper, beddings, find_bedding, sheets, starting_bedding};
@@ -37,4 +39,5 @@ pub use mix::{
     sample_moisture, water_to_add,
 };
 pub use offer::{MAX_LINES, MAX_OFFER, Offer, OfferError, OfferLine};
+pub use site_list::{FoodSubject, SiteFoodEntry, SiteFoodError, SiteFoodList, Standing};
 pub use source::Source;
