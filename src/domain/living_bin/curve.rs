@@ -28,7 +28,7 @@ impl Curve {
         ) {
             (Some(&(x0, y0)), Some(&(x1, y1))) => y0 + (y1 - y0) * (x - x0) / (x1 - x0),
             (None, Some(&(_, y))) => y,
-            (Some(_), None) | (None, None) => self.points.get(last).map_or(0.0, |&(_, y)| y),
+            (_, None) => self.points.get(last).map_or(0.0, |&(_, y)| y),
         }
     }
 }

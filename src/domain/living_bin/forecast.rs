@@ -86,7 +86,6 @@ pub fn forecast(
             ahead.expect_food(booking.amount.kg());
         }
         ahead.advance(habitat, at);
-        let later = still_due(bookings, &outlook, at);
         let until = moments.get(i + 1).copied();
         let in_day = |k: &&Kept| k.due_at >= at && until.is_none_or(|end| k.due_at < end);
         days.push(ForecastDay {
@@ -94,20 +93,11 @@ pub fn forecast(
             bed: habitat.bed_temperature(state.reading, at),
             appetite: appetite(habitat, &ahead),
             uneaten: uneaten(habitat, &ahead),
-            room: outlook.moved_to(at, bookings).room(&later).amount,
+            room: outlook.room_at(at, bookings),
             kept: kept.iter().filter(in_day).map(|k| k.amount).sum(),
         });
     }
     days
-}
-
-/// The bookings that are not due before `at`.
-fn still_due(bookings: &[Booking], from: &Outlook<'_>, at: DateTime<Utc>) -> Vec<Booking> {
-    bookings
-        .iter()
-        .filter(|b| b.due_from(from.at()) >= at)
-        .copied()
-        .collect()
 }
 
 /// The first of these moments at which an amount would fit, bookings kept; moments must
@@ -119,9 +109,6 @@ pub fn first_fit(
     amount: Grams,
     moments: &[DateTime<Utc>],
 ) -> Option<DateTime<Utc>> {
-    let fits = |at: &&DateTime<Utc>| {
-        let later = still_due(bookings, outlook, **at);
-        outlook.moved_to(**at, bookings).room(&later).amount >= amount
-    };
+    let fits = |at: &&DateTime<Utc>| outlook.room_at(**at, bookings) >= amount;
     moments.iter().find(fits).copied()
 }

@@ -5,12 +5,15 @@
 //! a week at the cautious speed, now and at every booking kept ([`outlook`]). Each event
 //! moves the state on ([`event`]). Every constant is a documented setting ([`settings`]).
 
+pub mod aftermath;
 pub mod climate;
 mod curve;
+pub mod decision;
 pub mod event;
 pub mod forecast;
 pub mod habitat;
 pub mod limit;
+pub mod mix;
 pub mod outlook;
 pub mod settings;
 pub mod speed;
@@ -18,5 +21,7 @@ pub mod state;
 mod time;
 pub mod vitals;
 
+#[cfg(test)]
+mod decision_tests;
 #[cfg(test)]
 mod properties;

@@ -4,6 +4,7 @@
 //! more never promises more worms and so more room. Under one outlook what may be fed is
 //! an interval from nothing to the room.
 
+use super::decision::BestDay;
 use super::habitat::{Habitat, Pace};
 use super::limit::Limit;
 use super::state::BinState;
@@ -102,14 +103,29 @@ impl Moment {
 pub struct Room {
     /// The most that may be fed.
     pub amount: Grams,
-    /// The rule that leaves the least.
-    pub bound_by: Limit,
-    /// When that rule would be broken first: later than now if it guards a booking.
-    pub bound_at: DateTime<Utc>,
     /// What each rule alone would leave, least first.
-    pub limits: Vec<(Limit, Grams)>,
+    pub rules: Vec<Leaves>,
     /// What is kept for bookings.
     pub kept: Vec<Kept>,
+}
+
+/// What one rule would let in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Leaves {
+    /// The rule.
+    pub limit: Limit,
+    /// The most that it alone would allow now.
+    pub leaves: Grams,
+    /// When more would break it: later than now if it guards a booking.
+    pub at: DateTime<Utc>,
+}
+
+impl Room {
+    /// The rule that leaves the least.
+    #[must_use]
+    pub fn bound_by(&self) -> Limit {
+        self.rules.first().map_or(Limit::NoWorms, |rule| rule.limit)
+    }
 }
 
 impl<'a> Outlook<'a> {
@@ -142,6 +158,33 @@ impl<'a> Outlook<'a> {
     #[must_use]
     pub fn uneaten(&self) -> Kg {
         Kg(self.uneaten)
+    }
+
+    /// The most that may lie in the bin at this instant.
+    #[must_use]
+    pub fn most_uneaten(&self) -> Kg {
+        Kg(self.moment(0.0, 0.0).most_uneaten())
+    }
+
+    /// The first of these moments at which the most fits, and how much; moments must rise.
+    #[must_use]
+    pub fn best_day(&self, bookings: &[Booking], moments: &[DateTime<Utc>]) -> Option<BestDay> {
+        let mut best: Option<BestDay> = None;
+        for &at in moments {
+            let amount = self.room_at(at, bookings);
+            if best.is_none_or(|best| amount > best.amount) {
+                best = Some(BestDay { at, amount });
+            }
+        }
+        best.filter(|best| best.amount > Grams::ZERO)
+    }
+
+    /// The room at a later instant, the bookings before it kept and those after it guarded.
+    #[must_use]
+    pub fn room_at(&self, at: DateTime<Utc>, bookings: &[Booking]) -> Grams {
+        let due = |b: &&Booking| b.due_from(self.at) >= at;
+        let later: Vec<Booking> = bookings.iter().filter(due).copied().collect();
+        self.moved_to(at, bookings).room(&later).amount
     }
 
     /// The same outlook with an amount fed at its instant.
@@ -325,22 +368,16 @@ impl Tightest {
         if let Some(limit) = closed {
             self.rules.insert(0, (limit, 0.0, self.start));
         }
-        let grams = |left: f64| Grams::rounded_down(Kg(left)).max(Grams::ZERO);
-        let limits = self
-            .rules
-            .iter()
-            .map(|&(limit, left, _)| (limit, grams(left)))
-            .collect();
-        let (bound_by, left, bound_at) =
-            self.rules
-                .first()
-                .copied()
-                .unwrap_or((Limit::NoWorms, 0.0, self.start));
+        let leaves = |&(limit, left, at): &(Limit, f64, DateTime<Utc>)| Leaves {
+            limit,
+            leaves: Grams::rounded_down(Kg(left)).max(Grams::ZERO),
+            at,
+        };
+        let rules: Vec<Leaves> = self.rules.iter().map(leaves).collect();
+        let amount = rules.first().map_or(Grams::ZERO, |least| least.leaves);
         Room {
-            amount: grams(left),
-            bound_by,
-            bound_at,
-            limits,
+            amount,
+            rules,
             kept,
         }
     }

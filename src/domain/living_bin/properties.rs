@@ -168,7 +168,7 @@ fn bisected(outlook: &Outlook<'_>, bookings: &[Booking]) -> f64 {
     let kept = run(&steps, bookings, 0.0, None).kept;
     let (mut fits, mut too_much) = (0.0, 50.0);
     for _ in 0..60 {
-        let half = (fits + too_much) / 2.0;
+        let half = f64::midpoint(fits, too_much);
         if run(&steps, bookings, half, Some(&kept)).breaks {
             too_much = half;
         } else {
@@ -237,7 +237,7 @@ proptest! {
         let expected = less.amount.kg().0.min(more);
         prop_assert!(fallen <= expected + 0.0011, "{fallen}, {expected}");
         // The area rule counts what was fed, not what lies there.
-        if less.bound_by != Limit::Area {
+        if less.bound_by() != Limit::Area {
             prop_assert!(fallen >= expected - 0.0011, "{fallen}, {expected}");
         }
     }

@@ -9,7 +9,8 @@
 //! practice* is what keepers do, without a source.
 
 use super::curve::Curve;
-use crate::units::{Celsius, Fraction, KG_PER_POUND, Kg, SQUARE_METRES_PER_SQUARE_FOOT};
+use crate::food::MixTarget;
+use crate::units::{Celsius, Fraction, KG_PER_POUND, SQUARE_METRES_PER_SQUARE_FOOT};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
@@ -132,15 +133,11 @@ pub struct ModelSettings {
     /// Days in which a reading's news fades towards what is assumed (our suggestion).
     pub reading_fades_days: f64,
 
-    /// Least carbon to nitrogen that the mix should have (from memory: 25 to 30 for
-    /// worms).
-    pub mix_carbon_to_nitrogen: f64,
-    /// Least moisture of the mix (Kaplan et al. 1980, abstract read).
+    /// What a mix of food and bedding should come to: carbon to nitrogen, moisture.
+    pub mix: MixTarget,
+    /// Moisture of the mix below which water is asked for (Kaplan et al. 1980, abstract
+    /// read: weight gain is best from 70 %).
     pub mix_driest: Fraction,
-    /// Moisture that water is added up to (default 80 %, table 18.3, read).
-    pub mix_moisture: Fraction,
-    /// Most moisture of the mix (Kaplan et al. 1980, abstract read).
-    pub mix_wettest: Fraction,
     /// Amounts of bedding below this are not worth asking for, kg (our suggestion).
     pub bedding_worth_asking_kg: f64,
 }
@@ -199,10 +196,8 @@ impl Default for ModelSettings {
             assumed_temperature_sd: 4.0,
             read_temperature_sd: 1.0,
             reading_fades_days: 4.0,
-            mix_carbon_to_nitrogen: 25.0,
+            mix: MixTarget::default(),
             mix_driest: Fraction(0.70),
-            mix_moisture: Fraction(0.80),
-            mix_wettest: Fraction(0.85),
             bedding_worth_asking_kg: 0.020,
         }
     }
@@ -293,19 +288,11 @@ impl ModelSettings {
             ),
             ("reading_fades_days", self.reading_fades_days, 0.1, 60.0),
             (
-                "mix_carbon_to_nitrogen",
-                self.mix_carbon_to_nitrogen,
-                10.0,
-                40.0,
-            ),
-            ("mix_driest", self.mix_driest.0, 0.45, self.mix_moisture.0),
-            (
-                "mix_moisture",
-                self.mix_moisture.0,
+                "mix_driest",
                 self.mix_driest.0,
-                self.mix_wettest.0,
+                0.45,
+                self.mix.moisture_goal().0,
             ),
-            ("mix_wettest", self.mix_wettest.0, self.mix_moisture.0, 0.95),
             (
                 "bedding_worth_asking_kg",
                 self.bedding_worth_asking_kg,
@@ -367,12 +354,6 @@ impl ModelSettings {
         const BOLTZMANN_EV_PER_K: f64 = 8.62e-5;
         let kelvin = libm::fmax(bed.0 + 273.15, 1.0);
         libm::exp(-self.activation_ev / BOLTZMANN_EV_PER_K * (1.0 / kelvin - 1.0 / 298.15))
-    }
-
-    /// A handful of scraps.
-    #[must_use]
-    pub(crate) fn handful(&self) -> Kg {
-        Kg(self.handful_kg)
     }
 }
 

@@ -174,7 +174,7 @@ mod tests {
     #[test]
     fn the_band_widens_without_checks_but_not_beyond_the_handbook() {
         let s = ModelSettings::default();
-        let at = chrono::Utc.with_ymd_and_hms(2026, 5, 4, 8, 0, 0).unwrap();
+        let at = Utc.with_ymd_and_hms(2026, 5, 4, 8, 0, 0).unwrap();
         let known = SpeedBand {
             mean: -1.3,
             sd: 0.1,
@@ -188,7 +188,7 @@ mod tests {
     #[test]
     fn admission_never_believes_a_speed_above_the_cap() {
         let s = ModelSettings::default();
-        let at = chrono::Utc.with_ymd_and_hms(2026, 5, 4, 8, 0, 0).unwrap();
+        let at = Utc.with_ymd_and_hms(2026, 5, 4, 8, 0, 0).unwrap();
         let wild = SpeedBand {
             mean: 2.0,
             sd: 0.1,

@@ -58,7 +58,7 @@ pub struct Blend {
 }
 
 /// What one feeding puts in, as far as the model cares.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Meal {
     /// Mass, water, carbon and nitrogen.
     pub composition: Composition,

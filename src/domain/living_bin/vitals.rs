@@ -7,7 +7,7 @@
 
 use super::climate::BedReading;
 use super::habitat::{Habitat, Pace};
-use super::time::{cell_of, days_between, plus_days};
+use super::time::{cell_of, days_between};
 use crate::units::Fraction;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
@@ -170,7 +170,7 @@ impl Vitals {
             }
             let starving = !fed && self.hunger >= 1.0;
             let drying = self.unattended >= s.unattended_days;
-            let law = self.law(habitat, pace, fed, starving, drying);
+            let law = Self::law(habitat, pace, fed, starving, drying);
 
             let mut stretch = days;
             let mut ends = Ends::Time;
@@ -215,7 +215,7 @@ impl Vitals {
         effort
     }
 
-    fn law(&self, habitat: &Habitat, pace: &Pace, fed: bool, starving: bool, drying: bool) -> Law {
+    fn law(habitat: &Habitat, pace: &Pace, fed: bool, starving: bool, drying: bool) -> Law {
         let s = &habitat.settings;
         let growth = if fed {
             s.growth_per_day * pace.eating
@@ -249,6 +249,7 @@ mod tests {
     use super::super::climate::{Climate, Spot};
     use super::super::habitat::BinShape;
     use super::super::settings::ModelSettings;
+    use super::super::time::plus_days;
     use super::*;
     use crate::units::{Celsius, Litres, SquareMetres};
     use chrono::TimeZone;

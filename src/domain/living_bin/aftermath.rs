@@ -1,0 +1,138 @@
+//! "It is in already": what a feeding that nobody asked about means for the bin.
+//!
+//! It is always recorded, whatever it is; honest reporting is never punished. The answer
+//! says what to do now.
+
+use super::decision::meal_of;
+use super::forecast::first_fit;
+use super::habitat::Habitat;
+use super::mix::{Supplement, supplement};
+use super::outlook::{Booking, Outlook};
+use super::state::BinState;
+use crate::food::{Class, Offer, SiteFoodList};
+use crate::units::Grams;
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+
+/// What came of a feeding that was told afterwards.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Aftermath {
+    /// What went in.
+    pub recorded: Grams,
+    /// What the bin could have taken just before.
+    pub room_before: Grams,
+    /// By how much it is over its limit now.
+    pub over_by: Grams,
+    /// What to do now, in this order.
+    pub deeds: Vec<Deed>,
+    /// Somebody should know: the bin is over its limit, or holds what never goes in.
+    pub tell_caretaker: bool,
+}
+
+/// Something to do after a feeding that was told.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "code", rename_all = "snake_case")]
+pub enum Deed {
+    /// Take these out again, with gloves, as far as they can still be found.
+    TakeOutFoods {
+        /// Keys in the catalogue.
+        foods: Vec<String>,
+    },
+    /// Take so much of it out again.
+    TakeOutAmount {
+        /// How much.
+        amount: Grams,
+    },
+    /// Mix in dry bedding.
+    AddBedding {
+        /// Dry mass.
+        dry: Grams,
+    },
+    /// Wet the bedding.
+    AddWater {
+        /// Millilitres.
+        millilitres: i64,
+    },
+    /// Put nothing more in before this moment.
+    FeedNothingUntil {
+        /// When a handful fits again; `None` if not within the days looked at.
+        at: Option<DateTime<Utc>>,
+    },
+    /// Bury what lies open and cover it with bedding.
+    Cover,
+}
+
+/// What a bin needs to know to answer a feeding that was told.
+#[derive(Debug, Clone, Copy)]
+pub struct Told<'a> {
+    /// The bin and its surroundings.
+    pub habitat: &'a Habitat,
+    /// Its state just before the food went in.
+    pub before: &'a BinState,
+    /// Bookings to be kept, in order of time.
+    pub bookings: &'a [Booking],
+    /// What went in.
+    pub offer: &'a Offer,
+    /// Dry bedding that went in with it.
+    pub bedding: Grams,
+    /// What the site keeps out.
+    pub list: &'a SiteFoodList,
+    /// Later moments to look at for one at which a handful fits again, rising.
+    pub moments: &'a [DateTime<Utc>],
+}
+
+impl Told<'_> {
+    /// What to do now.
+    #[must_use]
+    pub fn aftermath(&self) -> Aftermath {
+        let (habitat, s) = (self.habitat, &self.habitat.settings);
+        let room_before = Outlook::cautious(habitat, self.before)
+            .room(self.bookings)
+            .amount;
+        let recorded = self.offer.total();
+        let over_by = recorded.less(room_before);
+
+        let lines = self.offer.lines().iter();
+        let never = lines
+            .clone()
+            .filter(|l| self.list.class_of(l.item).class == Class::Never);
+        let foods: Vec<String> = never.clone().map(|l| l.item.key.to_owned()).collect();
+        let of_never: Grams = never.map(|l| l.amount).sum();
+        let meal = meal_of(lines.map(|l| (l.item, l.amount)), self.list);
+        let mut after = self.before.clone();
+        after.bedding += self.bedding.kg();
+        let Supplement { dry, millilitres } = supplement(habitat, &after, &meal.composition);
+        after.feed(&meal);
+
+        let mut deeds = Vec::new();
+        let tell_caretaker = !foods.is_empty() || over_by > Grams::ZERO;
+        if !foods.is_empty() {
+            deeds.push(Deed::TakeOutFoods { foods });
+        }
+        let error = Grams::rounded_up(self.offer.uncertainty());
+        let rest_over = over_by.less(of_never);
+        if rest_over > error {
+            deeds.push(Deed::TakeOutAmount { amount: rest_over });
+        }
+        deeds.push(Deed::Cover);
+        if dry > Grams::ZERO {
+            deeds.push(Deed::AddBedding { dry });
+        }
+        if millilitres > 0 {
+            deeds.push(Deed::AddWater { millilitres });
+        }
+        if over_by > Grams::ZERO {
+            let outlook = Outlook::cautious(habitat, &after);
+            let handful = Grams::rounded_down(crate::units::Kg(s.handful_kg));
+            let at = first_fit(&outlook, self.bookings, handful, self.moments);
+            deeds.push(Deed::FeedNothingUntil { at });
+        }
+        Aftermath {
+            recorded,
+            room_before,
+            over_by,
+            deeds,
+            tell_caretaker,
+        }
+    }
+}

@@ -1,0 +1,641 @@
+//! The decision on an offer of food: accepted, accepted if, or refused because.
+//!
+//! A decision is a value with codes and numbers; the service turns it into a sentence.
+
+use super::forecast::first_fit;
+use super::habitat::Habitat;
+use super::limit::Limit;
+use super::mix::{Supplement, supplement};
+use super::outlook::{Booking, Outlook, Room};
+use super::settings::MODEL_VERSION;
+use super::state::{BinState, Meal};
+use crate::food::{Class, FoodItem, Group, Offer, OfferLine, SiteFoodList, Why};
+use crate::ids::BinId;
+use crate::units::{Celsius, Grams, Kg};
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+
+/// The answer in one word.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Outcome {
+    /// It may go in.
+    Accepted,
+    /// It may go in if the conditions are met.
+    AcceptedIf,
+    /// It may not go in.
+    Refused,
+}
+
+impl Outcome {
+    /// The stable code.
+    #[must_use]
+    pub fn code(self) -> &'static str {
+        match self {
+            Self::Accepted => "accepted",
+            Self::AcceptedIf => "accepted_if",
+            Self::Refused => "refused",
+        }
+    }
+}
+
+/// A decision on one offer.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Decision {
+    /// The answer in one word.
+    pub outcome: Outcome,
+    /// The moment for which it was reckoned.
+    pub at: DateTime<Utc>,
+    /// What was offered in all.
+    pub offered: Grams,
+    /// What may go in: nothing when refused.
+    pub allowed: Grams,
+    /// What the bin could take at that moment, bookings kept.
+    pub room: Grams,
+    /// The offer, food by food.
+    pub lines: Vec<LineVerdict>,
+    /// What must be done for the allowed amount to go in.
+    pub conditions: Vec<Condition>,
+    /// Why it was refused, each broken rule with its numbers; empty unless refused.
+    pub reasons: Vec<Reason>,
+    /// When all of it would fit; `None` if it fits now or not within the days looked at.
+    pub fits_at: Option<DateTime<Utc>>,
+    /// Where it does not fit on any of the days: the most that fits, and when.
+    pub most: Option<BestDay>,
+    /// Other bins of the site that could take all of it now.
+    pub other_bins: Vec<OtherBin>,
+    /// Where else the site says that scraps may go.
+    pub outlets: Vec<Outlet>,
+    /// The bed's temperature was assumed, not measured.
+    pub temperature_assumed: bool,
+    /// The version of the equations.
+    pub model_version: i32,
+    /// The fingerprint of the constants.
+    pub settings_revision: String,
+}
+
+/// One food of an offer.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct LineVerdict {
+    /// The food's key in the catalogue.
+    pub food: String,
+    /// How much was offered.
+    pub offered: Grams,
+    /// How much of it may go in.
+    pub allowed: Grams,
+    /// Welcome, sparing or never, at this site.
+    pub class: Class,
+    /// Why it is not welcome.
+    pub why: Option<Why>,
+}
+
+/// What must be done for the allowed amount to go in.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "code", rename_all = "snake_case")]
+pub enum Condition {
+    /// These foods never go in.
+    LeaveOut {
+        /// Keys in the catalogue.
+        foods: Vec<String>,
+    },
+    /// Only so much of these foods together.
+    LessOf {
+        /// Keys in the catalogue.
+        foods: Vec<String>,
+        /// The rule on their share.
+        limit: Limit,
+        /// The most of them together.
+        at_most: Grams,
+    },
+    /// The guess may be over by less than its own error: stop when the line is reached.
+    StopAt {
+        /// The line.
+        amount: Grams,
+    },
+    /// Cut these small.
+    CutSmall {
+        /// Keys in the catalogue.
+        foods: Vec<String>,
+    },
+    /// Mix in dry bedding.
+    AddBedding {
+        /// Dry mass.
+        dry: Grams,
+    },
+    /// Wet the bedding.
+    AddWater {
+        /// Millilitres.
+        millilitres: i64,
+    },
+}
+
+/// A broken rule, with its numbers.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Reason {
+    /// The rule.
+    #[serde(flatten)]
+    pub rule: Rule,
+    /// What the rule would let in.
+    pub leaves: Grams,
+    /// The rule guards food promised for this later moment.
+    pub guards: Option<DateTime<Utc>>,
+}
+
+/// A rule and the numbers that it was judged by.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "code", rename_all = "snake_case")]
+pub enum Rule {
+    /// Only foods that never go in were offered.
+    NeverFood {
+        /// Keys in the catalogue.
+        foods: Vec<String>,
+    },
+    /// All that lies in the bin must be eaten within a week.
+    Eating {
+        /// Food not eaten yet, at the cautious speed.
+        uneaten: Grams,
+    },
+    /// A young bin takes only a share.
+    Ramp {
+        /// The week since stocking, from 1.
+        week: u32,
+        /// The share of the full amount, percent.
+        percent: u32,
+        /// Food not eaten yet, at the cautious speed.
+        uneaten: Grams,
+    },
+    /// The week's food for the surface.
+    Area {
+        /// What the surface takes in a week.
+        a_week: Grams,
+    },
+    /// The layer over the fed pocket.
+    Depth {
+        /// The deepest layer, millimetres.
+        millimetres: u32,
+    },
+    /// The space in the vessel.
+    Fill {
+        /// How full it may be, percent.
+        percent: u32,
+    },
+    /// The bed is too hot.
+    TooHot {
+        /// The bed now.
+        bed: Celsius,
+        /// It opens again below this.
+        opens_below: Celsius,
+    },
+    /// The bed is too cold.
+    TooCold {
+        /// The bed now.
+        bed: Celsius,
+    },
+    /// No worms, or none that live.
+    NoWorms,
+    /// Too much of the sparing list.
+    SparingShare {
+        /// The most of the bin's food, percent.
+        percent: u32,
+        /// Keys in the catalogue.
+        foods: Vec<String>,
+    },
+    /// Too much coffee and tea.
+    CoffeeShare {
+        /// The most of the bin's food, percent.
+        percent: u32,
+        /// Keys in the catalogue.
+        foods: Vec<String>,
+    },
+}
+
+/// The day on which most would fit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct BestDay {
+    /// When.
+    pub at: DateTime<Utc>,
+    /// How much.
+    pub amount: Grams,
+}
+
+/// Another bin of the site with room.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct OtherBin {
+    /// Which.
+    pub id: BinId,
+    /// What it could take now.
+    pub room: Grams,
+}
+
+/// Where a site's scraps may go when no bin can take them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Outlet {
+    /// The municipality's collection of kitchen scraps.
+    OrganicsCollection,
+    /// A compost heap in the garden.
+    GardenHeap,
+}
+
+/// What a decision needs to know.
+#[derive(Debug, Clone, Copy)]
+pub struct Asked<'a> {
+    /// The bin and its surroundings.
+    pub habitat: &'a Habitat,
+    /// Its state, now.
+    pub state: &'a BinState,
+    /// Bookings of others that must be kept, in order of time.
+    pub bookings: &'a [Booking],
+    /// When the food would go in: now, or the first moment of a later day.
+    pub at: DateTime<Utc>,
+    /// The offer.
+    pub offer: &'a Offer,
+    /// What the site keeps out.
+    pub list: &'a SiteFoodList,
+    /// Later moments to look at for one at which a refused offer would fit, rising.
+    pub moments: &'a [DateTime<Utc>],
+    /// Other bins of the site with their room.
+    pub others: &'a [OtherBin],
+    /// Where else the site's scraps may go.
+    pub outlets: &'a [Outlet],
+}
+
+impl Asked<'_> {
+    /// Decides.
+    #[must_use]
+    pub fn decide(&self) -> Decision {
+        let outlook = Outlook::cautious(self.habitat, self.state).moved_to(self.at, self.bookings);
+        let later: Vec<Booking> = self
+            .bookings
+            .iter()
+            .filter(|b| b.due_from(self.state.at) >= self.at)
+            .copied()
+            .collect();
+        let room = outlook.room(&later);
+        let mut sorted = Sorted::by_class(self.offer, self.list);
+        let mut conditions = Vec::new();
+        let mut reasons = Vec::new();
+        if !sorted.never.is_empty() {
+            conditions.push(Condition::LeaveOut {
+                foods: keys(&sorted.never),
+            });
+        }
+        if sorted.lines.iter().all(|line| line.allowed == Grams::ZERO) {
+            let rule = Rule::NeverFood {
+                foods: keys(&sorted.never),
+            };
+            reasons.push(Reason {
+                rule,
+                leaves: Grams::ZERO,
+                guards: None,
+            });
+        } else {
+            self.trim_shares(&outlook, &mut sorted, &mut conditions, &mut reasons);
+            self.hold_to_room(&outlook, &room, &mut sorted, &mut conditions, &mut reasons);
+        }
+
+        let mut decision = Decision {
+            outcome: Outcome::Refused,
+            at: self.at,
+            offered: self.offer.total(),
+            allowed: sorted.total(),
+            room: room.amount,
+            lines: Vec::new(),
+            conditions,
+            reasons,
+            fits_at: None,
+            most: None,
+            other_bins: Vec::new(),
+            outlets: Vec::new(),
+            temperature_assumed: self
+                .habitat
+                .bed_temperature(self.state.reading, self.at)
+                .assumed,
+            model_version: MODEL_VERSION,
+            settings_revision: self.habitat.settings.revision(),
+        };
+        if decision.reasons.is_empty() {
+            self.add_handling(&sorted, &mut decision);
+        } else {
+            self.send_elsewhere(&outlook, &later, &sorted, &mut decision);
+            sorted.refuse();
+        }
+        decision.lines = sorted.lines.iter().map(Line::verdict).collect();
+        decision
+    }
+
+    /// Foods that may only be a part of what lies in the bin are cut down to that part.
+    fn trim_shares(
+        &self,
+        outlook: &Outlook<'_>,
+        sorted: &mut Sorted,
+        conditions: &mut Vec<Condition>,
+        reasons: &mut Vec<Reason>,
+    ) {
+        let (s, blend) = (&self.habitat.settings, &self.state.blend);
+        let shares = [
+            (Limit::SparingShare, s.sparing_share, blend.sparing),
+            (Limit::CoffeeShare, s.coffee_share, blend.coffee),
+        ];
+        for (limit, share, lies) in shares {
+            let left = outlook.most_uneaten().0 * share - lies * outlook.uneaten().0;
+            let left = Grams::rounded_down(Kg(left)).max(Grams::ZERO);
+            let Some(foods) = sorted.trim(limit, left) else {
+                continue;
+            };
+            if sorted.total() > Grams::ZERO {
+                conditions.push(Condition::LessOf {
+                    foods,
+                    limit,
+                    at_most: left,
+                });
+            } else {
+                let percent = percent(share);
+                let rule = match limit {
+                    Limit::CoffeeShare => Rule::CoffeeShare { percent, foods },
+                    _ => Rule::SparingShare { percent, foods },
+                };
+                reasons.push(Reason {
+                    rule,
+                    leaves: left,
+                    guards: None,
+                });
+            }
+        }
+    }
+
+    fn hold_to_room(
+        &self,
+        outlook: &Outlook<'_>,
+        room: &Room,
+        sorted: &mut Sorted,
+        conditions: &mut Vec<Condition>,
+        reasons: &mut Vec<Reason>,
+    ) {
+        let wanted = sorted.total();
+        if wanted <= room.amount {
+            return;
+        }
+        let error = Grams::rounded_up(wanted.kg() * self.offer.spread().0);
+        if room.amount > Grams::ZERO && wanted.less(room.amount) <= error {
+            sorted.scale_to(room.amount);
+            conditions.push(Condition::StopAt {
+                amount: sorted.total(),
+            });
+            return;
+        }
+        for rule in room.rules.iter().filter(|rule| rule.leaves < wanted) {
+            reasons.push(Reason {
+                rule: self.rule(rule.limit, outlook),
+                leaves: rule.leaves,
+                guards: (rule.at > self.at).then_some(rule.at),
+            });
+        }
+    }
+
+    fn rule(&self, limit: Limit, outlook: &Outlook<'_>) -> Rule {
+        let (s, habitat) = (&self.habitat.settings, self.habitat);
+        let uneaten = Grams::rounded_up(outlook.uneaten());
+        let bed = habitat.bed_temperature(self.state.reading, self.at).bed;
+        match limit {
+            Limit::Eating | Limit::SparingShare | Limit::CoffeeShare => Rule::Eating { uneaten },
+            Limit::Ramp => {
+                let days = libm::fmax(self.state.age_days(self.at), 0.0);
+                let share = percent(s.ramp_at(days));
+                Rule::Ramp {
+                    week: whole(days / 7.0) + 1,
+                    percent: share,
+                    uneaten,
+                }
+            }
+            Limit::Area => Rule::Area {
+                a_week: Grams::rounded_down(habitat.area_limit()),
+            },
+            Limit::Depth => Rule::Depth {
+                millimetres: whole(s.depth_m * 1000.0 + 0.5),
+            },
+            Limit::Fill => Rule::Fill {
+                percent: percent(s.fill),
+            },
+            Limit::TooHot => Rule::TooHot {
+                bed,
+                opens_below: s.heat_reopens_below,
+            },
+            Limit::TooCold => Rule::TooCold { bed },
+            Limit::NoWorms => Rule::NoWorms,
+        }
+    }
+
+    /// What an accepted offer still needs: small pieces, bedding, water.
+    fn add_handling(&self, sorted: &Sorted, decision: &mut Decision) {
+        let small: Vec<OfferLine> = sorted.allowed().filter(|l| l.item.cut).collect();
+        if !small.is_empty() {
+            decision.conditions.push(Condition::CutSmall {
+                foods: keys(&small),
+            });
+        }
+        let Supplement { dry, millilitres } =
+            supplement(self.habitat, self.state, &sorted.meal().composition);
+        if dry > Grams::ZERO {
+            decision.conditions.push(Condition::AddBedding { dry });
+        }
+        if millilitres > 0 {
+            decision
+                .conditions
+                .push(Condition::AddWater { millilitres });
+        }
+        decision.outcome = if decision.conditions.is_empty() {
+            Outcome::Accepted
+        } else {
+            Outcome::AcceptedIf
+        };
+    }
+
+    /// A refused offer gets a day, another bin, or another way.
+    fn send_elsewhere(
+        &self,
+        outlook: &Outlook<'_>,
+        bookings: &[Booking],
+        sorted: &Sorted,
+        decision: &mut Decision,
+    ) {
+        decision.allowed = Grams::ZERO;
+        decision.conditions.clear();
+        decision.outlets = self.outlets.to_vec();
+        let wanted = sorted.total();
+        if wanted == Grams::ZERO {
+            return;
+        }
+        let others = self.others.iter().filter(|other| other.room >= wanted);
+        decision.other_bins = others.copied().collect();
+        decision.fits_at = first_fit(outlook, bookings, wanted, self.moments);
+        if decision.fits_at.is_none() {
+            decision.most = outlook.best_day(bookings, self.moments);
+        }
+    }
+}
+
+/// What the allowed part of an accepted offer puts into the bin.
+#[must_use]
+pub fn allowed_meal(decision: &Decision, list: &SiteFoodList) -> Meal {
+    let lines = decision.lines.iter().filter_map(|line| {
+        let item = crate::food::find(&line.food)?;
+        Some((item, line.allowed))
+    });
+    meal_of(lines, list)
+}
+
+/// What foods put into a bin, as far as the model cares.
+#[must_use]
+pub fn meal_of(
+    lines: impl Iterator<Item = (&'static FoodItem, Grams)>,
+    list: &SiteFoodList,
+) -> Meal {
+    let mut meal = Meal::default();
+    for (item, amount) in lines {
+        meal.composition += item.composition(amount.kg());
+        if list.class_of(item).class == Class::Sparing {
+            meal.sparing += amount.kg();
+        }
+        if item.group == Group::CoffeeAndTea {
+            meal.coffee += amount.kg();
+        }
+    }
+    meal
+}
+
+/// An offer under decision, food by food.
+struct Sorted {
+    lines: Vec<Line>,
+    never: Vec<OfferLine>,
+}
+
+struct Line {
+    offered: OfferLine,
+    class: Class,
+    why: Option<Why>,
+    allowed: Grams,
+}
+
+impl Line {
+    fn verdict(&self) -> LineVerdict {
+        LineVerdict {
+            food: self.offered.item.key.to_owned(),
+            offered: self.offered.amount,
+            allowed: self.allowed,
+            class: self.class,
+            why: self.why,
+        }
+    }
+
+    fn is_under(&self, limit: Limit) -> bool {
+        match limit {
+            Limit::SparingShare => self.class == Class::Sparing,
+            Limit::CoffeeShare => self.offered.item.group == Group::CoffeeAndTea,
+            _ => true,
+        }
+    }
+}
+
+impl Sorted {
+    fn by_class(offer: &Offer, list: &SiteFoodList) -> Self {
+        let line = |line: &OfferLine| {
+            let standing = list.class_of(line.item);
+            let out = standing.class == Class::Never;
+            Line {
+                offered: *line,
+                class: standing.class,
+                why: standing.why,
+                allowed: if out { Grams::ZERO } else { line.amount },
+            }
+        };
+        let lines: Vec<Line> = offer.lines().iter().map(line).collect();
+        let never = lines
+            .iter()
+            .filter(|l| l.class == Class::Never)
+            .map(|l| l.offered)
+            .collect();
+        Self { lines, never }
+    }
+
+    fn total(&self) -> Grams {
+        self.lines.iter().map(|line| line.allowed).sum()
+    }
+
+    fn allowed(&self) -> impl Iterator<Item = OfferLine> {
+        let lines = self.lines.iter().filter(|line| line.allowed > Grams::ZERO);
+        lines.map(|line| OfferLine {
+            amount: line.allowed,
+            ..line.offered
+        })
+    }
+
+    /// Cuts the foods under a rule on shares down to what it leaves; names them if it had
+    /// to.
+    fn trim(&mut self, limit: Limit, left: Grams) -> Option<Vec<String>> {
+        let under = |line: &&mut Line| line.is_under(limit) && line.allowed > Grams::ZERO;
+        let wanted: Grams = self
+            .lines
+            .iter_mut()
+            .filter(under)
+            .map(|line| line.allowed)
+            .sum();
+        if wanted <= left {
+            return None;
+        }
+        let mut foods = Vec::new();
+        for line in self.lines.iter_mut().filter(under) {
+            line.allowed = part(line.allowed, left, wanted);
+            foods.push(line.offered.item.key.to_owned());
+        }
+        Some(foods)
+    }
+
+    fn scale_to(&mut self, amount: Grams) {
+        let wanted = self.total();
+        for line in &mut self.lines {
+            line.allowed = part(line.allowed, amount, wanted);
+        }
+    }
+
+    fn refuse(&mut self) {
+        for line in &mut self.lines {
+            line.allowed = Grams::ZERO;
+        }
+    }
+
+    fn meal(&self) -> Meal {
+        let mut composition = crate::food::Composition::default();
+        for line in self.allowed() {
+            composition += line.composition();
+        }
+        Meal {
+            composition,
+            ..Meal::default()
+        }
+    }
+}
+
+/// `amount` x `left` / `of`, rounded down, so that the parts never come to more than `left`.
+fn part(amount: Grams, left: Grams, of: Grams) -> Grams {
+    let share = i128::from(amount.0) * i128::from(left.0) / i128::from(of.0.max(1));
+    Grams(i64::try_from(share).unwrap_or(0))
+}
+
+fn keys(lines: &[OfferLine]) -> Vec<String> {
+    lines.iter().map(|line| line.item.key.to_owned()).collect()
+}
+
+fn percent(share: f64) -> u32 {
+    whole(share * 100.0 + 0.5)
+}
+
+fn whole(x: f64) -> u32 {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "casts saturate, and what is shown is never negative"
+    )]
+    let whole = x as u32;
+    whole
+}
