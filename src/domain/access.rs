@@ -161,17 +161,14 @@ impl Deed {
 /// The table as Markdown, as DEVELOPERS.md shows it.
 #[must_use]
 pub fn as_markdown() -> String {
-    let mut text = String::from("| deed |");
-    for role in Role::ALL {
-        text.push_str(&format!(" {} |", role.code()));
-    }
-    text.push_str("\n| --- | --- | --- | --- | --- |\n");
+    let line = |first: &str, cells: [&str; Role::ALL.len()]| {
+        format!("| {first} | {} |\n", cells.join(" | "))
+    };
+    let mut text = line("deed", Role::ALL.map(Role::code));
+    text += &line("---", Role::ALL.map(|_| "---"));
     for deed in Deed::ALL {
-        text.push_str(&format!("| {} |", deed.title()));
-        for role in Role::ALL {
-            text.push_str(if may(role, deed) { " yes |" } else { " no |" });
-        }
-        text.push('\n');
+        let answers = Role::ALL.map(|role| if may(role, deed) { "yes" } else { "no" });
+        text += &line(deed.title(), answers);
     }
     text
 }

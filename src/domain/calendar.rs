@@ -71,7 +71,10 @@ impl SiteZone {
     /// altogether begins with the next day.
     #[must_use]
     pub fn start_of_day(self, date: NaiveDate) -> DateTime<Utc> {
-        match self.0.from_local_datetime(&date.and_time(chrono::NaiveTime::MIN)) {
+        match self
+            .0
+            .from_local_datetime(&date.and_time(chrono::NaiveTime::MIN))
+        {
             MappedLocalTime::Single(at) | MappedLocalTime::Ambiguous(at, _) => {
                 at.with_timezone(&Utc)
             }
@@ -82,7 +85,10 @@ impl SiteZone {
     /// The first instant after a local day: the start of the next one.
     #[must_use]
     pub fn end_of_day(self, date: NaiveDate) -> DateTime<Utc> {
-        self.start_of_day(date.checked_add_days(Days::new(1)).unwrap_or(NaiveDate::MAX))
+        self.start_of_day(
+            date.checked_add_days(Days::new(1))
+                .unwrap_or(NaiveDate::MAX),
+        )
     }
 
     /// Halving search for days whose midnight does not exist.
