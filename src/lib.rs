@@ -1,1 +1,15 @@
 //! The service around the domain: everything that acts on the world.
+//!
+//! A module may use those above it in this list, never those below; a test reads the
+//! `use` lines and keeps it so.
+//!
+//! - [`settings`], [`clock`], [`telemetry`]: what the service is told, and what it tells
+//! - [`store`]: the only place that knows tables
+//! - [`desk`]: the use cases, a file for each deed
+//! - [`api`]: HTTP in and out; holds no rule
+//! - [`cli`]: the program's commands
+
+pub mod clock;
+pub mod settings;
+pub mod store;
+pub mod telemetry;

@@ -1,1 +1,223 @@
-//! Who may do what.
+//! Who may do what: one table, read by the code and printed into DEVELOPERS.md.
+//!
+//! A person has roles at a site; one person can have several, and then may do what any of
+//! them allows. Two questions are settled before this table is asked: whether somebody is
+//! signed in, and whether they belong to the site (a stranger is told that there is no
+//! such site).
+
+use serde::{Deserialize, Serialize};
+
+/// What somebody is at a site.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Role {
+    /// Lives in the building and feeds its bins.
+    Resident,
+    /// Looks after the bins of a building.
+    Caretaker,
+    /// Looks after the bins of a school with a class.
+    Teacher,
+    /// Sets up sites and looks after many of them.
+    Educator,
+}
+
+/// Something that can be done at a site.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Deed {
+    /// Read the site's name, zone, lists and containers.
+    SeeSite,
+    /// Change the site's name, lists, containers and display.
+    ChangeSite,
+    /// Read the bins and what they can take.
+    SeeBins,
+    /// Add a bin to the site.
+    AddBin,
+    /// Put worms and bedding into a bin and so begin its history.
+    StockBin,
+    /// Ask whether an offer of food may go in.
+    Ask,
+    /// Promise an amount for a day.
+    Book,
+    /// Put food in, if the bin can take it.
+    PutIn,
+    /// Say what is in the bin already.
+    Tell,
+    /// Correct an entry that one made oneself.
+    CorrectOwnEntry,
+    /// Correct anybody's entry.
+    CorrectAnyEntry,
+    /// Read the forecast of a bin.
+    SeeForecast,
+    /// Read and tick off what a caretaker has to know.
+    SeeNotices,
+    /// Read who belongs to the site.
+    SeePeople,
+}
+
+const EVERYBODY: &[Role] = &Role::ALL;
+const KEEPERS: &[Role] = &[Role::Caretaker, Role::Teacher, Role::Educator];
+const EDUCATORS: &[Role] = &[Role::Educator];
+
+/// The table. A deed that is missing here is a failing test, and allowed to nobody.
+pub const TABLE: &[(Deed, &[Role])] = &[
+    (Deed::SeeSite, EVERYBODY),
+    (Deed::ChangeSite, KEEPERS),
+    (Deed::SeeBins, EVERYBODY),
+    (Deed::AddBin, EDUCATORS),
+    (Deed::StockBin, KEEPERS),
+    (Deed::Ask, EVERYBODY),
+    (Deed::Book, EVERYBODY),
+    (Deed::PutIn, EVERYBODY),
+    (Deed::Tell, EVERYBODY),
+    (Deed::CorrectOwnEntry, EVERYBODY),
+    (Deed::CorrectAnyEntry, KEEPERS),
+    (Deed::SeeForecast, EVERYBODY),
+    (Deed::SeeNotices, KEEPERS),
+    (Deed::SeePeople, KEEPERS),
+];
+
+/// Whether somebody in this role may do the deed.
+#[must_use]
+pub fn may(role: Role, deed: Deed) -> bool {
+    TABLE
+        .iter()
+        .any(|(listed, roles)| *listed == deed && roles.contains(&role))
+}
+
+/// Whether any of somebody's roles allows the deed.
+#[must_use]
+pub fn any_may(roles: &[Role], deed: Deed) -> bool {
+    roles.iter().any(|role| may(*role, deed))
+}
+
+impl Role {
+    /// Every role, in the order of the table's columns.
+    pub const ALL: [Self; 4] = [
+        Self::Resident,
+        Self::Caretaker,
+        Self::Teacher,
+        Self::Educator,
+    ];
+
+    /// The word that stands in the database and in the API.
+    #[must_use]
+    pub const fn code(self) -> &'static str {
+        match self {
+            Self::Resident => "resident",
+            Self::Caretaker => "caretaker",
+            Self::Teacher => "teacher",
+            Self::Educator => "educator",
+        }
+    }
+
+    /// The role that a word stands for, if any.
+    #[must_use]
+    pub fn from_code(code: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|role| role.code() == code)
+    }
+}
+
+impl Deed {
+    /// Every deed, in the order of the table's rows.
+    pub const ALL: [Self; 14] = [
+        Self::SeeSite,
+        Self::ChangeSite,
+        Self::SeeBins,
+        Self::AddBin,
+        Self::StockBin,
+        Self::Ask,
+        Self::Book,
+        Self::PutIn,
+        Self::Tell,
+        Self::CorrectOwnEntry,
+        Self::CorrectAnyEntry,
+        Self::SeeForecast,
+        Self::SeeNotices,
+        Self::SeePeople,
+    ];
+
+    /// What the deed is called in the printed table.
+    #[must_use]
+    pub const fn title(self) -> &'static str {
+        match self {
+            Self::SeeSite => "see the site",
+            Self::ChangeSite => "change the site",
+            Self::SeeBins => "see bins and their room",
+            Self::AddBin => "add a bin",
+            Self::StockBin => "stock a bin",
+            Self::Ask => "ask before feeding",
+            Self::Book => "book room for a day",
+            Self::PutIn => "put food in",
+            Self::Tell => "tell what is in already",
+            Self::CorrectOwnEntry => "correct an own entry",
+            Self::CorrectAnyEntry => "correct anybody's entry",
+            Self::SeeForecast => "see a forecast",
+            Self::SeeNotices => "see and tick off notices",
+            Self::SeePeople => "see who belongs to the site",
+        }
+    }
+}
+
+/// The table as Markdown, as DEVELOPERS.md shows it.
+#[must_use]
+pub fn as_markdown() -> String {
+    let line = |first: &str, cells: [&str; Role::ALL.len()]| {
+        format!("| {first} | {} |\n", cells.join(" | "))
+    };
+    let mut text = line("deed", Role::ALL.map(Role::code));
+    text += &line("---", Role::ALL.map(|_| "---"));
+    for deed in Deed::ALL {
+        let answers = Role::ALL.map(|role| if may(role, deed) { "yes" } else { "no" });
+        text += &line(deed.title(), answers);
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_deed_stands_in_the_table_exactly_once() {
+        let listed: Vec<Deed> = TABLE.iter().map(|(deed, _)| *deed).collect();
+        assert_eq!(listed, Deed::ALL);
+    }
+
+    #[test]
+    fn the_printed_table_is_this_one() {
+        let expected = "\
+| deed | resident | caretaker | teacher | educator |
+| --- | --- | --- | --- | --- |
+| see the site | yes | yes | yes | yes |
+| change the site | no | yes | yes | yes |
+| see bins and their room | yes | yes | yes | yes |
+| add a bin | no | no | no | yes |
+| stock a bin | no | yes | yes | yes |
+| ask before feeding | yes | yes | yes | yes |
+| book room for a day | yes | yes | yes | yes |
+| put food in | yes | yes | yes | yes |
+| tell what is in already | yes | yes | yes | yes |
+| correct an own entry | yes | yes | yes | yes |
+| correct anybody's entry | no | yes | yes | yes |
+| see a forecast | yes | yes | yes | yes |
+| see and tick off notices | no | yes | yes | yes |
+| see who belongs to the site | no | yes | yes | yes |
+";
+        assert_eq!(as_markdown(), expected);
+    }
+
+    #[test]
+    fn several_roles_allow_what_any_of_them_allows() {
+        assert!(any_may(&[Role::Resident, Role::Educator], Deed::AddBin));
+        assert!(!any_may(&[Role::Resident, Role::Teacher], Deed::AddBin));
+        assert!(!any_may(&[], Deed::SeeSite));
+    }
+
+    #[test]
+    fn role_words_go_there_and_back() {
+        for role in Role::ALL {
+            assert_eq!(Role::from_code(role.code()), Some(role));
+        }
+        assert_eq!(Role::from_code("owner"), None);
+    }
+}

@@ -7,7 +7,7 @@
 //!
 //! What stands lower in this list may use what stands above it, never the other way:
 //!
-//! - [`units`], [`ids`], [`calendar`]
+//! - [`units`], [`ids`], [`calendar`], [`site`]
 //! - [`food`]: what may go in, how much a container holds, what a mix needs
 //! - [`living_bin`]: how a bin eats, what it can take, and the decision on an offer
 //! - [`access`]: who may do what
@@ -17,4 +17,5 @@ pub mod calendar;
 pub mod food;
 pub mod ids;
 pub mod living_bin;
+pub mod site;
 pub mod units;

@@ -1,0 +1,20 @@
+-- In the order of the foreign keys; the two pairs that need each other are untied first.
+ALTER TABLE bins DROP CONSTRAINT bins_head_event_fkey;
+ALTER TABLE bookings DROP CONSTRAINT bookings_decision_fkey;
+DROP TABLE demo_clock;
+DROP TABLE jobs;
+DROP TABLE idempotency_keys;
+DROP TABLE notices;
+DROP TABLE decisions;
+DROP TABLE bookings;
+DROP TABLE bin_states;
+DROP TABLE bin_events;
+DROP TABLE trays;
+DROP TABLE bins;
+DROP TABLE member_names;
+DROP TABLE member_roles;
+DROP TABLE members;
+DROP TABLE site_containers;
+DROP TABLE site_foods;
+DROP TABLE sites;
+DROP TABLE accounts;

@@ -1,0 +1,220 @@
+//! The tables as diesel sees them. The reasons stand in the migrations.
+
+use diesel::{allow_tables_to_appear_in_same_query, joinable, table};
+
+table! {
+    accounts (id) {
+        id -> Uuid,
+        email_lower -> Text,
+        password_hash -> Text,
+        is_educator -> Bool,
+        created_at -> Timestamptz,
+    }
+}
+
+table! {
+    sites (id) {
+        id -> Uuid,
+        name -> Text,
+        zone -> Text,
+        units -> Text,
+        language -> Text,
+        paper -> Text,
+        is_school -> Bool,
+        monthly_air_c -> Nullable<Array<Double>>,
+        scrap_outlets -> Jsonb,
+        created_at -> Timestamptz,
+    }
+}
+
+table! {
+    site_foods (site_id, subject) {
+        site_id -> Uuid,
+        subject -> Text,
+        class -> Text,
+    }
+}
+
+table! {
+    site_containers (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        name -> Text,
+        volume_ml -> Integer,
+    }
+}
+
+table! {
+    members (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        account_id -> Nullable<Uuid>,
+        joined_at -> Timestamptz,
+        left_at -> Nullable<Timestamptz>,
+    }
+}
+
+table! {
+    member_roles (site_id, member_id, role) {
+        site_id -> Uuid,
+        member_id -> Uuid,
+        role -> Text,
+    }
+}
+
+table! {
+    member_names (site_id, member_id) {
+        site_id -> Uuid,
+        member_id -> Uuid,
+        name -> Text,
+        flat -> Nullable<Text>,
+    }
+}
+
+table! {
+    bins (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        name -> Text,
+        spot -> Text,
+        vessel -> Text,
+        surface_cm2 -> Integer,
+        created_at -> Timestamptz,
+        retired_at -> Nullable<Timestamptz>,
+        next_seq -> BigInt,
+        head_event -> Nullable<Uuid>,
+    }
+}
+
+table! {
+    trays (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        bin_id -> Uuid,
+        position -> SmallInt,
+        volume_ml -> Integer,
+    }
+}
+
+table! {
+    bin_events (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        bin_id -> Uuid,
+        seq -> BigInt,
+        kind -> Text,
+        occurred_at -> Timestamptz,
+        recorded_at -> Timestamptz,
+        member_id -> Nullable<Uuid>,
+        payload -> Jsonb,
+        supersedes -> Nullable<Uuid>,
+    }
+}
+
+table! {
+    bin_states (site_id, event_id) {
+        site_id -> Uuid,
+        event_id -> Uuid,
+        bin_id -> Uuid,
+        occurred_at -> Timestamptz,
+        seq -> BigInt,
+        state -> Jsonb,
+        model_version -> Integer,
+        settings_revision -> Text,
+    }
+}
+
+table! {
+    bookings (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        bin_id -> Uuid,
+        member_id -> Uuid,
+        on_date -> Date,
+        promised_g -> BigInt,
+        state -> Text,
+        created_at -> Timestamptz,
+        decision_id -> Uuid,
+    }
+}
+
+table! {
+    decisions (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        bin_id -> Uuid,
+        member_id -> Uuid,
+        event_id -> Nullable<Uuid>,
+        booking_id -> Nullable<Uuid>,
+        deed -> Text,
+        outcome -> Text,
+        decided_at -> Timestamptz,
+        offered_g -> BigInt,
+        allowed_g -> BigInt,
+        decision -> Jsonb,
+        inputs -> Jsonb,
+    }
+}
+
+table! {
+    notices (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        bin_id -> Uuid,
+        event_id -> Nullable<Uuid>,
+        kind -> Text,
+        created_at -> Timestamptz,
+        seen_at -> Nullable<Timestamptz>,
+        seen_by -> Nullable<Uuid>,
+    }
+}
+
+table! {
+    idempotency_keys (account_id, key) {
+        account_id -> Uuid,
+        key -> Text,
+        request_hash -> Bytea,
+        answer -> Nullable<Jsonb>,
+        created_at -> Timestamptz,
+    }
+}
+
+table! {
+    jobs (id) {
+        id -> Uuid,
+        kind -> Text,
+        site_id -> Nullable<Uuid>,
+        purpose -> Text,
+        payload -> Jsonb,
+        run_after -> Timestamptz,
+        state -> Text,
+        attempts -> Integer,
+        leased_until -> Nullable<Timestamptz>,
+        last_error -> Nullable<Text>,
+        created_at -> Timestamptz,
+    }
+}
+
+table! {
+    demo_clock (only_row) {
+        only_row -> Bool,
+        offset_seconds -> BigInt,
+    }
+}
+
+joinable!(members -> sites (site_id));
+
+allow_tables_to_appear_in_same_query!(
+    accounts,
+    sites,
+    members,
+    member_roles,
+    member_names,
+    bins,
+    trays,
+    bin_events,
+    bin_states,
+    bookings,
+    decisions,
+    notices,
+);
