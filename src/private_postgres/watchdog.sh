@@ -26,6 +26,7 @@ exec 3<&-
 wait "$server"
 ended=$?
 kill -s KILL "$ender"
+wait "$ender"
 [ -z "$sockets" ] || rm -rf -- "$sockets"
 # After a bad end its log is still to be read.
 [ -z "$removed" ] || [ "$ended" -ne 0 ] || rm -rf -- "$removed"
