@@ -257,3 +257,38 @@ fn server_arguments(
     }
     arguments
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A server that has only just begun ignores being asked to end.
+    #[test]
+    fn a_server_is_ended_even_if_the_service_dies_while_it_starts() {
+        let folder = place::scratch_folder().unwrap();
+        let place = Place::claim(&folder).unwrap();
+        let programs = Programs::find(None, place.account(), &folder).unwrap();
+        cluster::make_if_missing(&place, &programs, Durability::ForTests).unwrap();
+        let pid_file = PidFile::in_cluster(place.cluster());
+        for wait in [0, 1, 3, 10, 30] {
+            let sockets = SocketFolder::make(place.folder(), place.account()).unwrap();
+            let mut watchdog = Watchdog::spawn(&watchdog::Orders {
+                program: &programs.postgres(),
+                arguments: &server_arguments(&place, &sockets, Durability::ForTests),
+                account: place.account(),
+                log: &place.fresh_log().unwrap(),
+                pid_file: &pid_file,
+                removed_after: None,
+                sockets_removed_after: None,
+            })
+            .unwrap();
+            sleep(Duration::from_millis(wait));
+            let asked = Instant::now();
+            let stopped = watchdog.stop();
+            assert!(stopped.is_ok(), "after {wait} ms: {stopped:?}");
+            assert!(asked.elapsed() < Duration::from_secs(10));
+            assert_eq!(pid_file.running_server(), None);
+        }
+        watchdog::clear_away(&folder);
+    }
+}
