@@ -4,12 +4,14 @@
 //! `use` lines and keeps it so.
 //!
 //! - [`settings`], [`clock`], [`telemetry`]: what the service is told, and what it tells
+//! - [`private_postgres`]: a Postgres of our own where none is given
 //! - [`store`]: the only place that knows tables
 //! - [`desk`]: the use cases, a file for each deed
 //! - [`api`]: HTTP in and out; holds no rule
 //! - [`cli`]: the program's commands
 
 pub mod clock;
+pub mod private_postgres;
 pub mod settings;
 pub mod store;
 pub mod telemetry;
