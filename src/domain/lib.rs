@@ -14,6 +14,7 @@
 
 pub mod access;
 pub mod calendar;
+mod coded;
 pub mod food;
 pub mod ids;
 pub mod living_bin;

@@ -1,34 +1,6 @@
 //! How a site wants things shown, and where scraps go that no bin can take.
 
-use serde::{Deserialize, Serialize};
-
-/// Gives an enum a stable word for each value, for the database and the API.
-macro_rules! coded {
-    ($(#[$doc:meta])* $name:ident { $($(#[$value_doc:meta])* $value:ident = $code:literal),+ $(,)? }) => {
-        $(#[$doc])*
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-        pub enum $name {
-            $($(#[$value_doc])* #[serde(rename = $code)] $value),+
-        }
-
-        impl $name {
-            /// Every value.
-            pub const ALL: &'static [Self] = &[$(Self::$value),+];
-
-            /// The word that stands in the database and in the API.
-            #[must_use]
-            pub const fn code(self) -> &'static str {
-                match self { $(Self::$value => $code),+ }
-            }
-
-            /// The value that a word stands for, if any.
-            #[must_use]
-            pub fn from_code(code: &str) -> Option<Self> {
-                Self::ALL.iter().copied().find(|value| value.code() == code)
-            }
-        }
-    };
-}
+use crate::coded::coded;
 
 coded! {
     /// The units in which people at a site read amounts.
@@ -47,16 +19,6 @@ coded! {
         English = "en",
         /// Spanish.
         Spanish = "es",
-    }
-}
-
-coded! {
-    /// The paper that a site shreds for bedding, to count it in sheets.
-    Paper {
-        /// 210 by 297 mm (ISO 216).
-        A4 = "a4",
-        /// 8.5 by 11 inches.
-        Letter = "letter",
     }
 }
 
@@ -87,6 +49,5 @@ mod tests {
         }
         assert_eq!(UnitSystem::from_code("imperial"), None);
         assert_eq!(Language::from_code("es"), Some(Language::Spanish));
-        assert_eq!(Paper::from_code("A4"), None);
     }
 }

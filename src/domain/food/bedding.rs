@@ -1,8 +1,8 @@
 //! Bedding: the dry, carbon-rich stuff that food is mixed with and covered by.
 
-use super::coded::coded;
 use super::composition::Composition;
 use super::source::Source;
+use crate::coded::coded;
 use crate::units::{Fraction, Grams, Kg, Litres};
 
 /// A bedding material as it comes from the pile, before it is wetted.

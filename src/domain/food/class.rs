@@ -1,6 +1,6 @@
 //! The three classes of food, the reasons for them, and the groups that foods fall into.
 
-use super::coded::coded;
+use crate::coded::coded;
 
 coded! {
     /// Whether a food may go into a worm bin. Ordered from the mildest to the strictest.

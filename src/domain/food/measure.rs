@@ -3,9 +3,9 @@
 //! Nobody weighs every day. A guess carries its spread, so that a decision can tell an excess
 //! from the guess's own error.
 
-use super::coded::coded;
 use super::density::Density;
 use super::item::FoodItem;
+use crate::coded::coded;
 use crate::units::{Fraction, Grams, Kg, LITRES_PER_US_GALLON, Litres};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;

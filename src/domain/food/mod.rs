@@ -13,7 +13,6 @@ mod catalogue;
 #[cfg(test)]
 mod check_values;
 mod class;
-mod coded;
 mod composition;
 mod density;
 mod item;

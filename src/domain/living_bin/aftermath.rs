@@ -69,6 +69,8 @@ pub struct Told<'a> {
     pub habitat: &'a Habitat,
     /// Its state just before the food went in.
     pub before: &'a BinState,
+    /// Its state now, with the food and all that came after it.
+    pub now: &'a BinState,
     /// Bookings to be kept, in order of time.
     pub bookings: &'a [Booking],
     /// What went in.
@@ -99,10 +101,9 @@ impl Told<'_> {
         let foods: Vec<String> = never.clone().map(|l| l.item.key.to_owned()).collect();
         let of_never: Grams = never.map(|l| l.amount).sum();
         let meal = meal_of(lines.map(|l| (l.item, l.amount)), self.list);
-        let mut after = self.before.clone();
-        after.bedding += self.bedding.kg();
-        let Supplement { dry, millilitres } = supplement(habitat, &after, &meal.composition);
-        after.feed(&meal);
+        let mut bedded = self.before.clone();
+        bedded.bedding += self.bedding.kg();
+        let Supplement { dry, millilitres } = supplement(habitat, &bedded, &meal.composition);
 
         let mut deeds = Vec::new();
         let tell_caretaker = !foods.is_empty() || over_by > Grams::ZERO;
@@ -122,7 +123,7 @@ impl Told<'_> {
             deeds.push(Deed::AddWater { millilitres });
         }
         if over_by > Grams::ZERO {
-            let outlook = Outlook::cautious(habitat, &after);
+            let outlook = Outlook::cautious(habitat, self.now);
             let handful = Grams::rounded_down(crate::units::Kg(s.handful_kg));
             let at = first_fit(&outlook, self.bookings, handful, self.moments);
             deeds.push(Deed::FeedNothingUntil { at });

@@ -11,6 +11,7 @@ use super::settings::MODEL_VERSION;
 use super::state::{BinState, Meal};
 use crate::food::{Class, FoodItem, Group, Offer, OfferLine, SiteFoodList, Why};
 use crate::ids::BinId;
+use crate::site::ScrapOutlet;
 use crate::units::{Celsius, Grams, Kg};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
@@ -48,6 +49,9 @@ pub struct Decision {
     pub at: DateTime<Utc>,
     /// What was offered in all.
     pub offered: Grams,
+    /// What of it would have to go in at once: without foods that never go in, and without
+    /// more of the sparing ones than their share.
+    pub wanted: Grams,
     /// What may go in: nothing when refused.
     pub allowed: Grams,
     /// What the bin could take at that moment, bookings kept.
@@ -65,7 +69,7 @@ pub struct Decision {
     /// Other bins of the site that could take all of it now.
     pub other_bins: Vec<OtherBin>,
     /// Where else the site says that scraps may go.
-    pub outlets: Vec<Outlet>,
+    pub outlets: Vec<ScrapOutlet>,
     /// The bed's temperature was assumed, not measured.
     pub temperature_assumed: bool,
     /// The version of the equations.
@@ -227,16 +231,6 @@ pub struct OtherBin {
     pub room: Grams,
 }
 
-/// Where a site's scraps may go when no bin can take them.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Outlet {
-    /// The municipality's collection of kitchen scraps.
-    OrganicsCollection,
-    /// A compost heap in the garden.
-    GardenHeap,
-}
-
 /// What a decision needs to know.
 #[derive(Debug, Clone, Copy)]
 pub struct Asked<'a> {
@@ -254,10 +248,20 @@ pub struct Asked<'a> {
     pub list: &'a SiteFoodList,
     /// Later moments to look at for one at which a refused offer would fit, rising.
     pub moments: &'a [DateTime<Utc>],
-    /// Other bins of the site with their room.
-    pub others: &'a [OtherBin],
-    /// Where else the site's scraps may go.
-    pub outlets: &'a [Outlet],
+}
+
+impl Decision {
+    /// A refused offer gets another bin that could take it now, or another way. Looking at
+    /// other bins costs reading them, so it is done only for refusals.
+    #[must_use]
+    pub fn sent_elsewhere(mut self, others: &[OtherBin], outlets: &[ScrapOutlet]) -> Self {
+        if self.outcome == Outcome::Refused {
+            self.outlets = outlets.to_vec();
+            let fits = |other: &&OtherBin| self.wanted > Grams::ZERO && other.room >= self.wanted;
+            self.other_bins = others.iter().filter(fits).copied().collect();
+        }
+        self
+    }
 }
 
 impl Asked<'_> {
@@ -298,6 +302,7 @@ impl Asked<'_> {
             outcome: Outcome::Refused,
             at: self.at,
             offered: self.offer.total(),
+            wanted: sorted.total(),
             allowed: sorted.total(),
             room: room.amount,
             lines: Vec::new(),
@@ -317,7 +322,7 @@ impl Asked<'_> {
         if decision.reasons.is_empty() {
             self.add_handling(&sorted, &mut decision);
         } else {
-            self.send_elsewhere(&outlook, &later, &sorted, &mut decision);
+            self.find_a_day(&outlook, &later, &sorted, &mut decision);
             sorted.refuse();
         }
         decision.lines = sorted.lines.iter().map(Line::verdict).collect();
@@ -451,8 +456,8 @@ impl Asked<'_> {
         };
     }
 
-    /// A refused offer gets a day, another bin, or another way.
-    fn send_elsewhere(
+    /// A refused offer gets a day.
+    fn find_a_day(
         &self,
         outlook: &Outlook<'_>,
         bookings: &[Booking],
@@ -461,13 +466,10 @@ impl Asked<'_> {
     ) {
         decision.allowed = Grams::ZERO;
         decision.conditions.clear();
-        decision.outlets = self.outlets.to_vec();
         let wanted = sorted.total();
         if wanted == Grams::ZERO {
             return;
         }
-        let others = self.others.iter().filter(|other| other.room >= wanted);
-        decision.other_bins = others.copied().collect();
         decision.fits_at = first_fit(outlook, bookings, wanted, self.moments);
         if decision.fits_at.is_none() {
             decision.most = outlook.best_day(bookings, self.moments);

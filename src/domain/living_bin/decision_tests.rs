@@ -2,7 +2,7 @@
 
 use super::aftermath::{Deed, Told};
 use super::climate::{BedReading, Climate, Spot};
-use super::decision::{Asked, Condition, Decision, OtherBin, Outcome, Rule, allowed_meal};
+use super::decision::{Asked, Condition, Decision, OtherBin, Outcome, Rule, allowed_meal, meal_of};
 use super::habitat::{BinShape, Habitat};
 use super::limit::Limit;
 use super::outlook::{Booking, Outlook};
@@ -92,10 +92,16 @@ fn ask_with(
         offer,
         list,
         moments: &moments,
-        others: &[other],
-        outlets: &[],
     }
     .decide()
+    .sent_elsewhere(&[other], &[])
+}
+
+fn fed(state: &BinState, offer: &Offer) -> BinState {
+    let lines = offer.lines().iter().map(|line| (line.item, line.amount));
+    let mut state = state.clone();
+    state.feed(&meal_of(lines, &SiteFoodList::default()));
+    state
 }
 
 fn room(state: &BinState) -> Grams {
@@ -313,6 +319,7 @@ fn what_is_in_already_is_recorded_over_the_limit_and_says_what_to_do() {
     let told = Told {
         habitat: &habitat,
         before: &state,
+        now: &fed(&state, &offer),
         bookings: &[],
         offer: &offer,
         bedding: Grams::ZERO,
@@ -345,6 +352,7 @@ fn a_modest_feeding_told_afterwards_is_simply_fine() {
     let told = Told {
         habitat: &habitat,
         before: &state,
+        now: &fed(&state, &offer),
         bookings: &[],
         offer: &offer,
         bedding: Grams::ZERO,

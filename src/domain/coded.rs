@@ -36,4 +36,4 @@ macro_rules! coded {
     };
 }
 
-pub(super) use coded;
+pub(crate) use coded;
