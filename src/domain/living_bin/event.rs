@@ -59,6 +59,15 @@ pub struct Dated {
 }
 
 impl Event {
+    /// The word for the kind of thing that happened, as it stands in the store.
+    #[must_use]
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Self::Stocked { .. } => "stocked",
+            Self::Fed { .. } => "fed",
+        }
+    }
+
     /// The state right after this event, from the state after the one before it. `None`
     /// where worms have not been put in yet: food in a bin without worms is not reckoned.
     #[must_use]

@@ -1,0 +1,392 @@
+//! A bin at hand: all that a use case needs to know of it, read in a fixed number of
+//! statements however long its history is.
+
+use super::{DeskError, Noun};
+use crate::store::bins::BinRow;
+use crate::store::bookings::BookingRow;
+use crate::store::events::{EventRow, StateRow};
+use crate::store::sites::SiteRow;
+use crate::clock;
+use crate::store::{Conn, StoreError, bins, bookings, events, sites};
+use chrono::{DateTime, Days, NaiveDate, Utc};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use std::collections::HashSet;
+use uuid::Uuid;
+use wormrota_domain::calendar::SiteZone;
+use wormrota_domain::food::{Class, SiteFoodEntry, SiteFoodList};
+use wormrota_domain::ids::{BinId, BookingId, EventId, MemberId, SiteId};
+use wormrota_domain::living_bin::climate::Climate;
+use wormrota_domain::living_bin::decision::OtherBin;
+use wormrota_domain::living_bin::event::{Dated, Event, replay};
+use wormrota_domain::living_bin::habitat::{BinShape, Habitat};
+use wormrota_domain::living_bin::outlook::{Booking, Outlook};
+use wormrota_domain::living_bin::settings::{MODEL_VERSION, ModelSettings};
+use wormrota_domain::living_bin::state::BinState;
+use wormrota_domain::site::{ScrapOutlet, Spot};
+use wormrota_domain::units::{Grams, Litres, SquareMetres};
+
+/// How many days ahead bookings are kept, refused offers are given a day, and forecasts
+/// look.
+pub const DAYS_AHEAD: u64 = 28;
+
+/// A site as the living bin needs it.
+#[derive(Debug, Clone)]
+pub(super) struct SiteAtHand {
+    pub id: SiteId,
+    pub zone: SiteZone,
+    pub climate: Climate,
+    pub list: SiteFoodList,
+    pub outlets: Vec<ScrapOutlet>,
+}
+
+impl SiteAtHand {
+    pub(super) async fn load(conn: &mut Conn, id: SiteId) -> Result<Self, DeskError> {
+        let row = sites::by_id(conn, id).await?.ok_or(DeskError::NotFound(Noun::Site))?;
+        let foods = sites::foods(conn, id).await?;
+        let entries: Option<Vec<SiteFoodEntry>> = foods
+            .into_iter()
+            .map(|food| {
+                let class = Class::from_code(&food.class)?;
+                Some(SiteFoodEntry { subject: food.subject, class })
+            })
+            .collect();
+        let list = entries.and_then(|entries| SiteFoodList::parse(&entries).ok());
+        Ok(Self {
+            id,
+            zone: row.zone.parse().map_err(|_| unreadable("sites.zone"))?,
+            climate: climate_of(&row)?,
+            list: list.ok_or_else(|| unreadable("site_foods"))?,
+            outlets: read("sites.scrap_outlets", row.scrap_outlets)?,
+        })
+    }
+
+    /// The local day of an instant.
+    pub(super) fn day(&self, at: DateTime<Utc>) -> NaiveDate {
+        self.zone.local_date(at)
+    }
+
+    /// The first moments of the days after that of `now`, as far as is looked ahead.
+    pub(super) fn days_after(&self, now: DateTime<Utc>) -> Vec<DateTime<Utc>> {
+        let today = self.day(now);
+        let moment = |n| Some(self.zone.start_of_day(today.checked_add_days(Days::new(n))?));
+        (1..=DAYS_AHEAD).filter_map(moment).collect()
+    }
+
+    /// The first and the last local day for which bookings are kept.
+    pub(super) fn days_looked_at(&self, now: DateTime<Utc>) -> (NaiveDate, NaiveDate) {
+        let today = self.day(now);
+        (today, today.checked_add_days(Days::new(DAYS_AHEAD)).unwrap_or(today))
+    }
+
+    fn booking(&self, row: &BookingRow) -> Booking {
+        Booking {
+            id: BookingId(row.id),
+            due_at: self.zone.start_of_day(row.on_date),
+            promised: Grams(row.promised_g),
+        }
+    }
+}
+
+fn climate_of(row: &SiteRow) -> Result<Climate, DeskError> {
+    row.monthly_air_c.clone().map_or_else(
+        || Ok(Climate::default()),
+        |months| months.try_into().map(Climate).map_err(|_| unreadable("sites.monthly_air_c")),
+    )
+}
+
+/// A bin, stocked, with its state at one instant.
+#[derive(Debug, Clone)]
+pub(super) struct BinAtHand {
+    pub id: BinId,
+    pub row: BinRow,
+    pub habitat: Habitat,
+    /// The instant that the state stands for: now, or the newest event's if the clock of
+    /// another copy is ahead.
+    pub now: DateTime<Utc>,
+    pub state: BinState,
+    /// The newest stored state.
+    head: BinState,
+    /// Open bookings from today on, in order of day.
+    pub bookings: Vec<BookingRow>,
+}
+
+/// Whether others who want to change the bin have to wait.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Hold {
+    /// Only looking.
+    Look,
+    /// About to write: the bin's row is locked until the transaction ends.
+    Lock,
+}
+
+impl BinAtHand {
+    pub(super) async fn load(
+        conn: &mut Conn,
+        model: &ModelSettings,
+        site: &SiteAtHand,
+        bin: BinId,
+        now: DateTime<Utc>,
+        hold: Hold,
+    ) -> Result<Self, DeskError> {
+        let (row, habitat) = bin_and_habitat(conn, model, site, bin, hold).await?;
+        let head = row.head_event.ok_or(DeskError::NotStocked)?;
+        let stored = events::state_at(conn, site.id, EventId(head)).await?;
+        let stored = stored.ok_or_else(|| unreadable("bins.head_event"))?;
+        let head: BinState = read("bin_states.state", stored.state)?;
+        let now = now.max(head.at);
+        let (today, last) = site.days_looked_at(now);
+        let bookings = bookings::open_of_bin(conn, site.id, bin, today, last).await?;
+        let state = head.clone().advanced(&habitat, now);
+        Ok(Self { id: bin, row, habitat, now, state, head, bookings })
+    }
+
+    /// The bookings that must be kept, without one that is being used up.
+    pub(super) fn kept_bookings(&self, site: &SiteAtHand, but: Option<Uuid>) -> Vec<Booking> {
+        let others = self.bookings.iter().filter(|row| Some(row.id) != but);
+        others.map(|row| site.booking(row)).collect()
+    }
+
+    /// A member's own booking for today.
+    pub(super) fn own_booking(&self, site: &SiteAtHand, member: MemberId) -> Option<Uuid> {
+        let today = site.day(self.now);
+        let own = |row: &&BookingRow| row.member_id == member.0 && row.on_date == today;
+        self.bookings.iter().find(own).map(|row| row.id)
+    }
+
+    /// Whether a member has an open booking for a day.
+    pub(super) fn books(&self, member: MemberId, on: NaiveDate) -> bool {
+        let mut rows = self.bookings.iter();
+        rows.any(|row| row.member_id == member.0 && row.on_date == on)
+    }
+
+    /// What a decision is reckoned from, to be kept beside it.
+    pub(super) fn inputs(&self) -> Inputs<'_> {
+        let booking = |row: &BookingRow| (BookingId(row.id), row.on_date, Grams(row.promised_g));
+        Inputs {
+            state: &self.state,
+            shape: self.habitat.shape,
+            bookings: self.bookings.iter().map(booking).collect(),
+        }
+    }
+
+    /// Puts an event on the spine, and the states after it and after all that happened
+    /// later. Returns its id, the state before it and the state after everything.
+    pub(super) async fn append(
+        &self,
+        conn: &mut Conn,
+        site: &SiteAtHand,
+        entry: Entry<'_>,
+    ) -> Result<Appended, DeskError> {
+        let id = EventId(clock::fresh_id());
+        let seq = self.row.next_seq;
+        let row = EventRow {
+            site_id: site.id.0,
+            id: id.0,
+            bin_id: self.id.0,
+            seq,
+            kind: entry.event.kind().to_owned(),
+            occurred_at: entry.occurred_at,
+            recorded_at: self.now,
+            member_id: entry.member.map(|member| member.0),
+            payload: write(entry.event)?,
+            supersedes: None,
+        };
+        events::insert_event(conn, &row).await?;
+        let (before, later) = if entry.occurred_at >= self.head.at {
+            (Some(self.head.clone()), Vec::new())
+        } else {
+            let at = entry.occurred_at;
+            let stored = events::state_before(conn, site.id, self.id, at, seq).await?;
+            let before = stored.map(|stored| read("bin_states.state", stored.state)).transpose()?;
+            (before, events::events_after(conn, site.id, self.id, at, seq).await?)
+        };
+        let counted = counted(std::iter::once(row).chain(later).collect());
+        let dated = counted.iter().map(dated).collect::<Result<Vec<_>, _>>()?;
+        let states = replay(&self.habitat, before.clone(), &dated);
+        let rows = counted
+            .iter()
+            .zip(&states)
+            .filter_map(|(event, state)| Some((event, state.as_ref()?)))
+            .map(|(event, state)| state_row(&self.habitat.settings, event, state))
+            .collect::<Result<Vec<_>, _>>()?;
+        events::replace_states(conn, &rows).await?;
+        let head = rows.last().ok_or(DeskError::NotStocked)?.event_id;
+        let newest = states.into_iter().flatten().next_back().ok_or(DeskError::NotStocked)?;
+        bins::set_head(conn, site.id, self.id, seq + 1, Some(EventId(head))).await?;
+        let before = before.ok_or(DeskError::NotStocked)?.advanced(&self.habitat, entry.occurred_at);
+        Ok(Appended { id, before, after: newest.advanced(&self.habitat, self.now) })
+    }
+}
+
+/// What a decision was reckoned from.
+#[derive(Debug, Serialize)]
+pub(super) struct Inputs<'a> {
+    state: &'a BinState,
+    shape: BinShape,
+    bookings: Vec<(BookingId, NaiveDate, Grams)>,
+}
+
+/// Something to put on the spine.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Entry<'a> {
+    pub event: &'a Event,
+    pub occurred_at: DateTime<Utc>,
+    pub member: Option<MemberId>,
+}
+
+/// What came of an entry.
+#[derive(Debug, Clone)]
+pub(super) struct Appended {
+    pub id: EventId,
+    /// The state just before the entry.
+    pub before: BinState,
+    /// The state now.
+    pub after: BinState,
+}
+
+/// The first entry of a bin's history.
+pub(super) async fn begin_history(
+    conn: &mut Conn,
+    model: &ModelSettings,
+    site: &SiteAtHand,
+    bin: BinId,
+    recorded_at: DateTime<Utc>,
+    entry: Entry<'_>,
+) -> Result<EventId, DeskError> {
+    let (row, habitat) = bin_and_habitat(conn, model, site, bin, Hold::Lock).await?;
+    if row.head_event.is_some() {
+        return Err(DeskError::StockedAlready);
+    }
+    let id = EventId(clock::fresh_id());
+    let event = EventRow {
+        site_id: site.id.0,
+        id: id.0,
+        bin_id: bin.0,
+        seq: row.next_seq,
+        kind: entry.event.kind().to_owned(),
+        occurred_at: entry.occurred_at,
+        recorded_at,
+        member_id: entry.member.map(|member| member.0),
+        payload: write(entry.event)?,
+        supersedes: None,
+    };
+    events::insert_event(conn, &event).await?;
+    let state = entry.event.apply(&habitat, None, entry.occurred_at);
+    let state = state.ok_or(DeskError::NotStocked)?;
+    events::insert_state(conn, &state_row(&habitat.settings, &event, &state)?).await?;
+    bins::set_head(conn, site.id, bin, row.next_seq + 1, Some(id)).await?;
+    Ok(id)
+}
+
+/// The site's other bins in use, with what they could take now.
+pub(super) async fn other_bins(
+    conn: &mut Conn,
+    model: &ModelSettings,
+    site: &SiteAtHand,
+    but: BinId,
+    now: DateTime<Utc>,
+) -> Result<Vec<OtherBin>, DeskError> {
+    let heads = bins::heads_of_site(conn, site.id).await?;
+    let others: Vec<_> = heads.into_iter().filter(|(bin, _)| bin.id != but.0).collect();
+    let ids: Vec<BinId> = others.iter().map(|(bin, _)| BinId(bin.id)).collect();
+    let trays = bins::trays_of(conn, site.id, &ids).await?;
+    let (today, last) = site.days_looked_at(now);
+    let booked = bookings::open_of_site(conn, site.id, today, last).await?;
+    let mut rooms = Vec::with_capacity(others.len());
+    for (bin, stored) in others {
+        let volume = trays.iter().filter(|tray| tray.bin_id == bin.id).map(|t| t.volume_ml).sum();
+        let habitat = habitat_of(model, site, &bin, volume)?;
+        let state: BinState = read("bin_states.state", stored.state)?;
+        let now = now.max(state.at);
+        let state = state.advanced(&habitat, now);
+        let kept: Vec<Booking> =
+            booked.iter().filter(|b| b.bin_id == bin.id).map(|b| site.booking(b)).collect();
+        let room = Outlook::cautious(&habitat, &state).room(&kept).amount;
+        rooms.push(OtherBin { id: BinId(bin.id), room });
+    }
+    Ok(rooms)
+}
+
+async fn bin_and_habitat(
+    conn: &mut Conn,
+    model: &ModelSettings,
+    site: &SiteAtHand,
+    bin: BinId,
+    hold: Hold,
+) -> Result<(BinRow, Habitat), DeskError> {
+    let row = match hold {
+        Hold::Look => bins::by_id(conn, site.id, bin).await?,
+        Hold::Lock => bins::lock(conn, site.id, bin).await?,
+    };
+    let row = row.filter(|row| row.retired_at.is_none()).ok_or(DeskError::NotFound(Noun::Bin))?;
+    let trays = bins::trays_of(conn, site.id, &[bin]).await?;
+    let habitat = habitat_of(model, site, &row, trays.iter().map(|tray| tray.volume_ml).sum())?;
+    Ok((row, habitat))
+}
+
+fn habitat_of(
+    model: &ModelSettings,
+    site: &SiteAtHand,
+    bin: &BinRow,
+    volume_ml: i32,
+) -> Result<Habitat, DeskError> {
+    let spot = Spot::from_code(&bin.spot).ok_or_else(|| unreadable("bins.spot"))?;
+    let shape = BinShape {
+        surface: SquareMetres(f64::from(bin.surface_cm2) / 10_000.0),
+        volume: Litres(f64::from(volume_ml) / 1000.0),
+        spot,
+    };
+    Ok(Habitat { settings: model.clone(), shape, climate: site.climate })
+}
+
+/// Entries that were not corrected by a later one.
+fn counted(rows: Vec<EventRow>) -> Vec<EventRow> {
+    let corrected: HashSet<Uuid> = rows.iter().filter_map(|row| row.supersedes).collect();
+    rows.into_iter().filter(|row| !corrected.contains(&row.id)).collect()
+}
+
+fn dated(row: &EventRow) -> Result<Dated, DeskError> {
+    let event = read("bin_events.payload", row.payload.clone())?;
+    Ok(Dated { at: row.occurred_at, event })
+}
+
+fn state_row(
+    settings: &ModelSettings,
+    event: &EventRow,
+    state: &BinState,
+) -> Result<StateRow, DeskError> {
+    Ok(StateRow {
+        site_id: event.site_id,
+        event_id: event.id,
+        bin_id: event.bin_id,
+        occurred_at: event.occurred_at,
+        seq: event.seq,
+        state: write(state)?,
+        model_version: MODEL_VERSION,
+        settings_revision: settings.revision(),
+    })
+}
+
+/// Reads a value that the domain wrote into the store.
+pub(super) fn read<T: DeserializeOwned>(
+    what: &'static str,
+    json: serde_json::Value,
+) -> Result<T, DeskError> {
+    serde_json::from_value(json).map_err(|error| {
+        tracing::error!(what, %error, "a stored value does not read back");
+        unreadable(what)
+    })
+}
+
+/// Writes a value of the domain for the store.
+pub(super) fn write(value: &impl Serialize) -> Result<serde_json::Value, DeskError> {
+    serde_json::to_value(value).map_err(|error| {
+        tracing::error!(%error, "a value does not turn into JSON");
+        unreadable("a new row")
+    })
+}
+
+fn unreadable(what: &'static str) -> DeskError {
+    DeskError::from(StoreError::Unreadable { what })
+}

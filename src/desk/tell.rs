@@ -1,0 +1,183 @@
+//! "It is in already": always recorded, over the limit or not. Honest reporting is never
+//! punished; the answer says what to do now, and the caretaker hears of trouble.
+
+use super::at_hand::{Appended, BinAtHand, Entry, Hold, SiteAtHand, write};
+use super::membership::{Membership, admit};
+use super::{Desk, DeskError, Errand};
+use crate::clock;
+use crate::store::decisions::DecisionRow;
+use crate::store::notices::NoticeRow;
+use crate::store::{Conn, decisions, notices};
+use chrono::{DateTime, TimeDelta, Utc};
+use futures_util::FutureExt;
+use serde::{Deserialize, Serialize};
+use wormrota_domain::access::Deed;
+use wormrota_domain::food::Offer;
+use wormrota_domain::ids::{BinId, DecisionId, EventId, SiteId};
+use wormrota_domain::living_bin::aftermath::{Aftermath, Told};
+use wormrota_domain::living_bin::decision::meal_of;
+use wormrota_domain::living_bin::event::{Event, FedLine, How};
+use wormrota_domain::units::Grams;
+
+/// How far back somebody may tell of a feeding: after that it is eaten or found.
+const OLDEST: TimeDelta = TimeDelta::days(60);
+/// A phone's clock may be ahead by this much.
+const CLOCK_SKEW: TimeDelta = TimeDelta::minutes(5);
+/// The most dry bedding that goes in with one feeding.
+const MOST_BEDDING: Grams = Grams(10_000);
+
+/// A feeding that has happened.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Telling {
+    /// When; now if not said.
+    pub fed_at: Option<DateTime<Utc>>,
+    /// What went in.
+    pub offer: Offer,
+    /// Dry bedding that went in with it.
+    pub bedding: Grams,
+}
+
+/// What came of it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Recorded {
+    /// The entry on the bin's spine.
+    pub feeding: EventId,
+    /// Under which the answer is kept.
+    pub decision_id: DecisionId,
+    /// What to do now.
+    pub aftermath: Aftermath,
+    /// When it was recorded.
+    pub recorded_at: DateTime<Utc>,
+}
+
+/// Records a feeding that nobody asked about.
+///
+/// # Errors
+/// [`DeskError::Invalid`] when it lies in the future, too long ago, or before the bin was
+/// stocked.
+pub async fn tell(
+    desk: &Desk,
+    errand: Errand,
+    site: SiteId,
+    bin: BinId,
+    telling: Telling,
+) -> Result<Recorded, DeskError> {
+    if telling.bedding < Grams::ZERO || telling.bedding > MOST_BEDDING {
+        return Err(DeskError::field("/bedding_kg", "must be 0 to 10 kilograms"));
+    }
+    let model = desk.model();
+    desk.write("tell of a feeding", errand, telling, move |conn, errand, telling| {
+        let model = model.clone();
+        async move {
+            let who = admit(conn, errand, site, Deed::Tell).await?;
+            let site = SiteAtHand::load(conn, site).await?;
+            let bin = BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Lock).await?;
+            let occurred_at = time_of(&bin, telling)?;
+            let lines = telling.offer.lines().iter();
+            let event = Event::Fed {
+                lines: lines
+                    .clone()
+                    .map(|line| FedLine { food: line.item.key.to_owned(), amount: line.amount })
+                    .collect(),
+                meal: meal_of(lines.map(|line| (line.item, line.amount)), &site.list),
+                bedding: telling.bedding,
+                how: How::Told,
+            };
+            let entry = Entry { event: &event, occurred_at, member: Some(who.member) };
+            let appended = bin.append(conn, &site, entry).await?;
+            let aftermath = aftermath(&site, &bin, &appended, telling);
+            if aftermath.tell_caretaker {
+                put_up_notice(conn, &bin, &who, &appended, &aftermath).await?;
+            }
+            let decision_id = keep(conn, &bin, &who, &appended, telling, &aftermath).await?;
+            Ok(Recorded { feeding: appended.id, decision_id, aftermath, recorded_at: bin.now })
+        }
+        .boxed()
+    })
+    .await
+}
+
+fn time_of(bin: &BinAtHand, telling: &Telling) -> Result<DateTime<Utc>, DeskError> {
+    let Some(fed_at) = telling.fed_at else {
+        return Ok(bin.now);
+    };
+    let wrong = |what: &str| Err(DeskError::field("/fed_at", what));
+    if fed_at > bin.now + CLOCK_SKEW {
+        return wrong("must not lie in the future");
+    }
+    if fed_at < bin.state.stocked_at {
+        return wrong("must not lie before the bin was stocked");
+    }
+    if fed_at < bin.now - OLDEST {
+        return wrong("must lie within the past 60 days");
+    }
+    Ok(fed_at.min(bin.now))
+}
+
+fn aftermath(
+    site: &SiteAtHand,
+    bin: &BinAtHand,
+    appended: &Appended,
+    telling: &Telling,
+) -> Aftermath {
+    Told {
+        habitat: &bin.habitat,
+        before: &appended.before,
+        now: &appended.after,
+        bookings: &bin.kept_bookings(site, None),
+        offer: &telling.offer,
+        bedding: telling.bedding,
+        list: &site.list,
+        moments: &site.days_after(bin.now),
+    }
+    .aftermath()
+}
+
+async fn put_up_notice(
+    conn: &mut Conn,
+    bin: &BinAtHand,
+    who: &Membership,
+    appended: &Appended,
+    aftermath: &Aftermath,
+) -> Result<(), DeskError> {
+    let kind = if aftermath.over_by > Grams::ZERO { "over_limit" } else { "never_food" };
+    let row = NoticeRow {
+        site_id: who.site.0,
+        id: clock::fresh_id(),
+        bin_id: bin.id.0,
+        event_id: Some(appended.id.0),
+        kind: kind.to_owned(),
+        created_at: bin.now,
+        seen_at: None,
+        seen_by: None,
+    };
+    Ok(notices::insert(conn, &row).await?)
+}
+
+async fn keep(
+    conn: &mut Conn,
+    bin: &BinAtHand,
+    who: &Membership,
+    appended: &Appended,
+    telling: &Telling,
+    aftermath: &Aftermath,
+) -> Result<DecisionId, DeskError> {
+    let id = DecisionId(clock::fresh_id());
+    let row = DecisionRow {
+        site_id: who.site.0,
+        id: id.0,
+        bin_id: bin.id.0,
+        member_id: who.member.0,
+        event_id: Some(appended.id.0),
+        booking_id: None,
+        deed: "tell".to_owned(),
+        outcome: "recorded".to_owned(),
+        decided_at: bin.now,
+        offered_g: telling.offer.total().0,
+        allowed_g: telling.offer.total().0,
+        decision: write(aftermath)?,
+        inputs: write(&bin.inputs())?,
+    };
+    decisions::insert(conn, &row).await?;
+    Ok(id)
+}
