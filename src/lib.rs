@@ -10,6 +10,7 @@
 //! - [`cli`]: the program's commands
 
 pub mod clock;
+pub mod desk;
 pub mod settings;
 pub mod store;
 pub mod telemetry;
