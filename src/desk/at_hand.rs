@@ -2,11 +2,11 @@
 //! statements however long its history is.
 
 use super::{DeskError, Noun};
+use crate::clock;
 use crate::store::bins::BinRow;
 use crate::store::bookings::BookingRow;
 use crate::store::events::{EventRow, StateRow};
 use crate::store::sites::SiteRow;
-use crate::clock;
 use crate::store::{Conn, StoreError, bins, bookings, events, sites};
 use chrono::{DateTime, Days, NaiveDate, Utc};
 use serde::Serialize;
@@ -42,13 +42,18 @@ pub(super) struct SiteAtHand {
 
 impl SiteAtHand {
     pub(super) async fn load(conn: &mut Conn, id: SiteId) -> Result<Self, DeskError> {
-        let row = sites::by_id(conn, id).await?.ok_or(DeskError::NotFound(Noun::Site))?;
+        let row = sites::by_id(conn, id)
+            .await?
+            .ok_or(DeskError::NotFound(Noun::Site))?;
         let foods = sites::foods(conn, id).await?;
         let entries: Option<Vec<SiteFoodEntry>> = foods
             .into_iter()
             .map(|food| {
                 let class = Class::from_code(&food.class)?;
-                Some(SiteFoodEntry { subject: food.subject, class })
+                Some(SiteFoodEntry {
+                    subject: food.subject,
+                    class,
+                })
             })
             .collect();
         let list = entries.and_then(|entries| SiteFoodList::parse(&entries).ok());
@@ -69,14 +74,24 @@ impl SiteAtHand {
     /// The first moments of the days after that of `now`, as far as is looked ahead.
     pub(super) fn days_after(&self, now: DateTime<Utc>) -> Vec<DateTime<Utc>> {
         let today = self.day(now);
-        let moment = |n| Some(self.zone.start_of_day(today.checked_add_days(Days::new(n))?));
+        let moment = |n| {
+            Some(
+                self.zone
+                    .start_of_day(today.checked_add_days(Days::new(n))?),
+            )
+        };
         (1..=DAYS_AHEAD).filter_map(moment).collect()
     }
 
     /// The first and the last local day for which bookings are kept.
     pub(super) fn days_looked_at(&self, now: DateTime<Utc>) -> (NaiveDate, NaiveDate) {
         let today = self.day(now);
-        (today, today.checked_add_days(Days::new(DAYS_AHEAD)).unwrap_or(today))
+        (
+            today,
+            today
+                .checked_add_days(Days::new(DAYS_AHEAD))
+                .unwrap_or(today),
+        )
     }
 
     fn booking(&self, row: &BookingRow) -> Booking {
@@ -91,7 +106,12 @@ impl SiteAtHand {
 fn climate_of(row: &SiteRow) -> Result<Climate, DeskError> {
     row.monthly_air_c.clone().map_or_else(
         || Ok(Climate::default()),
-        |months| months.try_into().map(Climate).map_err(|_| unreadable("sites.monthly_air_c")),
+        |months| {
+            months
+                .try_into()
+                .map(Climate)
+                .map_err(|_| unreadable("sites.monthly_air_c"))
+        },
     )
 }
 
@@ -138,7 +158,15 @@ impl BinAtHand {
         let (today, last) = site.days_looked_at(now);
         let bookings = bookings::open_of_bin(conn, site.id, bin, today, last).await?;
         let state = head.clone().advanced(&habitat, now);
-        Ok(Self { id: bin, row, habitat, now, state, head, bookings })
+        Ok(Self {
+            id: bin,
+            row,
+            habitat,
+            now,
+            state,
+            head,
+            bookings,
+        })
     }
 
     /// The bookings that must be kept, without one that is being used up.
@@ -198,8 +226,13 @@ impl BinAtHand {
         } else {
             let at = entry.occurred_at;
             let stored = events::state_before(conn, site.id, self.id, at, seq).await?;
-            let before = stored.map(|stored| read("bin_states.state", stored.state)).transpose()?;
-            (before, events::events_after(conn, site.id, self.id, at, seq).await?)
+            let before = stored
+                .map(|stored| read("bin_states.state", stored.state))
+                .transpose()?;
+            (
+                before,
+                events::events_after(conn, site.id, self.id, at, seq).await?,
+            )
         };
         let counted = counted(std::iter::once(row).chain(later).collect());
         let dated = counted.iter().map(dated).collect::<Result<Vec<_>, _>>()?;
@@ -212,10 +245,20 @@ impl BinAtHand {
             .collect::<Result<Vec<_>, _>>()?;
         events::replace_states(conn, &rows).await?;
         let head = rows.last().ok_or(DeskError::NotStocked)?.event_id;
-        let newest = states.into_iter().flatten().next_back().ok_or(DeskError::NotStocked)?;
+        let newest = states
+            .into_iter()
+            .flatten()
+            .next_back()
+            .ok_or(DeskError::NotStocked)?;
         bins::set_head(conn, site.id, self.id, seq + 1, Some(EventId(head))).await?;
-        let before = before.ok_or(DeskError::NotStocked)?.advanced(&self.habitat, entry.occurred_at);
-        Ok(Appended { id, before, after: newest.advanced(&self.habitat, self.now) })
+        let before = before
+            .ok_or(DeskError::NotStocked)?
+            .advanced(&self.habitat, entry.occurred_at);
+        Ok(Appended {
+            id,
+            before,
+            after: newest.advanced(&self.habitat, self.now),
+        })
     }
 }
 
@@ -288,22 +331,35 @@ pub(super) async fn other_bins(
     now: DateTime<Utc>,
 ) -> Result<Vec<OtherBin>, DeskError> {
     let heads = bins::heads_of_site(conn, site.id).await?;
-    let others: Vec<_> = heads.into_iter().filter(|(bin, _)| bin.id != but.0).collect();
+    let others: Vec<_> = heads
+        .into_iter()
+        .filter(|(bin, _)| bin.id != but.0)
+        .collect();
     let ids: Vec<BinId> = others.iter().map(|(bin, _)| BinId(bin.id)).collect();
     let trays = bins::trays_of(conn, site.id, &ids).await?;
     let (today, last) = site.days_looked_at(now);
     let booked = bookings::open_of_site(conn, site.id, today, last).await?;
     let mut rooms = Vec::with_capacity(others.len());
     for (bin, stored) in others {
-        let volume = trays.iter().filter(|tray| tray.bin_id == bin.id).map(|t| t.volume_ml).sum();
+        let volume = trays
+            .iter()
+            .filter(|tray| tray.bin_id == bin.id)
+            .map(|t| t.volume_ml)
+            .sum();
         let habitat = habitat_of(model, site, &bin, volume)?;
         let state: BinState = read("bin_states.state", stored.state)?;
         let now = now.max(state.at);
         let state = state.advanced(&habitat, now);
-        let kept: Vec<Booking> =
-            booked.iter().filter(|b| b.bin_id == bin.id).map(|b| site.booking(b)).collect();
+        let kept: Vec<Booking> = booked
+            .iter()
+            .filter(|b| b.bin_id == bin.id)
+            .map(|b| site.booking(b))
+            .collect();
         let room = Outlook::cautious(&habitat, &state).room(&kept).amount;
-        rooms.push(OtherBin { id: BinId(bin.id), room });
+        rooms.push(OtherBin {
+            id: BinId(bin.id),
+            room,
+        });
     }
     Ok(rooms)
 }
@@ -319,9 +375,16 @@ async fn bin_and_habitat(
         Hold::Look => bins::by_id(conn, site.id, bin).await?,
         Hold::Lock => bins::lock(conn, site.id, bin).await?,
     };
-    let row = row.filter(|row| row.retired_at.is_none()).ok_or(DeskError::NotFound(Noun::Bin))?;
+    let row = row
+        .filter(|row| row.retired_at.is_none())
+        .ok_or(DeskError::NotFound(Noun::Bin))?;
     let trays = bins::trays_of(conn, site.id, &[bin]).await?;
-    let habitat = habitat_of(model, site, &row, trays.iter().map(|tray| tray.volume_ml).sum())?;
+    let habitat = habitat_of(
+        model,
+        site,
+        &row,
+        trays.iter().map(|tray| tray.volume_ml).sum(),
+    )?;
     Ok((row, habitat))
 }
 
@@ -337,18 +400,27 @@ fn habitat_of(
         volume: Litres(f64::from(volume_ml) / 1000.0),
         spot,
     };
-    Ok(Habitat { settings: model.clone(), shape, climate: site.climate })
+    Ok(Habitat {
+        settings: model.clone(),
+        shape,
+        climate: site.climate,
+    })
 }
 
 /// Entries that were not corrected by a later one.
 fn counted(rows: Vec<EventRow>) -> Vec<EventRow> {
     let corrected: HashSet<Uuid> = rows.iter().filter_map(|row| row.supersedes).collect();
-    rows.into_iter().filter(|row| !corrected.contains(&row.id)).collect()
+    rows.into_iter()
+        .filter(|row| !corrected.contains(&row.id))
+        .collect()
 }
 
 fn dated(row: &EventRow) -> Result<Dated, DeskError> {
     let event = read("bin_events.payload", row.payload.clone())?;
-    Ok(Dated { at: row.occurred_at, event })
+    Ok(Dated {
+        at: row.occurred_at,
+        event,
+    })
 }
 
 fn state_row(

@@ -78,12 +78,14 @@ pub async fn book(
                 at,
                 offer,
                 list: &site.list,
-                moments: days.get(days.partition_point(|day| *day <= at)..).unwrap_or_default(),
+                moments: days
+                    .get(days.partition_point(|day| *day <= at)..)
+                    .unwrap_or_default(),
             }
             .decide();
             let decision = sent_elsewhere(conn, &model, &site, &bin, decision).await?;
-            let booking = (decision.outcome != Outcome::Refused)
-                .then(|| BookingId(clock::fresh_id()));
+            let booking =
+                (decision.outcome != Outcome::Refused).then(|| BookingId(clock::fresh_id()));
             let decision_id = keep(conn, &bin, &who, &decision, "book", None, booking).await?;
             if let Some(booking) = booking {
                 let row = BookingRow {
@@ -99,7 +101,13 @@ pub async fn book(
                 };
                 bookings::insert(conn, &row).await?;
             }
-            Ok(Booked { decision_id, decision, booking, on_date, decided_at: bin.now })
+            Ok(Booked {
+                decision_id,
+                decision,
+                booking,
+                on_date,
+                decided_at: bin.now,
+            })
         }
         .boxed()
     })
@@ -138,7 +146,12 @@ pub async fn withdraw(
 fn usual_mix(amount: Grams) -> Result<Offer, DeskError> {
     let item = find("usual-mix").ok_or_else(|| DeskError::broken("no usual mix"))?;
     let Estimate { amount, spread } = estimate(Measure::Weighed(amount), item);
-    Offer::parse(vec![OfferLine { item, amount, spread }]).map_err(|error| {
+    Offer::parse(vec![OfferLine {
+        item,
+        amount,
+        spread,
+    }])
+    .map_err(|error| {
         tracing::debug!(code = error.code(), "a promise is no offer");
         DeskError::field("/amount_kg", "must be above 0 and at most 50 kilograms")
     })

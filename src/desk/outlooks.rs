@@ -51,8 +51,7 @@ pub async fn see_room(
             async move {
                 admit(conn, errand, site, Deed::SeeBins).await?;
                 let site = SiteAtHand::load(conn, site).await?;
-                let bin =
-                    BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Look).await?;
+                let bin = BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Look).await?;
                 let (habitat, state) = (&bin.habitat, &bin.state);
                 let bookings = bin.kept_bookings(&site, None);
                 Ok(RoomNow {
@@ -94,15 +93,17 @@ pub async fn see_forecast(
             async move {
                 admit(conn, errand, site, Deed::SeeForecast).await?;
                 let site = SiteAtHand::load(conn, site).await?;
-                let bin =
-                    BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Look).await?;
+                let bin = BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Look).await?;
                 let mut moments = site.days_after(bin.now);
                 // Today and 27 more.
                 moments.insert(0, bin.now);
                 moments.pop();
                 let bookings = bin.kept_bookings(&site, None);
                 let days = forecast(&bin.habitat, &bin.state, &bookings, &moments);
-                let dated = |day: ForecastDay| Day { date: site.day(day.at), forecast: day };
+                let dated = |day: ForecastDay| Day {
+                    date: site.day(day.at),
+                    forecast: day,
+                };
                 Ok(days.into_iter().map(dated).collect())
             }
             .boxed()
@@ -139,8 +140,7 @@ pub async fn list_bookings(
             async move {
                 admit(conn, errand, site, Deed::SeeBins).await?;
                 let site = SiteAtHand::load(conn, site).await?;
-                let bin =
-                    BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Look).await?;
+                let bin = BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Look).await?;
                 let bookings = bin.kept_bookings(&site, None);
                 let room = Outlook::cautious(&bin.habitat, &bin.state).room(&bookings);
                 let open = |(row, kept): (&BookingRow, _)| OpenBooking {
@@ -196,8 +196,15 @@ pub async fn list_feedings(
                 let rows =
                     events::page(conn, site, bin, &["fed"], before, i64::from(limit) + 1).await?;
                 let page = Page::cut(rows, limit);
-                let items = page.items.into_iter().map(feeding).collect::<Result<Vec<_>, _>>()?;
-                Ok(Page { items: items.into_iter().flatten().collect(), more: page.more })
+                let items = page
+                    .items
+                    .into_iter()
+                    .map(feeding)
+                    .collect::<Result<Vec<_>, _>>()?;
+                Ok(Page {
+                    items: items.into_iter().flatten().collect(),
+                    more: page.more,
+                })
             }
             .boxed()
         })
@@ -206,7 +213,13 @@ pub async fn list_feedings(
 
 fn feeding(row: EventRow) -> Result<Option<Feeding>, DeskError> {
     let event: Event = read("bin_events.payload", row.payload)?;
-    let Event::Fed { lines, bedding, how, .. } = event else {
+    let Event::Fed {
+        lines,
+        bedding,
+        how,
+        ..
+    } = event
+    else {
         return Ok(None);
     };
     Ok(Some(Feeding {

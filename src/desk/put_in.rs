@@ -15,9 +15,7 @@ use uuid::Uuid;
 use wormrota_domain::access::Deed;
 use wormrota_domain::food::Offer;
 use wormrota_domain::ids::{BinId, BookingId, DecisionId, EventId, SiteId};
-use wormrota_domain::living_bin::decision::{
-    Asked, Condition, Decision, Outcome, allowed_meal,
-};
+use wormrota_domain::living_bin::decision::{Asked, Condition, Decision, Outcome, allowed_meal};
 use wormrota_domain::living_bin::event::{Event, FedLine, How};
 use wormrota_domain::living_bin::settings::ModelSettings;
 use wormrota_domain::units::Grams;
@@ -45,19 +43,28 @@ pub async fn ask(
 ) -> Result<Answer, DeskError> {
     let model = desk.model();
     desk.store()
-        .read("ask before feeding", (errand, offer), move |conn, (errand, offer)| {
-            let model = model.clone();
-            async move {
-                let who = admit(conn, errand, site, Deed::Ask).await?;
-                let site = SiteAtHand::load(conn, site).await?;
-                let bin =
-                    BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Look).await?;
-                let (decision, _) = decide(conn, &model, &site, &bin, &who, offer).await?;
-                let decided_at = bin.now;
-                Ok(Answer { decision_id: None, decision, feeding: None, decided_at })
-            }
-            .boxed()
-        })
+        .read(
+            "ask before feeding",
+            (errand, offer),
+            move |conn, (errand, offer)| {
+                let model = model.clone();
+                async move {
+                    let who = admit(conn, errand, site, Deed::Ask).await?;
+                    let site = SiteAtHand::load(conn, site).await?;
+                    let bin =
+                        BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Look).await?;
+                    let (decision, _) = decide(conn, &model, &site, &bin, &who, offer).await?;
+                    let decided_at = bin.now;
+                    Ok(Answer {
+                        decision_id: None,
+                        decision,
+                        feeding: None,
+                        decided_at,
+                    })
+                }
+                .boxed()
+            },
+        )
         .await
 }
 
@@ -87,7 +94,12 @@ pub async fn put_in(
             };
             let id = keep(conn, &bin, &who, &decision, "put_in", feeding, None).await?;
             let decided_at = bin.now;
-            Ok(Answer { decision_id: Some(id), decision, feeding, decided_at })
+            Ok(Answer {
+                decision_id: Some(id),
+                decision,
+                feeding,
+                decided_at,
+            })
         }
         .boxed()
     })
@@ -140,20 +152,33 @@ async fn record(
     who: &Membership,
     decision: &Decision,
 ) -> Result<EventId, DeskError> {
-    let bedding = decision.conditions.iter().find_map(|condition| match condition {
-        Condition::AddBedding { dry } => Some(*dry),
-        _ => None,
-    });
-    let lines = decision.lines.iter().filter(|line| line.allowed > Grams::ZERO);
+    let bedding = decision
+        .conditions
+        .iter()
+        .find_map(|condition| match condition {
+            Condition::AddBedding { dry } => Some(*dry),
+            _ => None,
+        });
+    let lines = decision
+        .lines
+        .iter()
+        .filter(|line| line.allowed > Grams::ZERO);
     let event = Event::Fed {
         lines: lines
-            .map(|line| FedLine { food: line.food.clone(), amount: line.allowed })
+            .map(|line| FedLine {
+                food: line.food.clone(),
+                amount: line.allowed,
+            })
             .collect(),
         meal: allowed_meal(decision, &site.list),
         bedding: bedding.unwrap_or(Grams::ZERO),
         how: How::Allowed,
     };
-    let entry = Entry { event: &event, occurred_at: bin.now, member: Some(who.member) };
+    let entry = Entry {
+        event: &event,
+        occurred_at: bin.now,
+        member: Some(who.member),
+    };
     Ok(bin.append(conn, site, entry).await?.id)
 }
 

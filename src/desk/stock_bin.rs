@@ -44,22 +44,35 @@ pub async fn stock_bin(
 ) -> Result<EventId, DeskError> {
     let at = stocking.stocked_at.unwrap_or(errand.now);
     if at > errand.now || at < errand.now - OLDEST_STOCKING {
-        return Err(DeskError::field("/stocked_at", "must lie within the past year"));
+        return Err(DeskError::field(
+            "/stocked_at",
+            "must lie within the past year",
+        ));
     }
     if stocking.worms <= Grams::ZERO || stocking.worms > MOST_WORMS {
-        return Err(DeskError::field("/worms_kg", "must be above 0 and at most 20 kilograms"));
+        return Err(DeskError::field(
+            "/worms_kg",
+            "must be above 0 and at most 20 kilograms",
+        ));
     }
     if stocking.bedding < Grams::ZERO || stocking.bedding > MOST_BEDDING {
         return Err(DeskError::field("/bedding_kg", "must be 0 to 50 kilograms"));
     }
     let model = desk.model();
-    let event = Event::Stocked { worms: stocking.worms, bedding: stocking.bedding };
+    let event = Event::Stocked {
+        worms: stocking.worms,
+        bedding: stocking.bedding,
+    };
     desk.write("stock a bin", errand, event, move |conn, errand, event| {
         let model = model.clone();
         async move {
             let who = admit(conn, errand, site, Deed::StockBin).await?;
             let site = SiteAtHand::load(conn, site).await?;
-            let entry = Entry { event, occurred_at: at, member: Some(who.member) };
+            let entry = Entry {
+                event,
+                occurred_at: at,
+                member: Some(who.member),
+            };
             begin_history(conn, &model, &site, bin, errand.now, entry).await
         }
         .boxed()

@@ -66,34 +66,51 @@ pub async fn tell(
         return Err(DeskError::field("/bedding_kg", "must be 0 to 10 kilograms"));
     }
     let model = desk.model();
-    desk.write("tell of a feeding", errand, telling, move |conn, errand, telling| {
-        let model = model.clone();
-        async move {
-            let who = admit(conn, errand, site, Deed::Tell).await?;
-            let site = SiteAtHand::load(conn, site).await?;
-            let bin = BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Lock).await?;
-            let occurred_at = time_of(&bin, telling)?;
-            let lines = telling.offer.lines().iter();
-            let event = Event::Fed {
-                lines: lines
-                    .clone()
-                    .map(|line| FedLine { food: line.item.key.to_owned(), amount: line.amount })
-                    .collect(),
-                meal: meal_of(lines.map(|line| (line.item, line.amount)), &site.list),
-                bedding: telling.bedding,
-                how: How::Told,
-            };
-            let entry = Entry { event: &event, occurred_at, member: Some(who.member) };
-            let appended = bin.append(conn, &site, entry).await?;
-            let aftermath = aftermath(&site, &bin, &appended, telling);
-            if aftermath.tell_caretaker {
-                put_up_notice(conn, &bin, &who, &appended, &aftermath).await?;
+    desk.write(
+        "tell of a feeding",
+        errand,
+        telling,
+        move |conn, errand, telling| {
+            let model = model.clone();
+            async move {
+                let who = admit(conn, errand, site, Deed::Tell).await?;
+                let site = SiteAtHand::load(conn, site).await?;
+                let bin = BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Lock).await?;
+                let occurred_at = time_of(&bin, telling)?;
+                let lines = telling.offer.lines().iter();
+                let event = Event::Fed {
+                    lines: lines
+                        .clone()
+                        .map(|line| FedLine {
+                            food: line.item.key.to_owned(),
+                            amount: line.amount,
+                        })
+                        .collect(),
+                    meal: meal_of(lines.map(|line| (line.item, line.amount)), &site.list),
+                    bedding: telling.bedding,
+                    how: How::Told,
+                };
+                let entry = Entry {
+                    event: &event,
+                    occurred_at,
+                    member: Some(who.member),
+                };
+                let appended = bin.append(conn, &site, entry).await?;
+                let aftermath = aftermath(&site, &bin, &appended, telling);
+                if aftermath.tell_caretaker {
+                    put_up_notice(conn, &bin, &who, &appended, &aftermath).await?;
+                }
+                let decision_id = keep(conn, &bin, &who, &appended, telling, &aftermath).await?;
+                Ok(Recorded {
+                    feeding: appended.id,
+                    decision_id,
+                    aftermath,
+                    recorded_at: bin.now,
+                })
             }
-            let decision_id = keep(conn, &bin, &who, &appended, telling, &aftermath).await?;
-            Ok(Recorded { feeding: appended.id, decision_id, aftermath, recorded_at: bin.now })
-        }
-        .boxed()
-    })
+            .boxed()
+        },
+    )
     .await
 }
 
@@ -140,7 +157,11 @@ async fn put_up_notice(
     appended: &Appended,
     aftermath: &Aftermath,
 ) -> Result<(), DeskError> {
-    let kind = if aftermath.over_by > Grams::ZERO { "over_limit" } else { "never_food" };
+    let kind = if aftermath.over_by > Grams::ZERO {
+        "over_limit"
+    } else {
+        "never_food"
+    };
     let row = NoticeRow {
         site_id: who.site.0,
         id: clock::fresh_id(),

@@ -1,4 +1,5 @@
-//! How a site wants things shown, and where scraps go that no bin can take.
+//! Words for a site and its bins: how it wants things shown, where a bin stands, and where
+//! scraps go that no bin can take.
 
 use crate::coded::coded;
 
@@ -31,6 +32,28 @@ coded! {
         GardenHeap = "garden_heap",
         /// A place nearby where scraps can be left.
         DropOffPoint = "drop_off_point",
+    }
+}
+
+coded! {
+    /// Where a bin stands. The guess of its temperature depends on it.
+    Spot {
+        /// In a heated building.
+        Indoors = "indoors",
+        /// Under a roof, not heated: a shed, a garage, a stairwell.
+        Sheltered = "sheltered",
+        /// In the open.
+        Outdoors = "outdoors",
+    }
+}
+
+coded! {
+    /// How a bin is made.
+    Vessel {
+        /// Trays one above the other, with a tap at the bottom.
+        Trays = "trays",
+        /// A tub with drilled holes, with neither trays nor a tap.
+        Tub = "tub",
     }
 }
 

@@ -186,7 +186,10 @@ impl Settings {
             builder = builder.add_source(file);
         }
         let merged = read(builder.add_source(environment))?;
-        let mut settings: Self = merged.clone().try_deserialize().map_err(wrong_type)?;
+        let mut settings: Self = merged
+            .clone()
+            .try_deserialize()
+            .map_err(|error| wrong_type(&merged, error))?;
         settings.database.url = env
             .get("DATABASE_URL")
             .filter(|url| !url.is_empty())
@@ -314,7 +317,7 @@ fn file_layer(
         let folder = environment
             .get_string("data_folder")
             .or_else(|_| defaults.get_string("data_folder"))
-            .map_err(wrong_type)?;
+            .map_err(|error| wrong_type(defaults, error))?;
         let path = Path::new(&folder).join("wormrota.toml");
         if !path.exists() {
             return Ok(None);
@@ -381,7 +384,10 @@ fn origin(from: Option<&str>) -> String {
 }
 
 fn wrong(merged: &Config, key: &str, expected: &str) -> SettingsError {
-    let value = merged.get::<Value>(key).ok();
+    let value = flatten(merged)
+        .into_iter()
+        .find(|(found, _)| found == key)
+        .map(|(_, value)| value);
     SettingsError::Wrong {
         key: key.to_owned(),
         value: value
@@ -392,31 +398,27 @@ fn wrong(merged: &Config, key: &str, expected: &str) -> SettingsError {
     }
 }
 
-fn wrong_type(error: config::ConfigError) -> SettingsError {
-    match error {
+/// Turns the configuration crate's errors into ours: it knows the key, we know the rest.
+fn wrong_type(merged: &Config, error: config::ConfigError) -> SettingsError {
+    let (key, expected) = match error {
         config::ConfigError::Type {
-            origin: from,
-            unexpected,
+            key: Some(key),
             expected,
-            key,
-        } => SettingsError::Wrong {
-            key: key.unwrap_or_else(|| "?".to_owned()),
-            value: unexpected.to_string(),
-            origin: origin(from.as_deref()),
-            expected: expected.to_owned(),
-        },
+            ..
+        } => (key, expected.to_owned()),
         config::ConfigError::At {
+            key: Some(key),
             error,
-            origin: from,
-            key,
-        } => SettingsError::Wrong {
-            key: key.unwrap_or_else(|| "?".to_owned()),
-            value: "not usable".to_owned(),
-            origin: origin(from.as_deref()),
-            expected: error.to_string(),
-        },
-        other => SettingsError::Unreadable(format!("cannot use the settings: {other}")),
-    }
+            ..
+        } => (key, error.to_string()),
+        other => return SettingsError::Unreadable(format!("cannot use the settings: {other}")),
+    };
+    let expected = match key.as_str() {
+        "server.address" => "an address with a port, such as 127.0.0.1:8080",
+        "log.format" => "text or json",
+        _ => &expected,
+    };
+    wrong(merged, &key, expected)
 }
 
 #[cfg(test)]

@@ -2,31 +2,18 @@
 
 use super::settings::ModelSettings;
 use super::time::days_between;
+use crate::site::Spot;
 use crate::units::Celsius;
 use chrono::{DateTime, Datelike, Utc};
 use serde::{Deserialize, Serialize};
 
-/// Where a bin stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Spot {
-    /// In a heated building.
-    Indoors,
-    /// A cellar, shed, stairwell or garage.
-    Sheltered,
-    /// In the open.
-    Outdoors,
-}
-
-impl Spot {
-    /// How the bed follows the air outside: `(base, share)`, assumed bed temperature
-    /// = base (1 - share) + air share, degrees Celsius. Our suggestion.
-    fn follows_air(self) -> (f64, f64) {
-        match self {
-            Self::Indoors => (20.5, 0.10),
-            Self::Sheltered => (14.0, 0.60),
-            Self::Outdoors => (13.0, 0.90),
-        }
+/// How the bed follows the air outside: `(base, share)`, assumed bed temperature
+/// = base (1 - share) + air share, degrees Celsius. Our suggestion.
+fn follows_air(spot: Spot) -> (f64, f64) {
+    match spot {
+        Spot::Indoors => (20.5, 0.10),
+        Spot::Sheltered => (14.0, 0.60),
+        Spot::Outdoors => (13.0, 0.90),
     }
 }
 
@@ -63,7 +50,7 @@ impl Climate {
     /// What the bed is taken to have when nobody measured.
     #[must_use]
     pub fn assumed_bed(&self, spot: Spot, t: DateTime<Utc>) -> Celsius {
-        let (base, share) = spot.follows_air();
+        let (base, share) = follows_air(spot);
         Celsius(base * (1.0 - share) + self.air(t) * share)
     }
 }

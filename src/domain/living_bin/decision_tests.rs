@@ -1,7 +1,7 @@
 //! The decision on whole offers, as people bring them.
 
 use super::aftermath::{Deed, Told};
-use super::climate::{BedReading, Climate, Spot};
+use super::climate::{BedReading, Climate};
 use super::decision::{Asked, Condition, Decision, OtherBin, Outcome, Rule, allowed_meal, meal_of};
 use super::habitat::{BinShape, Habitat};
 use super::limit::Limit;
@@ -11,6 +11,7 @@ use super::state::BinState;
 use super::time::plus_days;
 use crate::food::{Offer, OfferLine, SiteFoodList, find};
 use crate::ids::{BinId, BookingId};
+use crate::site::Spot;
 use crate::units::{Celsius, Fraction, Grams, Kg, Litres, SquareMetres};
 use chrono::{DateTime, TimeZone, Utc};
 use uuid::Uuid;

@@ -1,7 +1,8 @@
 //! What a bin is and where it stands: all that the model needs beside the bin's history.
 
-use super::climate::{BedReading, BedTemperature, Climate, Spot, bed_temperature};
+use super::climate::{BedReading, BedTemperature, Climate, bed_temperature};
 use super::settings::ModelSettings;
+use crate::site::Spot;
 use crate::units::{Fraction, Kg, Litres, SquareMetres};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};

@@ -1,6 +1,6 @@
 //! What must hold for every bin, tried on thousands of random ones.
 
-use super::climate::{BedReading, Climate, Spot};
+use super::climate::{BedReading, Climate};
 use super::event::{Dated, Event, FedLine, How, replay};
 use super::habitat::{BinShape, Habitat};
 use super::limit::Limit;
@@ -10,6 +10,7 @@ use super::state::{BinState, Meal};
 use super::time::plus_days;
 use crate::food::Composition;
 use crate::ids::BookingId;
+use crate::site::Spot;
 use crate::units::{Celsius, Grams, Kg, Litres, SquareMetres};
 use chrono::{DateTime, TimeZone, Utc};
 use proptest::prelude::*;

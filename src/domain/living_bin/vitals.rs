@@ -246,11 +246,12 @@ enum Ends {
 
 #[cfg(test)]
 mod tests {
-    use super::super::climate::{Climate, Spot};
+    use super::super::climate::Climate;
     use super::super::habitat::BinShape;
     use super::super::settings::ModelSettings;
     use super::super::time::plus_days;
     use super::*;
+    use crate::site::Spot;
     use crate::units::{Celsius, Litres, SquareMetres};
     use chrono::TimeZone;
 

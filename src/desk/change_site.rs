@@ -1,0 +1,227 @@
+//! Changing a site: its name, how things are shown, its food list and its containers.
+
+use super::fields::Check;
+use super::membership::admit;
+use super::{Desk, DeskError, Errand, Noun};
+use crate::clock;
+use crate::store::sites::{self, ContainerRow, SiteFoodRow};
+use futures_util::FutureExt;
+use std::collections::BTreeSet;
+use wormrota_domain::access::Deed;
+use wormrota_domain::food::Paper;
+use wormrota_domain::ids::{ContainerId, SiteId};
+use wormrota_domain::site::{Language, ScrapOutlet, UnitSystem};
+
+/// Entries that a food list may have.
+const MOST_FOODS: usize = 200;
+/// Containers that a site may have.
+const MOST_CONTAINERS: usize = 40;
+
+/// What is to change; `None` leaves a thing as it is.
+#[derive(Debug, Clone, Default)]
+pub struct SiteChange {
+    /// A new name.
+    pub name: Option<String>,
+    /// Other units of display.
+    pub units: Option<UnitSystem>,
+    /// Another language.
+    pub language: Option<Language>,
+    /// Other paper.
+    pub paper: Option<Paper>,
+    /// Another year of air; `Some(None)` says that it is not known.
+    pub monthly_air_c: Option<Option<[f64; 12]>>,
+    /// Other outlets, in the place of all the old ones.
+    pub scrap_outlets: Option<Vec<ScrapOutlet>>,
+    /// Another food list, in the place of the whole old one: subject and class.
+    pub foods: Option<Vec<(String, Strictness)>>,
+    /// Other containers, in the place of all the old ones.
+    pub containers: Option<Vec<ContainerChange>>,
+}
+
+/// How a site treats a food that the catalogue treats more kindly.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Strictness {
+    /// Only a little at a time.
+    Sparing,
+    /// Not at all.
+    Never,
+}
+
+impl Strictness {
+    /// The word in the table.
+    #[must_use]
+    pub const fn code(self) -> &'static str {
+        match self {
+            Self::Sparing => "sparing",
+            Self::Never => "never",
+        }
+    }
+}
+
+/// A container as it is to be.
+#[derive(Debug, Clone)]
+pub struct ContainerChange {
+    /// The container it was so far; a new one without.
+    pub id: Option<ContainerId>,
+    /// What people call it.
+    pub name: String,
+    /// What it holds, in millilitres.
+    pub volume_ml: i32,
+}
+
+/// Changes a site.
+pub async fn change_site(
+    desk: &Desk,
+    errand: Errand,
+    id: SiteId,
+    mut change: SiteChange,
+) -> Result<(), DeskError> {
+    let mut check = Check::default();
+    if let Some(name) = &mut change.name {
+        *name = check.name("/name", name, 100);
+    }
+    if let Some(Some(air)) = &change.monthly_air_c
+        && !air_is_sane(air)
+    {
+        check.wrong("/monthly_air_c", "must be between -60 and 60 degrees");
+    }
+    if let Some(foods) = &change.foods {
+        check_foods(&mut check, foods);
+    }
+    if let Some(containers) = &mut change.containers {
+        check_containers(&mut check, containers);
+    }
+    check.done()?;
+
+    desk.write(
+        "change a site",
+        errand,
+        change,
+        move |conn, errand, change| {
+            async move {
+                admit(conn, errand, id, Deed::ChangeSite).await?;
+                let mut row = sites::lock(conn, id)
+                    .await?
+                    .ok_or(DeskError::NotFound(Noun::Site))?;
+                if let Some(name) = &change.name {
+                    row.name.clone_from(name);
+                }
+                if let Some(units) = change.units {
+                    units.code().clone_into(&mut row.units);
+                }
+                if let Some(language) = change.language {
+                    language.code().clone_into(&mut row.language);
+                }
+                if let Some(paper) = change.paper {
+                    paper.code().clone_into(&mut row.paper);
+                }
+                if let Some(air) = change.monthly_air_c {
+                    row.monthly_air_c = air.map(Vec::from);
+                }
+                if let Some(outlets) = &change.scrap_outlets {
+                    row.scrap_outlets = outlets_as_json(outlets);
+                }
+                sites::update(conn, &row).await?;
+                if let Some(foods) = &change.foods {
+                    let rows: Vec<_> = foods
+                        .iter()
+                        .map(|(subject, class)| SiteFoodRow {
+                            site_id: id.0,
+                            subject: subject.clone(),
+                            class: class.code().to_owned(),
+                        })
+                        .collect();
+                    sites::replace_foods(conn, id, &rows).await?;
+                }
+                if let Some(containers) = &change.containers {
+                    let known: BTreeSet<_> = sites::containers(conn, id)
+                        .await?
+                        .into_iter()
+                        .map(|row| row.id)
+                        .collect();
+                    let mut rows = Vec::new();
+                    for (index, container) in containers.iter().enumerate() {
+                        if container.id.is_some_and(|old| !known.contains(&old.0)) {
+                            return Err(DeskError::field(
+                                format!("/containers/{index}/id"),
+                                "must be a container of this site, or absent for a new one",
+                            ));
+                        }
+                        rows.push(ContainerRow {
+                            site_id: id.0,
+                            id: container.id.map_or_else(clock::fresh_id, |old| old.0),
+                            name: container.name.clone(),
+                            volume_ml: container.volume_ml,
+                        });
+                    }
+                    sites::replace_containers(conn, id, &rows).await?;
+                }
+                Ok(())
+            }
+            .boxed()
+        },
+    )
+    .await
+}
+
+/// Whether the list has a sane size and names nothing twice. Whether a subject is known and
+/// the class is stricter than the catalogue's, only the domain knows.
+fn check_foods(check: &mut Check, foods: &[(String, Strictness)]) {
+    if foods.len() > MOST_FOODS {
+        check.wrong("/foods", format!("must have at most {MOST_FOODS} entries"));
+    }
+    let mut seen = BTreeSet::new();
+    for (index, (subject, _)) in foods.iter().enumerate() {
+        let pointer = format!("/foods/{index}/subject");
+        let sane = (1..=60).contains(&subject.len())
+            && subject
+                .bytes()
+                .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-' || b == b'_');
+        if !sane {
+            check.wrong(
+                pointer,
+                "must be the key of an item or group of the catalogue",
+            );
+        } else if !seen.insert(subject) {
+            check.wrong(pointer, "must not come twice");
+        }
+    }
+}
+
+fn check_containers(check: &mut Check, containers: &mut [ContainerChange]) {
+    if containers.len() > MOST_CONTAINERS {
+        check.wrong(
+            "/containers",
+            format!("must have at most {MOST_CONTAINERS} entries"),
+        );
+    }
+    let mut names = BTreeSet::new();
+    let mut ids = BTreeSet::new();
+    for (index, container) in containers.iter_mut().enumerate() {
+        let pointer = format!("/containers/{index}/name");
+        container.name = check.name(&pointer, &container.name, 60);
+        if !names.insert(container.name.clone()) {
+            check.wrong(pointer, "must not come twice");
+        }
+        if container.id.is_some_and(|id| !ids.insert(id)) {
+            check.wrong(format!("/containers/{index}/id"), "must not come twice");
+        }
+        if !(1..=200_000).contains(&container.volume_ml) {
+            check.wrong(
+                format!("/containers/{index}/volume_l"),
+                "must be more than 0 and at most 200 litres",
+            );
+        }
+    }
+}
+
+/// Nowhere on Earth is a month's mean outside this.
+pub(super) fn air_is_sane(air: &[f64; 12]) -> bool {
+    air.iter().all(|month| (-60.0..=60.0).contains(month))
+}
+
+/// The words of outlets, each once, as the table keeps them.
+pub(super) fn outlets_as_json(outlets: &[ScrapOutlet]) -> serde_json::Value {
+    let once: BTreeSet<_> = outlets.iter().copied().collect();
+    once.into_iter().map(ScrapOutlet::code).collect()
+}

@@ -1,0 +1,163 @@
+//! Password hashes: Argon2id, a few at a time.
+//!
+//! Each hash takes megabytes and tens of milliseconds on purpose. A small number of slots
+//! bounds the memory, and an unknown address costs the same work as a known one.
+
+use crate::desk::DeskError;
+use crate::settings::SignIn;
+use argon2::password_hash::phc::PasswordHash;
+use argon2::{Algorithm, Argon2, Params, PasswordHasher, PasswordVerifier, Version};
+use std::sync::Arc;
+use std::time::Duration;
+use tokio::sync::{OwnedSemaphorePermit, Semaphore};
+
+/// Characters that a password must have (NIST SP 800-63B: at least 8).
+pub const SHORTEST_PASSWORD: usize = 8;
+/// Characters that a password may have (NIST SP 800-63B: at least 64 must be allowed).
+pub const LONGEST_PASSWORD: usize = 128;
+
+/// How long somebody waits for a slot before hearing that too much is going on.
+const LONGEST_WAIT: Duration = Duration::from_secs(8);
+
+/// Hashes and checks passwords.
+#[derive(Debug)]
+pub struct Passwords {
+    argon2: Argon2<'static>,
+    slots: Arc<Semaphore>,
+    /// The hash of nobody's password, checked when there is no account.
+    nobody: String,
+}
+
+impl Passwords {
+    /// Prepares the slots.
+    ///
+    /// # Errors
+    /// When the parameters cannot be used.
+    pub fn new(settings: &SignIn) -> Result<Self, DeskError> {
+        let params = Params::new(
+            settings.argon2_memory_kib,
+            settings.argon2_iterations,
+            settings.argon2_lanes,
+            None,
+        )
+        .map_err(|error| DeskError::broken(format!("sign_in.argon2_*: {error}")))?;
+        let argon2 = Argon2::new(Algorithm::Argon2id, Version::V0x13, params);
+        let nobody = hash_now(&argon2, "the password of nobody")?;
+        Ok(Self {
+            argon2,
+            slots: Arc::new(Semaphore::new(settings.password_slots)),
+            nobody,
+        })
+    }
+
+    /// Hashes a password into a PHC string.
+    ///
+    /// # Errors
+    /// [`DeskError::Unavailable`] when no slot becomes free in time.
+    pub async fn hash(&self, password: String) -> Result<String, DeskError> {
+        let slot = self.slot().await?;
+        let argon2 = self.argon2.clone();
+        on_another_thread(slot, move || hash_now(&argon2, &password)).await?
+    }
+
+    /// Whether the password is the one that was hashed. Without a hash the answer is no,
+    /// after the same work.
+    ///
+    /// # Errors
+    /// [`DeskError::Unavailable`] when no slot becomes free in time.
+    pub async fn matches(&self, password: String, hash: Option<String>) -> Result<bool, DeskError> {
+        let slot = self.slot().await?;
+        let argon2 = self.argon2.clone();
+        let somebody = hash.is_some();
+        let hash = hash.unwrap_or_else(|| self.nobody.clone());
+        on_another_thread(slot, move || {
+            let hash = PasswordHash::new(&hash)
+                .map_err(|error| DeskError::broken(format!("a password hash: {error}")))?;
+            Ok(argon2.verify_password(password.as_bytes(), &hash).is_ok() && somebody)
+        })
+        .await?
+    }
+
+    async fn slot(&self) -> Result<OwnedSemaphorePermit, DeskError> {
+        let wait = tokio::time::timeout(LONGEST_WAIT, Arc::clone(&self.slots).acquire_owned());
+        match wait.await {
+            Ok(Ok(slot)) => Ok(slot),
+            _ => Err(DeskError::Unavailable(
+                "too many people sign in at once".to_owned(),
+            )),
+        }
+    }
+}
+
+fn hash_now(argon2: &Argon2<'_>, password: &str) -> Result<String, DeskError> {
+    argon2
+        .hash_password(password.as_bytes())
+        .map(|hash| hash.to_string())
+        .map_err(|error| DeskError::broken(format!("hashing a password: {error}")))
+}
+
+/// Keeps the slot until the work is done, even when nobody waits for it any more.
+async fn on_another_thread<T: Send + 'static>(
+    slot: OwnedSemaphorePermit,
+    work: impl FnOnce() -> T + Send + 'static,
+) -> Result<T, DeskError> {
+    tokio::task::spawn_blocking(move || {
+        let _slot = slot;
+        work()
+    })
+    .await
+    .map_err(|error| DeskError::broken(format!("hashing a password: {error}")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn passwords() -> Passwords {
+        Passwords::new(&SignIn {
+            access_token_minutes: 15,
+            argon2_memory_kib: 19_456,
+            argon2_iterations: 2,
+            argon2_lanes: 1,
+            password_slots: 2,
+        })
+        .unwrap()
+    }
+
+    #[tokio::test]
+    async fn only_the_same_password_matches() {
+        let passwords = passwords();
+        let hash = passwords.hash("red wigglers 7".to_owned()).await.unwrap();
+        assert!(
+            hash.starts_with("$argon2id$v=19$m=19456,t=2,p=1$"),
+            "{hash}"
+        );
+        for (password, right) in [
+            ("red wigglers 7", true),
+            ("Red wigglers 7", false),
+            ("red wigglers 7 ", false),
+            ("", false),
+        ] {
+            let answer = passwords
+                .matches(password.to_owned(), Some(hash.clone()))
+                .await;
+            assert_eq!(answer.unwrap(), right, "{password:?}");
+        }
+    }
+
+    #[tokio::test]
+    async fn nobody_has_a_password() {
+        let answer = passwords()
+            .matches("the password of nobody".to_owned(), None)
+            .await;
+        assert!(!answer.unwrap());
+    }
+
+    #[tokio::test]
+    async fn two_hashes_of_one_password_differ() {
+        let passwords = passwords();
+        let first = passwords.hash("same again".to_owned()).await.unwrap();
+        let second = passwords.hash("same again".to_owned()).await.unwrap();
+        assert_ne!(first, second);
+    }
+}

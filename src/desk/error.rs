@@ -1,0 +1,170 @@
+//! What can come of a use case besides success, as values with stable codes.
+//!
+//! Nothing here knows of HTTP; the API's table says which status each code gets.
+
+use crate::store::{Failure, StoreError};
+use wormrota_domain::access::Deed;
+
+/// A thing that was asked for and is not there, or not for whoever asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Noun {
+    /// A site.
+    Site,
+    /// A bin.
+    Bin,
+    /// A notice.
+    Notice,
+    /// An entry on a bin's spine.
+    Event,
+    /// A booking.
+    Booking,
+    /// A container.
+    Container,
+}
+
+impl Noun {
+    /// The word for it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Site => "site",
+            Self::Bin => "bin",
+            Self::Notice => "notice",
+            Self::Event => "entry",
+            Self::Booking => "booking",
+            Self::Container => "container",
+        }
+    }
+}
+
+/// One field of the input that cannot be used.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FieldError {
+    /// A JSON pointer (RFC 6901) into the input.
+    pub pointer: String,
+    /// What is wrong, beginning with "must". Holds no part of the input.
+    pub detail: String,
+}
+
+impl FieldError {
+    /// An error for one field.
+    #[must_use]
+    pub fn new(pointer: impl Into<String>, detail: impl Into<String>) -> Self {
+        Self {
+            pointer: pointer.into(),
+            detail: detail.into(),
+        }
+    }
+}
+
+/// Why a use case did not do what it was asked.
+#[derive(Debug, thiserror::Error)]
+pub enum DeskError {
+    /// There is no such thing, or it is of a site that the caller does not belong to.
+    #[error("no such {}", .0.word())]
+    NotFound(Noun),
+    /// The caller's roles at the site do not allow it.
+    #[error("not allowed: {}", .0.title())]
+    Forbidden(Deed),
+    /// Only an educator's account opens sites.
+    #[error("only an educator can open a site")]
+    MayNotOpenSites,
+    /// Address and password do not belong together.
+    #[error("address and password do not belong together")]
+    SignInFailed,
+    /// Fields of the input cannot be used.
+    #[error("some fields cannot be used")]
+    Invalid(Vec<FieldError>),
+    /// A name is in use already where it has to be unique.
+    #[error("the name is taken")]
+    NameTaken {
+        /// The field that holds the name.
+        pointer: &'static str,
+    },
+    /// There is an account with this address already.
+    #[error("there is an account with this address already")]
+    AddressTaken,
+    /// No worms were put into the bin yet.
+    #[error("the bin is not stocked")]
+    NotStocked,
+    /// Worms were put into the bin before.
+    #[error("the bin is stocked already")]
+    StockedAlready,
+    /// The member has room booked in this bin for this day.
+    #[error("booked already")]
+    BookedAlready,
+    /// The booking was used up, given back or has lapsed.
+    #[error("the booking has ended")]
+    BookingEnded,
+    /// An idempotency key came with another request than the first time.
+    #[error("the idempotency key was used for another request")]
+    KeyReused,
+    /// The database cannot be reached, or too much is asked at once.
+    #[error("not available: {0}")]
+    Unavailable(String),
+    /// A mistake in the program.
+    #[error(transparent)]
+    Broken(StoreError),
+    /// A transaction lost or met a constraint; the store looks at it before anybody else.
+    #[error(transparent)]
+    Store(StoreError),
+}
+
+impl DeskError {
+    /// One field is wrong.
+    #[must_use]
+    pub fn field(pointer: impl Into<String>, detail: impl Into<String>) -> Self {
+        Self::Invalid(vec![FieldError::new(pointer, detail)])
+    }
+
+    /// A mistake in the program that no store reported.
+    #[must_use]
+    pub fn broken(what: impl Into<String>) -> Self {
+        Self::Broken(StoreError::Broken(what.into()))
+    }
+
+    /// The stable code.
+    #[must_use]
+    pub const fn code(&self) -> &'static str {
+        match self {
+            Self::NotFound(_) => "not_found",
+            Self::Forbidden(_) | Self::MayNotOpenSites => "forbidden",
+            Self::SignInFailed => "sign_in_failed",
+            Self::Invalid(_) => "invalid_fields",
+            Self::NameTaken { .. } => "name_taken",
+            Self::AddressTaken => "address_taken",
+            Self::NotStocked => "bin_not_stocked",
+            Self::StockedAlready => "bin_stocked_already",
+            Self::BookedAlready => "booked_already",
+            Self::BookingEnded => "booking_ended",
+            Self::KeyReused => "idempotency_key_reused",
+            Self::Unavailable(_) => "unavailable",
+            Self::Store(StoreError::Unavailable(_) | StoreError::Contended) => "unavailable",
+            Self::Broken(_) | Self::Store(_) => "internal",
+        }
+    }
+
+    /// Turns a unique constraint that was met into the error that it means.
+    #[must_use]
+    pub fn where_taken(self, constraint: &str, meaning: Self) -> Self {
+        match self {
+            Self::Store(StoreError::Duplicate { constraint: met }) if met == constraint => meaning,
+            other => other,
+        }
+    }
+}
+
+impl From<StoreError> for DeskError {
+    fn from(error: StoreError) -> Self {
+        Self::Store(error)
+    }
+}
+
+impl Failure for DeskError {
+    fn store_error(&self) -> Option<&StoreError> {
+        match self {
+            Self::Store(error) => Some(error),
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,105 @@
+//! Text that people type, checked once at the door.
+
+use super::FieldError;
+
+/// Collects what is wrong with an input, so that all of it is told at once.
+#[derive(Debug, Default)]
+pub(super) struct Check {
+    errors: Vec<FieldError>,
+}
+
+impl Check {
+    /// Notes an error.
+    pub(super) fn wrong(&mut self, pointer: impl Into<String>, detail: impl Into<String>) {
+        self.errors.push(FieldError::new(pointer, detail));
+    }
+
+    /// A name: trimmed, of 1 to `longest` characters, without control characters.
+    pub(super) fn name(&mut self, pointer: &str, raw: &str, longest: usize) -> String {
+        let name = raw.trim();
+        if name.is_empty() || name.chars().count() > longest {
+            self.wrong(pointer, format!("must have 1 to {longest} characters"));
+        } else if name.chars().any(is_unprintable) {
+            self.wrong(pointer, "must not hold control characters");
+        }
+        name.to_owned()
+    }
+
+    /// Nothing, or everything that is wrong.
+    pub(super) fn done(self) -> Result<(), super::DeskError> {
+        if self.errors.is_empty() {
+            Ok(())
+        } else {
+            Err(super::DeskError::Invalid(self.errors))
+        }
+    }
+}
+
+/// Control characters, and the marks that turn the direction of what follows: they would
+/// let a name disturb the text around it.
+fn is_unprintable(c: char) -> bool {
+    c.is_control() || matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FEFF}')
+}
+
+/// An e-mail address in the form in which it is stored: trimmed and in lower case. Whether
+/// it exists only a letter can tell, so little is asked of it.
+pub(super) fn email(raw: &str) -> Option<String> {
+    let email = raw.trim().to_lowercase();
+    let (local, domain) = email.rsplit_once('@')?;
+    let sane = !local.is_empty()
+        && local.len() <= 64
+        && domain.len() >= 3
+        && email.len() <= 254
+        && domain.contains('.')
+        && !domain.starts_with('.')
+        && !domain.ends_with('.')
+        && !email
+            .chars()
+            .any(|c| c.is_whitespace() || is_unprintable(c));
+    sane.then_some(email)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_trimmed_and_kept_short_and_printable() {
+        let mut check = Check::default();
+        assert_eq!(check.name("/name", "  Elm Court ", 60), "Elm Court");
+        assert_eq!(check.name("/name", "Łódź 🪱", 7), "Łódź 🪱");
+        assert!(check.done().is_ok());
+        for bad in [
+            "",
+            "   ",
+            "a\u{0}b",
+            "a\nb",
+            "\u{202E}olleh",
+            &"x".repeat(61),
+        ] {
+            let mut check = Check::default();
+            check.name("/name", bad, 60);
+            assert!(check.done().is_err(), "{bad:?}");
+        }
+    }
+
+    #[test]
+    fn addresses_are_stored_in_lower_case() {
+        assert_eq!(
+            email(" Ada@Example.ORG "),
+            Some("ada@example.org".to_owned())
+        );
+        for bad in [
+            "",
+            "ada",
+            "@example.org",
+            "ada@",
+            "ada@org",
+            "a da@example.org",
+            "ada@.org",
+        ] {
+            assert_eq!(email(bad), None, "{bad:?}");
+        }
+        assert_eq!(email(&format!("{}@example.org", "x".repeat(65))), None);
+    }
+}

@@ -1,0 +1,171 @@
+//! The use cases, a file for each deed.
+//!
+//! A use case gets who asks and what time it is, works in one transaction, asks the domain,
+//! writes, and answers with values. It knows nothing of HTTP and words no sentences.
+
+pub mod add_account;
+pub mod add_bin;
+mod at_hand;
+pub mod bins;
+pub mod book;
+pub mod change_site;
+pub mod credentials;
+mod error;
+mod fields;
+pub mod membership;
+pub mod notices;
+pub mod once;
+pub mod open_site;
+pub mod outlooks;
+pub mod people;
+pub mod put_in;
+pub mod sign_in;
+pub mod sites;
+pub mod stock_bin;
+pub mod tell;
+
+pub use error::{DeskError, FieldError, Noun};
+
+use crate::clock::{self, Clock};
+use crate::store::{Conn, Store, demo_clock};
+use chrono::{DateTime, Utc};
+use credentials::Credentials;
+use futures_util::FutureExt;
+use futures_util::future::BoxFuture;
+use once::Ticket;
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use std::sync::Arc;
+use wormrota_domain::ids::AccountId;
+use wormrota_domain::living_bin::settings::ModelSettings;
+
+/// Everything that use cases work with. Cloning is cheap.
+#[derive(Debug, Clone)]
+pub struct Desk {
+    store: Store,
+    clock: Clock,
+    credentials: Arc<Credentials>,
+    model: Arc<ModelSettings>,
+}
+
+/// Who asks for something, when, and under which idempotency key.
+#[derive(Debug, Clone)]
+pub struct Errand {
+    /// The account that is signed in.
+    pub account: AccountId,
+    /// The time at which bins live.
+    pub now: DateTime<Utc>,
+    /// The key that makes a write happen once, if the caller sent one.
+    pub ticket: Option<Ticket>,
+}
+
+/// One page of a list.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Page<T> {
+    /// What is on it.
+    pub items: Vec<T>,
+    /// Whether more follows.
+    pub more: bool,
+}
+
+impl<T> Page<T> {
+    /// Cuts a list that was read one row longer than the page is.
+    #[must_use]
+    pub fn cut(mut items: Vec<T>, limit: u16) -> Self {
+        let limit = usize::from(limit);
+        let more = items.len() > limit;
+        items.truncate(limit);
+        Self { items, more }
+    }
+}
+
+impl Desk {
+    /// Puts the parts together.
+    #[must_use]
+    pub fn new(store: Store, clock: Clock, credentials: Credentials, model: ModelSettings) -> Self {
+        Self {
+            store,
+            clock,
+            credentials: Arc::new(credentials),
+            model: Arc::new(model),
+        }
+    }
+
+    /// The door to the database.
+    #[must_use]
+    pub const fn store(&self) -> &Store {
+        &self.store
+    }
+
+    /// Passwords and tokens.
+    #[must_use]
+    pub fn credentials(&self) -> &Credentials {
+        &self.credentials
+    }
+
+    /// The constants of the living bin.
+    #[must_use]
+    pub fn model(&self) -> Arc<ModelSettings> {
+        Arc::clone(&self.model)
+    }
+
+    /// Which time this copy lives in.
+    #[must_use]
+    pub const fn clock(&self) -> Clock {
+        self.clock
+    }
+
+    /// The time at which bins live. In the demo it costs one read, so that all copies
+    /// agree the moment somebody moves it.
+    pub async fn now(&self) -> Result<DateTime<Utc>, DeskError> {
+        match self.clock {
+            Clock::System => Ok(clock::wall()),
+            Clock::Demo => {
+                let offset = self
+                    .store
+                    .read("read the demo's clock", (), |conn, ()| {
+                        async move { Ok::<_, DeskError>(demo_clock::offset(conn).await?) }.boxed()
+                    })
+                    .await?;
+                Ok(clock::moved(offset))
+            }
+        }
+    }
+
+    /// Runs a write as one transaction, and only once for each idempotency key: who asks
+    /// again gets the first answer. The answer is kept in the database, so it holds ids
+    /// and figures, never names.
+    pub async fn write<I, T, W>(
+        &self,
+        name: &'static str,
+        errand: Errand,
+        input: I,
+        work: W,
+    ) -> Result<T, DeskError>
+    where
+        I: Send + Sync + 'static,
+        T: Serialize + DeserializeOwned + Send + Sync + 'static,
+        W: for<'a> Fn(&'a mut Conn, &'a Errand, &'a I) -> BoxFuture<'a, Result<T, DeskError>>
+            + Send
+            + Sync
+            + 'static,
+    {
+        self.store
+            .transact(
+                name,
+                (errand, input, work),
+                |conn, (errand, input, work)| {
+                    async move {
+                        if let Some(answer) = once::first_answer(conn, errand).await? {
+                            return Ok(answer);
+                        }
+                        let answer = work(conn, errand, input).await?;
+                        once::keep(conn, errand, &answer).await?;
+                        Ok(answer)
+                    }
+                    .boxed()
+                },
+            )
+            .await
+    }
+}

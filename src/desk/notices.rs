@@ -1,0 +1,80 @@
+//! What a caretaker has to know, and ticking it off.
+
+use super::membership::admit;
+use super::{Desk, DeskError, Errand, Noun, Page};
+use crate::store::notices::{self, NoticeRow};
+use chrono::{DateTime, Utc};
+use futures_util::FutureExt;
+use uuid::Uuid;
+use wormrota_domain::access::Deed;
+use wormrota_domain::ids::{BinId, EventId, MemberId, NoticeId, SiteId};
+
+/// A notice.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Notice {
+    /// The key within the site.
+    pub id: NoticeId,
+    /// The bin it is about.
+    pub bin: BinId,
+    /// The event that caused it.
+    pub event: Option<EventId>,
+    /// What it says, as a code.
+    pub kind: String,
+    /// Since when it stands.
+    pub created_at: DateTime<Utc>,
+    /// When it was ticked off and by whom.
+    pub seen: Option<(DateTime<Utc>, MemberId)>,
+}
+
+/// Notices of a site, newest first.
+pub async fn list_notices(
+    desk: &Desk,
+    errand: Errand,
+    site: SiteId,
+    before: Option<Uuid>,
+    limit: u16,
+) -> Result<Page<Notice>, DeskError> {
+    desk.store()
+        .read("list notices", errand, move |conn, errand| {
+            async move {
+                admit(conn, errand, site, Deed::SeeNotices).await?;
+                let rows = notices::page(conn, site, before, i64::from(limit) + 1).await?;
+                Ok(Page::cut(rows.into_iter().map(notice).collect(), limit))
+            }
+            .boxed()
+        })
+        .await
+}
+
+/// Ticks a notice off; when somebody did already, theirs stays.
+pub async fn tick_off(
+    desk: &Desk,
+    errand: Errand,
+    site: SiteId,
+    id: NoticeId,
+) -> Result<Notice, DeskError> {
+    desk.store()
+        .transact("tick off a notice", errand, move |conn, errand| {
+            async move {
+                let by = admit(conn, errand, site, Deed::SeeNotices).await?;
+                notices::tick_off(conn, site, id, by.member, errand.now).await?;
+                notices::by_id(conn, site, id)
+                    .await?
+                    .map(notice)
+                    .ok_or(DeskError::NotFound(Noun::Notice))
+            }
+            .boxed()
+        })
+        .await
+}
+
+fn notice(row: NoticeRow) -> Notice {
+    Notice {
+        id: NoticeId(row.id),
+        bin: BinId(row.bin_id),
+        event: row.event_id.map(EventId),
+        kind: row.kind,
+        created_at: row.created_at,
+        seen: row.seen_at.zip(row.seen_by.map(MemberId)),
+    }
+}

@@ -1,0 +1,153 @@
+//! Reading sites.
+
+use super::membership::{Membership, admit};
+use super::{Desk, DeskError, Errand, Noun, Page};
+use crate::store::sites::{self, ContainerRow, SiteFoodRow, SiteRow};
+use crate::store::{Conn, StoreError};
+use chrono::{DateTime, Utc};
+use futures_util::FutureExt;
+use uuid::Uuid;
+use wormrota_domain::access::Deed;
+use wormrota_domain::calendar::SiteZone;
+use wormrota_domain::food::Paper;
+use wormrota_domain::ids::{ContainerId, SiteId};
+use wormrota_domain::site::{Language, ScrapOutlet, UnitSystem};
+
+/// A site.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Site {
+    /// The key.
+    pub id: SiteId,
+    /// What people call it.
+    pub name: String,
+    /// Its time zone.
+    pub zone: SiteZone,
+    /// The units of display.
+    pub units: UnitSystem,
+    /// The language of sentences.
+    pub language: Language,
+    /// The paper it shreds.
+    pub paper: Paper,
+    /// Whether it is a school.
+    pub is_school: bool,
+    /// Mean outdoor air of each month in degrees Celsius, January first, when known.
+    pub monthly_air_c: Option<[f64; 12]>,
+    /// Where scraps can go that no bin takes.
+    pub scrap_outlets: Vec<ScrapOutlet>,
+    /// When it was opened.
+    pub created_at: DateTime<Utc>,
+}
+
+/// A food that the site treats more strictly than the catalogue.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FoodEntry {
+    /// An item or group of the catalogue.
+    pub subject: String,
+    /// `sparing` or `never`.
+    pub class: String,
+}
+
+/// Something that the site measures scraps with.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Container {
+    /// The key within the site.
+    pub id: ContainerId,
+    /// What people call it.
+    pub name: String,
+    /// What it holds, in millilitres.
+    pub volume_ml: i32,
+}
+
+/// A site with its lists, as a member sees it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SiteView {
+    /// The site.
+    pub site: Site,
+    /// Foods treated more strictly than usual.
+    pub foods: Vec<FoodEntry>,
+    /// What scraps are measured with.
+    pub containers: Vec<Container>,
+    /// Who the reader is there.
+    pub membership: Membership,
+}
+
+/// The sites that the caller belongs to.
+pub async fn list_sites(
+    desk: &Desk,
+    errand: Errand,
+    after: Option<Uuid>,
+    limit: u16,
+) -> Result<Page<Site>, DeskError> {
+    desk.store()
+        .read("list sites", errand, move |conn, errand| {
+            async move {
+                let rows =
+                    sites::of_account(conn, errand.account, after, i64::from(limit) + 1).await?;
+                let sites = rows.into_iter().map(site).collect::<Result<_, _>>()?;
+                Ok(Page::cut(sites, limit))
+            }
+            .boxed()
+        })
+        .await
+}
+
+/// One site with its lists.
+pub async fn see_site(desk: &Desk, errand: Errand, id: SiteId) -> Result<SiteView, DeskError> {
+    desk.store()
+        .read("see a site", errand, move |conn, errand| {
+            async move {
+                let membership = admit(conn, errand, id, Deed::SeeSite).await?;
+                let foods = sites::foods(conn, id).await?;
+                let containers = sites::containers(conn, id).await?;
+                Ok(SiteView {
+                    site: load(conn, id).await?,
+                    foods: foods.into_iter().map(food).collect(),
+                    containers: containers.into_iter().map(container).collect(),
+                    membership,
+                })
+            }
+            .boxed()
+        })
+        .await
+}
+
+/// One site, for use cases that let the caller in already.
+pub async fn load(conn: &mut Conn, id: SiteId) -> Result<Site, DeskError> {
+    let row = sites::by_id(conn, id)
+        .await?
+        .ok_or(DeskError::NotFound(Noun::Site))?;
+    Ok(site(row)?)
+}
+
+fn food(row: SiteFoodRow) -> FoodEntry {
+    FoodEntry {
+        subject: row.subject,
+        class: row.class,
+    }
+}
+
+fn container(row: ContainerRow) -> Container {
+    Container {
+        id: ContainerId(row.id),
+        name: row.name,
+        volume_ml: row.volume_ml,
+    }
+}
+
+pub(super) fn site(row: SiteRow) -> Result<Site, StoreError> {
+    let unreadable = |what| StoreError::Unreadable { what };
+    let air = row.monthly_air_c.map(<[f64; 12]>::try_from).transpose();
+    Ok(Site {
+        id: SiteId(row.id),
+        name: row.name,
+        zone: row.zone.parse().map_err(|_| unreadable("sites.zone"))?,
+        units: UnitSystem::from_code(&row.units).ok_or(unreadable("sites.units"))?,
+        language: Language::from_code(&row.language).ok_or(unreadable("sites.language"))?,
+        paper: Paper::from_code(&row.paper).ok_or(unreadable("sites.paper"))?,
+        is_school: row.is_school,
+        monthly_air_c: air.map_err(|_| unreadable("sites.monthly_air_c"))?,
+        scrap_outlets: serde_json::from_value(row.scrap_outlets)
+            .map_err(|_| unreadable("sites.scrap_outlets"))?,
+        created_at: row.created_at,
+    })
+}
