@@ -107,19 +107,21 @@ impl Watchdog {
         if !self.pid_file.server_ends_within(left) {
             return Err(still_running());
         }
-        if status.success() {
+        let outcome = if status.success() {
             Ok(())
         } else {
-            let tail = place::tail(&self.log);
-            if let Some(folder) = &self.removed_after {
-                clear_away(folder);
-            }
             Err(StopError::EndedBadly {
                 status: status.to_string(),
                 log: self.log.clone(),
-                tail,
+                tail: place::tail(&self.log),
             })
+        };
+        // The shell does this too, but not after a bad end, and its account can't
+        // always remove the folder itself.
+        if let Some(folder) = &self.removed_after {
+            clear_away(folder);
         }
+        outcome
     }
 }
 
