@@ -28,7 +28,7 @@ use wormrota_domain::units::{Grams, Litres, SquareMetres};
 
 /// How many days ahead bookings are kept, refused offers are given a day, and forecasts
 /// look.
-pub const DAYS_AHEAD: u64 = 28;
+pub(super) const DAYS_AHEAD: u64 = 28;
 
 /// A site as the living bin needs it.
 #[derive(Debug, Clone)]

@@ -138,8 +138,8 @@ impl DeskError {
             Self::BookedAlready => "booked_already",
             Self::BookingEnded => "booking_ended",
             Self::KeyReused => "idempotency_key_reused",
-            Self::Unavailable(_) => "unavailable",
-            Self::Store(StoreError::Unavailable(_) | StoreError::Contended) => "unavailable",
+            Self::Unavailable(_)
+            | Self::Store(StoreError::Unavailable(_) | StoreError::Contended) => "unavailable",
             Self::Broken(_) | Self::Store(_) => "internal",
         }
     }

@@ -22,6 +22,8 @@ mod time;
 pub mod vitals;
 
 #[cfg(test)]
+mod check_values;
+#[cfg(test)]
 mod decision_tests;
 #[cfg(test)]
 mod properties;
