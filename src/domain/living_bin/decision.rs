@@ -3,6 +3,7 @@
 //! A decision is a value with codes and numbers; the service turns it into a sentence.
 
 use super::forecast::first_fit;
+use super::gate::{Gate, Passage, Sign};
 use super::habitat::Habitat;
 use super::limit::Limit;
 use super::mix::{Supplement, supplement};
@@ -194,6 +195,27 @@ pub enum Rule {
     TooCold {
         /// The bed now.
         bed: Celsius,
+    },
+    /// Somebody saw a sign of overfeeding.
+    Signs {
+        /// The sign.
+        sign: Sign,
+        /// When.
+        since: DateTime<Utc>,
+    },
+    /// The same, and nobody has looked for a week: a handful at a time.
+    Handful {
+        /// The sign.
+        sign: Sign,
+        /// When.
+        since: DateTime<Utc>,
+    },
+    /// Half of the full amount, after one clear check.
+    Resuming {
+        /// The share of the full amount, percent.
+        percent: u32,
+        /// Food not eaten yet, at the cautious speed.
+        uneaten: Grams,
     },
     /// No worms, or none that live.
     NoWorms,
@@ -404,6 +426,7 @@ impl Asked<'_> {
         let bed = habitat.bed_temperature(self.state.reading, self.at).bed;
         match limit {
             Limit::Eating | Limit::SparingShare | Limit::CoffeeShare => Rule::Eating { uneaten },
+            Limit::Signs | Limit::Handful | Limit::Resuming => self.gate_rule(limit, uneaten),
             Limit::Ramp => {
                 let days = libm::fmax(self.state.age_days(self.at), 0.0);
                 let share = percent(s.ramp_at(days));
@@ -428,6 +451,23 @@ impl Asked<'_> {
             },
             Limit::TooCold => Rule::TooCold { bed },
             Limit::NoWorms => Rule::NoWorms,
+        }
+    }
+
+    fn gate_rule(&self, limit: Limit, uneaten: Grams) -> Rule {
+        match self.state.gate {
+            Gate::Held { sign, since } if limit == Limit::Signs => Rule::Signs { sign, since },
+            Gate::Held { sign, since } => Rule::Handful { sign, since },
+            gate @ (Gate::Half { .. } | Gate::Open) => {
+                let share = match gate.passage(&self.habitat.settings, self.at) {
+                    Passage::Share(share) => share,
+                    Passage::Shut(..) | Passage::Handful(..) => 0.0,
+                };
+                Rule::Resuming {
+                    percent: percent(share),
+                    uneaten,
+                }
+            }
         }
     }
 

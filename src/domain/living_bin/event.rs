@@ -1,8 +1,9 @@
 //! What happened to a bin, and what it does to the state.
 
+use super::check::Check;
 use super::habitat::Habitat;
 use super::state::{BinState, Meal};
-use crate::units::{Grams, Kg};
+use crate::units::{Celsius, Fraction, Grams, Kg};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
@@ -47,6 +48,36 @@ pub enum Event {
         /// Asked first, or told afterwards.
         how: How,
     },
+    /// Somebody looked into the bin.
+    Checked {
+        /// What they saw.
+        check: Check,
+        /// They were a visitor, whose word never holds a bin.
+        by_visitor: bool,
+    },
+    /// Food was there that nobody had logged. The check that found it has reset what lies
+    /// uneaten; this entry is for people and for reports.
+    Found {
+        /// How much.
+        amount: Grams,
+    },
+    /// The bed was measured, by hand or by a probe.
+    Measured {
+        /// Bed temperature.
+        bed: Option<Celsius>,
+        /// Bed moisture.
+        moisture: Option<Fraction>,
+    },
+    /// Dry bedding and water went in without food.
+    Bedded {
+        /// Dry bedding.
+        dry: Grams,
+    },
+    /// From now on only this share of the surface is fed, as before a harvest; 1 is all.
+    Sided {
+        /// The share.
+        share: Fraction,
+    },
 }
 
 /// An event with its time.
@@ -65,6 +96,11 @@ impl Event {
         match self {
             Self::Stocked { .. } => "stocked",
             Self::Fed { .. } => "fed",
+            Self::Checked { .. } => "checked",
+            Self::Found { .. } => "found",
+            Self::Measured { .. } => "measured",
+            Self::Bedded { .. } => "bedded",
+            Self::Sided { .. } => "sided",
         }
     }
 
@@ -86,6 +122,28 @@ impl Event {
                 let mut state = before?.advanced(habitat, at);
                 state.feed(meal);
                 state.bedding += bedding.kg().max(Kg(0.0));
+                Some(state)
+            }
+            Self::Checked { check, by_visitor } => {
+                let mut state = before?.advanced(habitat, at);
+                state.check(habitat, check, *by_visitor);
+                Some(state)
+            }
+            Self::Found { .. } => Some(before?.advanced(habitat, at)),
+            Self::Measured { bed, moisture } => {
+                let mut state = before?.advanced(habitat, at);
+                state.measure(*bed, *moisture);
+                Some(state)
+            }
+            Self::Bedded { dry } => {
+                let mut state = before?.advanced(habitat, at);
+                state.bedding += dry.kg().max(Kg(0.0));
+                state.vitals.attend();
+                Some(state)
+            }
+            Self::Sided { share } => {
+                let mut state = before?.advanced(habitat, at);
+                state.fed_share = share.0;
                 Some(state)
             }
         }

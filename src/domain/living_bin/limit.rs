@@ -20,6 +20,12 @@ pub enum Limit {
     TooHot,
     /// The bed is too cold: the worms do not eat.
     TooCold,
+    /// Somebody saw a sign of overfeeding: nothing until a check is clear.
+    Signs,
+    /// The same, but nobody looked for a week: a handful at a time.
+    Handful,
+    /// After one clear check, half of what could be eaten within a week.
+    Resuming,
     /// No worms were put in yet, or none live.
     NoWorms,
     /// How much of the bin's food may be of the sparing list.
@@ -40,6 +46,9 @@ impl Limit {
             Self::Fill => "fill",
             Self::TooHot => "too_hot",
             Self::TooCold => "too_cold",
+            Self::Signs => "signs",
+            Self::Handful => "handful",
+            Self::Resuming => "resuming",
             Self::NoWorms => "no_worms",
             Self::SparingShare => "sparing_share",
             Self::CoffeeShare => "coffee_share",

@@ -6,11 +6,14 @@
 //! moves the state on ([`event`]). Every constant is a documented setting ([`settings`]).
 
 pub mod aftermath;
+pub mod check;
 pub mod climate;
 mod curve;
 pub mod decision;
 pub mod event;
+pub mod facts;
 pub mod forecast;
+pub mod gate;
 pub mod habitat;
 pub mod limit;
 pub mod mix;
@@ -21,6 +24,8 @@ pub mod state;
 mod time;
 pub mod vitals;
 
+#[cfg(test)]
+mod calibration_tests;
 #[cfg(test)]
 mod check_values;
 #[cfg(test)]

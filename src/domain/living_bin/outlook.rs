@@ -5,6 +5,7 @@
 //! an interval from nothing to the room.
 
 use super::decision::BestDay;
+use super::gate::Passage;
 use super::habitat::{Habitat, Pace};
 use super::limit::Limit;
 use super::state::BinState;
@@ -17,6 +18,9 @@ use chrono::{DateTime, Utc};
 /// Far less than a gram, far more than the rounding of sums: an amount that is whole but
 /// for rounding stays whole.
 const ROUNDING_KG: f64 = 1e-9;
+
+/// While nobody looks at a held bin, a handful may go in so often.
+const HANDFUL_EVERY_DAYS: f64 = 3.0;
 
 /// Room asked for by somebody's promise: food that will come at a time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -61,6 +65,8 @@ pub struct Outlook<'a> {
     vitals: Vitals,
     /// Eaten between the state's instant and `at`: what became castings meanwhile.
     turned: f64,
+    /// Fed at `at` itself, kg.
+    fed_now: f64,
 }
 
 /// What limits the bin at one moment of an outlook.
@@ -71,27 +77,37 @@ struct Moment {
     let_go: f64,
     eating: f64,
     ramp: f64,
+    /// What the gate lets through of what could be eaten.
+    share: f64,
     depth: f64,
     fill: f64,
     area: f64,
     closed: Option<Limit>,
+    /// The most that one meal may be, while nobody looks at a held bin.
+    handful: Option<f64>,
 }
 
 impl Moment {
+    fn may_eat(&self) -> f64 {
+        self.eating * self.ramp * self.share
+    }
+
     /// The most that may lie in the bin, kg.
     fn most_uneaten(&self) -> f64 {
-        libm::fmin(self.eating * self.ramp, libm::fmin(self.depth, self.fill))
+        libm::fmin(self.may_eat(), libm::fmin(self.depth, self.fill))
     }
 
     /// Each rule on what lies in the bin, by name.
     fn uneaten_limits(&self) -> [(Limit, f64); 3] {
-        let eating = if self.ramp < 1.0 {
+        let eating = if self.share < 1.0 {
+            Limit::Resuming
+        } else if self.ramp < 1.0 {
             Limit::Ramp
         } else {
             Limit::Eating
         };
         [
-            (eating, self.eating * self.ramp),
+            (eating, self.may_eat()),
             (Limit::Depth, self.depth),
             (Limit::Fill, self.fill),
         ]
@@ -145,6 +161,7 @@ impl<'a> Outlook<'a> {
             area_load: state.area_load.0,
             vitals,
             turned: 0.0,
+            fed_now: 0.0,
         }
     }
 
@@ -197,6 +214,7 @@ impl<'a> Outlook<'a> {
     fn feed(&mut self, kg: f64) {
         self.uneaten += kg;
         self.area_load += kg;
+        self.fed_now += kg;
         self.vitals.attend();
     }
 
@@ -224,6 +242,9 @@ impl<'a> Outlook<'a> {
         let now = self.moment(0.0, 0.0);
         let mut tightest = Tightest::new(self.at);
         tightest.consider(&now, self, (0.0, 0.0), self.at);
+        if let Some(handful) = now.handful {
+            tightest.note(Limit::Handful, handful, self.at);
+        }
 
         let mut ahead = self.clone();
         let (mut eaten, mut let_go, mut booked) = (0.0, 0.0, (0.0, 0.0));
@@ -261,11 +282,12 @@ impl<'a> Outlook<'a> {
             .vitals
             .walk(self.habitat, self.state.bed(), Larder::EMPTY, self.at, to);
         let could_eat = self.speed * effort;
-        let let_go = self.habitat.area_limit().0 / 7.0 * days;
+        let let_go = self.area_limit() / 7.0 * days;
         self.turned += could_eat;
         self.uneaten = libm::fmax(self.uneaten - could_eat, 0.0);
         self.area_load = libm::fmax(self.area_load - let_go, 0.0);
         self.at = to;
+        self.fed_now = 0.0;
         (could_eat, let_go)
     }
 
@@ -277,7 +299,8 @@ impl<'a> Outlook<'a> {
         if moment.closed.is_some() {
             return (0.0, 0.0);
         }
-        let kept = |left: f64| libm::fmax(libm::fmin(left, promised.kg().0), 0.0);
+        let most = libm::fmin(moment.handful.unwrap_or(f64::INFINITY), promised.kg().0);
+        let kept = |left: f64| libm::fmax(libm::fmin(left, most), 0.0);
         (
             kept(moment.most_uneaten() - self.uneaten),
             kept(moment.area - self.area_load),
@@ -286,6 +309,7 @@ impl<'a> Outlook<'a> {
 
     fn moment(&self, eaten: f64, let_go: f64) -> Moment {
         let (habitat, s) = (self.habitat, &self.habitat.settings);
+        let passage = self.state.gate.passage(s, self.at);
         let week = plus_days(self.at, s.uneaten_days);
         // Whoever feeds has looked after the bin.
         let mut vitals = self.vitals;
@@ -303,15 +327,40 @@ impl<'a> Outlook<'a> {
             let_go,
             eating: self.speed * effort,
             ramp: s.ramp_at(self.state.age_days(self.at)),
-            depth: habitat.depth_limit().0,
+            share: if let Passage::Share(share) = passage {
+                share
+            } else {
+                1.0
+            },
+            depth: habitat.depth_limit().0 * self.state.fed_share,
             fill: habitat.fill_limit(solids).0,
-            area: habitat.area_limit().0,
-            closed: self.closed(&pace),
+            area: self.area_limit(),
+            closed: self.closed(&pace, passage),
+            handful: matches!(passage, Passage::Handful(..)).then(|| self.handful_left()),
         }
     }
 
-    fn closed(&self, pace: &Pace) -> Option<Limit> {
-        if self.vitals.worms_kg <= 0.0 {
+    fn area_limit(&self) -> f64 {
+        self.habitat.area_limit().0 * self.state.fed_share
+    }
+
+    /// What is left of a handful that may go in every few days.
+    fn handful_left(&self) -> f64 {
+        let handful = self.habitat.settings.handful_kg;
+        let recent = |fed| days_between(fed, self.at) < HANDFUL_EVERY_DAYS;
+        let eaten_up = !self.state.last_fed_at.is_some_and(recent);
+        let taken = if eaten_up {
+            0.0
+        } else {
+            self.state.last_meal.0
+        };
+        libm::fmax(handful - taken - self.fed_now, 0.0)
+    }
+
+    fn closed(&self, pace: &Pace, passage: Passage) -> Option<Limit> {
+        if matches!(passage, Passage::Shut(..)) {
+            Some(Limit::Signs)
+        } else if self.vitals.worms_kg <= 0.0 {
             Some(Limit::NoWorms)
         } else if self.vitals.too_hot {
             Some(Limit::TooHot)

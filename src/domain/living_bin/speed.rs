@@ -68,6 +68,13 @@ impl Tracks {
         }
     }
 
+    /// Bounds what is left at every speed.
+    pub(crate) fn map(&mut self, bound: impl Fn(f64) -> f64) {
+        for run in &mut self.0 {
+            *run = bound(*run);
+        }
+    }
+
     /// What is left at a speed between two of the grid, by a straight line in z; outside
     /// the grid its nearest end.
     pub(crate) fn at(&self, z: f64) -> f64 {

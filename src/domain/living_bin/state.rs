@@ -1,15 +1,20 @@
 //! A bin's state at an instant, and its passage through time when nothing happens.
 
+use super::check::{Check, Sight, found_grams, learn};
 use super::climate::BedReading;
+use super::gate::Gate;
 use super::habitat::Habitat;
 use super::settings::ModelSettings;
 use super::speed::{SpeedBand, Tracks};
 use super::time::days_between;
 use super::vitals::{Bed, Larder, Vitals};
 use crate::food::Composition;
-use crate::units::{Fraction, Kg, Litres};
+use crate::units::{Celsius, Fraction, Grams, Kg, Litres};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
+
+/// Food that goes in within this many days is one meal.
+const ONE_MEAL_DAYS: f64 = 1.0;
 
 /// All that the model knows of a bin at an instant.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -39,6 +44,17 @@ pub struct BinState {
     pub castings: Kg,
     /// When food last went in.
     pub last_fed_at: Option<DateTime<Utc>>,
+    /// How much went in then: the meal that people judge what is left by.
+    pub last_meal: Kg,
+    /// Whether feeding is held after signs of overfeeding.
+    pub gate: Gate,
+    /// Share of the surface that is fed at present: less than 1 when one side is fed, as
+    /// before a harvest.
+    pub fed_share: f64,
+    /// When somebody last looked into the bin and said what they saw.
+    pub last_check_at: Option<DateTime<Utc>>,
+    /// How many checks taught the model.
+    pub lessons: u32,
 }
 
 /// What a kilogram of the uneaten food holds. The parts shrink with it, so only fresh
@@ -89,6 +105,11 @@ impl BinState {
             bedding,
             castings: Kg(0.0),
             last_fed_at: None,
+            last_meal: Kg(0.0),
+            gate: Gate::Open,
+            fed_share: 1.0,
+            last_check_at: None,
+            lessons: 0,
         }
     }
 
@@ -113,7 +134,7 @@ impl BinState {
         self.uneaten.eat(effort);
         self.castings += Kg(eaten * s.castings_yield);
         self.bedding = self.bedding * libm::exp2(-days / s.bedding_half_life_days);
-        let let_go = habitat.area_limit().0 / 7.0 * days;
+        let let_go = habitat.area_limit().0 * self.fed_share / 7.0 * days;
         self.area_load = Kg(self.area_load.0 - let_go).max(Kg(0.0));
         self.at = to;
     }
@@ -135,8 +156,57 @@ impl BinState {
         }
         self.uneaten.add(amount);
         self.area_load += Kg(amount);
+        let same_meal = |fed| days_between(fed, self.at) < ONE_MEAL_DAYS;
+        let before = if self.last_fed_at.is_some_and(same_meal) {
+            self.last_meal.0
+        } else {
+            0.0
+        };
+        self.last_meal = Kg(before + amount);
         self.last_fed_at = Some(self.at);
         self.vitals.attend();
+    }
+
+    /// Somebody looks into the bin now and says what they see. Returns food that is there
+    /// and that nobody logged.
+    pub(crate) fn check(
+        &mut self,
+        habitat: &Habitat,
+        check: &Check,
+        by_visitor: bool,
+    ) -> Option<Grams> {
+        let s = &habitat.settings;
+        let mut found = None;
+        if let (Some(left), true) = (check.left, self.last_meal.0 > 0.0) {
+            let sight = Sight::of(s, left, self.last_meal);
+            let blur = self.temperature_spread(habitat, self.at);
+            let lesson = learn(
+                s,
+                &self.speed,
+                &self.uneaten,
+                &sight,
+                check.unlogged,
+                blur,
+                self.at,
+            );
+            self.speed = lesson.speed;
+            self.uneaten.map(|there| sight.clamp(there));
+            self.lessons = self.lessons.saturating_add(1);
+            found = found_grams(lesson.found);
+            self.area_load += found.unwrap_or(Grams::ZERO).kg();
+        }
+        if let Some(dampness) = check.dampness {
+            self.moisture = dampness.moisture();
+        }
+        if !by_visitor {
+            let since_meal = self
+                .last_fed_at
+                .map_or(0.0, |fed| days_between(fed, self.at));
+            self.gate = self.gate.after(s, check, since_meal, self.at);
+        }
+        self.last_check_at = Some(self.at);
+        self.vitals.attend();
+        found
     }
 
     /// Food of an unknown make-up is expected to go in now.
@@ -144,6 +214,14 @@ impl BinState {
         self.uneaten.add(amount.0);
         self.area_load += amount;
         self.vitals.attend();
+    }
+
+    /// The bed was measured now.
+    pub(crate) fn measure(&mut self, bed: Option<Celsius>, moisture: Option<Fraction>) {
+        if let Some(bed) = bed {
+            self.reading = Some(BedReading { bed, at: self.at });
+        }
+        self.moisture = moisture.unwrap_or(self.moisture);
     }
 
     pub(crate) fn bed(&self) -> Bed {
