@@ -28,14 +28,26 @@ pub struct SiteChange {
     pub language: Option<Language>,
     /// Other paper.
     pub paper: Option<Paper>,
-    /// Another year of air; `Some(None)` says that it is not known.
-    pub monthly_air_c: Option<Option<[f64; 12]>>,
+    /// Another year of air.
+    pub monthly_air_c: AirChange,
     /// Other outlets, in the place of all the old ones.
     pub scrap_outlets: Option<Vec<ScrapOutlet>>,
     /// Another food list, in the place of the whole old one: subject and class.
     pub foods: Option<Vec<(String, Strictness)>>,
     /// Other containers, in the place of all the old ones.
     pub containers: Option<Vec<ContainerChange>>,
+}
+
+/// What is to become of a site's year of air.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub enum AirChange {
+    /// It stays.
+    #[default]
+    Keep,
+    /// It is not known any more.
+    NotKnown,
+    /// The mean of each month in degrees Celsius, January first.
+    To([f64; 12]),
 }
 
 /// How a site treats a food that the catalogue treats more kindly.
@@ -80,7 +92,7 @@ pub async fn change_site(
     if let Some(name) = &mut change.name {
         *name = check.name("/name", name, 100);
     }
-    if let Some(Some(air)) = &change.monthly_air_c
+    if let AirChange::To(air) = &change.monthly_air_c
         && !air_is_sane(air)
     {
         check.wrong("/monthly_air_c", "must be between -60 and 60 degrees");
@@ -115,8 +127,10 @@ pub async fn change_site(
                 if let Some(paper) = change.paper {
                     paper.code().clone_into(&mut row.paper);
                 }
-                if let Some(air) = change.monthly_air_c {
-                    row.monthly_air_c = air.map(Vec::from);
+                match change.monthly_air_c {
+                    AirChange::Keep => {}
+                    AirChange::NotKnown => row.monthly_air_c = None,
+                    AirChange::To(air) => row.monthly_air_c = Some(air.into()),
                 }
                 if let Some(outlets) = &change.scrap_outlets {
                     row.scrap_outlets = outlets_as_json(outlets);
