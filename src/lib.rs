@@ -11,6 +11,7 @@
 //! - [`cli`]: the program's commands
 
 pub mod api;
+pub mod cli;
 pub mod clock;
 pub mod desk;
 pub mod private_postgres;

@@ -74,6 +74,16 @@ kinds! {
         "Choose another name.";
     ADDRESS_TAKEN = "address_taken", 409, "There is an account with this address",
         "Sign in with it, or use another address.";
+    NOT_STOCKED = "bin_not_stocked", 409, "No worms live in the bin yet",
+        "Have a caretaker, teacher or educator stock it first.";
+    STOCKED_ALREADY = "bin_stocked_already", 409, "Worms live in the bin already",
+        "Nothing: the bin takes food.";
+    BOOKED_ALREADY = "booked_already", 409, "You have room booked in this bin for this day",
+        "Withdraw the booking first if the amount is to change.";
+    BOOKING_ENDED = "booking_ended", 409, "The booking has ended",
+        "Make a new one: this one was used up, withdrawn, or its day has passed.";
+    FEEDING_REFUSED = "feeding_refused", 409, "The bin cannot take this now",
+        "Read `decision`: it says what fits now, when this would fit, and where else it can go.";
     TOO_LARGE = "body_too_large", 413, "The body is too large",
         "Send less; the limit is in the detail.";
     MEDIA_TYPE = "unsupported_media_type", 415, "The body is of a kind that is not taken",
@@ -321,6 +331,17 @@ impl From<DeskError> for Problem {
                 &ADDRESS_TAKEN,
                 "There is an account with this address already.",
             ),
+            DeskError::NotStocked => {
+                Self::new(&NOT_STOCKED, "The bin takes no food until it is stocked.")
+            }
+            DeskError::StockedAlready => Self::new(&STOCKED_ALREADY, "The bin was stocked before."),
+            DeskError::BookedAlready => Self::new(
+                &BOOKED_ALREADY,
+                "You have room booked in this bin for this day already.",
+            ),
+            DeskError::BookingEnded => {
+                Self::new(&BOOKING_ENDED, "The booking is not open any more.")
+            }
             DeskError::KeyReused => Self::new(
                 &KEY_REUSED,
                 "This key came with another method, address or body the first time.",
@@ -378,6 +399,10 @@ mod tests {
             DeskError::field("/x", "must be y"),
             DeskError::NameTaken { pointer: "/name" },
             DeskError::AddressTaken,
+            DeskError::NotStocked,
+            DeskError::StockedAlready,
+            DeskError::BookedAlready,
+            DeskError::BookingEnded,
             DeskError::KeyReused,
             DeskError::Unavailable(String::new()),
             DeskError::Store(unavailable()),

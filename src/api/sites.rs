@@ -6,7 +6,7 @@ use super::exact::{VolumeL, litres};
 use super::page::{PageOf, PageQuery, PageWanted, after_id};
 use super::problem::Problem;
 use super::{AppState, responses};
-use crate::desk::change_site::{AirChange, ContainerChange, SiteChange, Strictness, change_site};
+use crate::desk::change_site::{AirChange, ContainerChange, SiteChange, change_site};
 use crate::desk::open_site::{NewSite, open_site};
 use crate::desk::sites::{Site, SiteView, list_sites, see_site};
 use actix_web::{HttpResponse, get, patch, post, web};
@@ -15,8 +15,9 @@ use serde::{Deserialize, Deserializer, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
 use wormrota_domain::access::Role;
+use wormrota_domain::food::{Class, Paper, SiteFoodEntry};
 use wormrota_domain::ids::{ContainerId, SiteId};
-use wormrota_domain::site::{Language, Paper, ScrapOutlet, UnitSystem};
+use wormrota_domain::site::{Language, ScrapOutlet, UnitSystem};
 
 /// A site to be opened.
 #[derive(Debug, Deserialize, ToSchema)]
@@ -361,10 +362,13 @@ fn change(body: SiteChangeBody) -> Result<SiteChange, Problem> {
                 .into_iter()
                 .map(|food| {
                     let class = match food.class {
-                        StrictnessCode::Sparing => Strictness::Sparing,
-                        StrictnessCode::Never => Strictness::Never,
+                        StrictnessCode::Sparing => Class::Sparing,
+                        StrictnessCode::Never => Class::Never,
                     };
-                    (food.subject, class)
+                    SiteFoodEntry {
+                        subject: food.subject,
+                        class,
+                    }
                 })
                 .collect()
         }),
