@@ -10,6 +10,8 @@
 //! - [`api`]: HTTP in and out; holds no rule
 //! - [`cli`]: the program's commands
 
+pub mod api;
+pub mod cli;
 pub mod clock;
 pub mod desk;
 pub mod private_postgres;

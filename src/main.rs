@@ -1,3 +1,7 @@
-//! The `wormrota` program.
+//! The `wormrota` program. Everything is in the library, where tests can reach it.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    wormrota::cli::main()
+}

@@ -8,7 +8,7 @@ use crate::store::sites::{self, ContainerRow, SiteFoodRow};
 use futures_util::FutureExt;
 use std::collections::BTreeSet;
 use wormrota_domain::access::Deed;
-use wormrota_domain::food::Paper;
+use wormrota_domain::food::{Paper, SiteFoodEntry, SiteFoodError, SiteFoodList};
 use wormrota_domain::ids::{ContainerId, SiteId};
 use wormrota_domain::site::{Language, ScrapOutlet, UnitSystem};
 
@@ -28,34 +28,26 @@ pub struct SiteChange {
     pub language: Option<Language>,
     /// Other paper.
     pub paper: Option<Paper>,
-    /// Another year of air; `Some(None)` says that it is not known.
-    pub monthly_air_c: Option<Option<[f64; 12]>>,
+    /// Another year of air.
+    pub monthly_air_c: AirChange,
     /// Other outlets, in the place of all the old ones.
     pub scrap_outlets: Option<Vec<ScrapOutlet>>,
-    /// Another food list, in the place of the whole old one: subject and class.
-    pub foods: Option<Vec<(String, Strictness)>>,
+    /// Another food list, in the place of the whole old one.
+    pub foods: Option<Vec<SiteFoodEntry>>,
     /// Other containers, in the place of all the old ones.
     pub containers: Option<Vec<ContainerChange>>,
 }
 
-/// How a site treats a food that the catalogue treats more kindly.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Strictness {
-    /// Only a little at a time.
-    Sparing,
-    /// Not at all.
-    Never,
-}
-
-impl Strictness {
-    /// The word in the table.
-    #[must_use]
-    pub const fn code(self) -> &'static str {
-        match self {
-            Self::Sparing => "sparing",
-            Self::Never => "never",
-        }
-    }
+/// What is to become of a site's year of air.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub enum AirChange {
+    /// It stays.
+    #[default]
+    Keep,
+    /// It is not known any more.
+    NotKnown,
+    /// The mean of each month in degrees Celsius, January first.
+    To([f64; 12]),
 }
 
 /// A container as it is to be.
@@ -80,7 +72,7 @@ pub async fn change_site(
     if let Some(name) = &mut change.name {
         *name = check.name("/name", name, 100);
     }
-    if let Some(Some(air)) = &change.monthly_air_c
+    if let AirChange::To(air) = &change.monthly_air_c
         && !air_is_sane(air)
     {
         check.wrong("/monthly_air_c", "must be between -60 and 60 degrees");
@@ -115,23 +107,17 @@ pub async fn change_site(
                 if let Some(paper) = change.paper {
                     paper.code().clone_into(&mut row.paper);
                 }
-                if let Some(air) = change.monthly_air_c {
-                    row.monthly_air_c = air.map(Vec::from);
+                match change.monthly_air_c {
+                    AirChange::Keep => {}
+                    AirChange::NotKnown => row.monthly_air_c = None,
+                    AirChange::To(air) => row.monthly_air_c = Some(air.into()),
                 }
                 if let Some(outlets) = &change.scrap_outlets {
                     row.scrap_outlets = outlets_as_json(outlets);
                 }
                 sites::update(conn, &row).await?;
                 if let Some(foods) = &change.foods {
-                    let rows: Vec<_> = foods
-                        .iter()
-                        .map(|(subject, class)| SiteFoodRow {
-                            site_id: id.0,
-                            subject: subject.clone(),
-                            class: class.code().to_owned(),
-                        })
-                        .collect();
-                    sites::replace_foods(conn, id, &rows).await?;
+                    sites::replace_foods(conn, id, &food_rows(id, foods)).await?;
                 }
                 if let Some(containers) = &change.containers {
                     let known: BTreeSet<_> = sites::containers(conn, id)
@@ -164,28 +150,52 @@ pub async fn change_site(
     .await
 }
 
-/// Whether the list has a sane size and names nothing twice. Whether a subject is known and
-/// the class is stricter than the catalogue's, only the domain knows.
-fn check_foods(check: &mut Check, foods: &[(String, Strictness)]) {
+/// Whether the list has a sane size and is stricter than the catalogue all through.
+fn check_foods(check: &mut Check, foods: &[SiteFoodEntry]) {
     if foods.len() > MOST_FOODS {
         check.wrong("/foods", format!("must have at most {MOST_FOODS} entries"));
+        return;
     }
-    let mut seen = BTreeSet::new();
-    for (index, (subject, _)) in foods.iter().enumerate() {
-        let pointer = format!("/foods/{index}/subject");
-        let sane = (1..=60).contains(&subject.len())
-            && subject
-                .bytes()
-                .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-' || b == b'_');
-        if !sane {
-            check.wrong(
-                pointer,
-                "must be the key of an item or group of the catalogue",
-            );
-        } else if !seen.insert(subject) {
-            check.wrong(pointer, "must not come twice");
-        }
-    }
+    let Err(error) = SiteFoodList::parse(foods) else {
+        return;
+    };
+    let (line, field, detail) = match error {
+        SiteFoodError::Unknown { line, nearest, .. } if nearest.is_empty() => (
+            line,
+            "subject",
+            "must be a food or group of the catalogue".to_owned(),
+        ),
+        SiteFoodError::Unknown { line, nearest, .. } => (
+            line,
+            "subject",
+            format!(
+                "must be a food or group of the catalogue, such as {}",
+                nearest.join(" or ")
+            ),
+        ),
+        SiteFoodError::Loosens { line, at_least, .. } => (
+            line,
+            "class",
+            format!(
+                "must be {} or stricter: a list can be stricter than the catalogue, not milder",
+                at_least.code()
+            ),
+        ),
+        SiteFoodError::Twice { line, .. } => (line, "subject", "must not come twice".to_owned()),
+    };
+    check.wrong(format!("/foods/{line}/{field}"), detail);
+}
+
+/// A food list as the table keeps it.
+pub(super) fn food_rows(site: SiteId, foods: &[SiteFoodEntry]) -> Vec<SiteFoodRow> {
+    foods
+        .iter()
+        .map(|entry| SiteFoodRow {
+            site_id: site.0,
+            subject: entry.subject.clone(),
+            class: entry.class.code().to_owned(),
+        })
+        .collect()
 }
 
 fn check_containers(check: &mut Check, containers: &mut [ContainerChange]) {

@@ -1,7 +1,8 @@
-//! Opening a site. Whoever opens it becomes its first member, as an educator.
+//! Opening a site. Whoever opens it becomes its first member, as an educator. A school
+//! begins with a school's stricter food list.
 
 use super::add_account::{NewMember, join, parse_member};
-use super::change_site::{air_is_sane, outlets_as_json};
+use super::change_site::{air_is_sane, food_rows, outlets_as_json};
 use super::fields::Check;
 use super::{Desk, DeskError, Errand};
 use crate::clock;
@@ -10,7 +11,7 @@ use crate::store::sites::{self, SiteRow};
 use futures_util::FutureExt;
 use wormrota_domain::access::Role;
 use wormrota_domain::calendar::SiteZone;
-use wormrota_domain::food::Paper;
+use wormrota_domain::food::{Paper, SiteFoodList};
 use wormrota_domain::ids::SiteId;
 use wormrota_domain::site::{Language, ScrapOutlet, UnitSystem};
 
@@ -82,6 +83,11 @@ pub async fn open_site(desk: &Desk, errand: Errand, new: NewSite) -> Result<Site
                     Some(false) | None => return Err(DeskError::MayNotOpenSites),
                 }
                 sites::insert(conn, row).await?;
+                if row.is_school {
+                    let id = SiteId(row.id);
+                    let foods = SiteFoodList::school().to_entries();
+                    sites::replace_foods(conn, id, &food_rows(id, &foods)).await?;
+                }
                 join(conn, member, Some(errand.account), errand.now).await?;
                 Ok(SiteId(row.id))
             }

@@ -15,6 +15,7 @@ use std::collections::{BTreeMap, HashMap};
 use std::fmt;
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
+use wormrota_domain::living_bin::settings::ModelSettings;
 
 /// The environment as the program found it, so that tests can bring their own.
 pub type Env = HashMap<String, String>;
@@ -22,8 +23,8 @@ pub type Env = HashMap<String, String>;
 /// The defaults, with a comment on every key.
 pub const DEFAULTS: &str = include_str!("../../config/default.toml");
 
-/// The table whose keys only the domain knows.
-const OPEN_TABLE: &str = "living_bin";
+/// The table whose keys only the domain knows: it refuses those it does not.
+const OPEN_TABLE: &str = "living_bin.";
 
 /// Why the settings cannot be used. Each is a sentence for whoever starts the service.
 #[derive(Debug, thiserror::Error)]
@@ -70,8 +71,8 @@ pub struct Settings {
     pub sign_in: SignIn,
     /// What is logged.
     pub log: Log,
-    /// Constants of the model that differ from the built-in ones; the domain checks them.
-    pub living_bin: serde_json::Map<String, serde_json::Value>,
+    /// The constants of the living bin.
+    pub living_bin: ModelSettings,
 }
 
 /// How requests are taken.
@@ -275,6 +276,14 @@ impl Settings {
                 return Err(wrong(merged, key, expected));
             }
         }
+        if let Err(error) = self.living_bin.clone().checked() {
+            let expected = format!("{} to {}", error.least, error.most);
+            return Err(wrong(
+                merged,
+                &format!("living_bin.{}", error.name),
+                &expected,
+            ));
+        }
         if let Err(error) = crate::telemetry::check_filter(&self.log.filter) {
             return Err(wrong(
                 merged,
@@ -353,7 +362,7 @@ fn flatten_table(prefix: &str, table: &Map<String, Value>, found: &mut Vec<(Stri
             format!("{prefix}.{name}")
         };
         match &value.kind {
-            ValueKind::Table(inner) if key != OPEN_TABLE => flatten_table(&key, inner, found),
+            ValueKind::Table(inner) => flatten_table(&key, inner, found),
             _ => found.push((key, value.clone())),
         }
     }
@@ -364,7 +373,7 @@ fn refuse_unknown_keys(
     known: &BTreeMap<String, Value>,
 ) -> Result<(), SettingsError> {
     for (key, value) in flatten(layer) {
-        if !known.contains_key(&key) {
+        if !known.contains_key(&key) && !key.starts_with(OPEN_TABLE) {
             return Err(SettingsError::UnknownKey {
                 key,
                 origin: origin(value.origin()),
@@ -546,6 +555,15 @@ mod tests {
             assert!(said.contains(expected), "{key}={value}: {said}");
             assert!(said.contains("environment"), "{key}={value}: {said}");
         }
+    }
+
+    #[test]
+    fn constants_of_the_model_can_be_set_and_unknown_ones_are_refused() {
+        let settings =
+            Settings::load(&env(&[("WORMROTA__LIVING_BIN__UNEATEN_DAYS", "6")])).unwrap();
+        assert!((settings.living_bin.uneaten_days - 6.0).abs() < 1e-12);
+        let said = refusal(&[("WORMROTA__LIVING_BIN__APPETITE", "9")]);
+        assert!(said.contains("appetite"), "{said}");
     }
 
     #[test]

@@ -1,0 +1,87 @@
+//! What every answer gets: its id, headers that keep browsers and caches careful, and, if
+//! it is an error, the one form that errors have.
+
+use super::problem::{self, Problem};
+use super::request_id::{self, RequestId};
+use actix_web::body::{BoxBody, MessageBody};
+use actix_web::dev::{ServiceRequest, ServiceResponse};
+use actix_web::http::StatusCode;
+use actix_web::http::header::{HeaderName, HeaderValue};
+use actix_web::middleware::Next;
+use actix_web::{Error, HttpResponse};
+
+/// Goes around everything else.
+///
+/// # Errors
+/// None of its own: errors of inner layers become responses here.
+pub async fn finish(
+    request: ServiceRequest,
+    next: Next<impl MessageBody + 'static>,
+) -> Result<ServiceResponse<BoxBody>, Error> {
+    let id = RequestId::assign(&request);
+    let head = request.request().clone();
+    let mut response = match next.call(request).await {
+        Ok(response) => response.map_into_boxed_body(),
+        Err(error) => ServiceResponse::new(head, HttpResponse::from_error(error)),
+    };
+    if let Some(problem) = as_problem(response.response()) {
+        tell_log(&problem);
+        let written = problem.response(id.as_str());
+        response = response.into_response(written);
+    }
+    let headers = response.headers_mut();
+    let mut put = |name: &'static str, value: &'static str| {
+        let name = HeaderName::from_static(name);
+        if !headers.contains_key(&name) {
+            headers.insert(name, HeaderValue::from_static(value));
+        }
+    };
+    put("x-content-type-options", "nosniff");
+    put("referrer-policy", "no-referrer");
+    put(
+        "content-security-policy",
+        "default-src 'none'; frame-ancestors 'none'",
+    );
+    // Answers are meant for whoever is signed in, unless a handler says otherwise.
+    put("cache-control", "no-store");
+    if let Ok(value) = HeaderValue::from_str(id.as_str()) {
+        headers.insert(HeaderName::from_static("x-request-id"), value);
+    }
+    debug_assert!(request_id::HEADER.eq_ignore_ascii_case("x-request-id"));
+    Ok(response)
+}
+
+/// The problem that a response stands for, if it is an error. Errors of the framework
+/// become the general problem of their status.
+fn as_problem(response: &HttpResponse<BoxBody>) -> Option<Problem> {
+    let error = response.error()?;
+    if let Some(problem) = error.as_error::<Problem>() {
+        return Some(problem.clone());
+    }
+    let (kind, detail) = match response.status() {
+        StatusCode::NOT_FOUND => (&problem::NOT_FOUND, "There is nothing at this address."),
+        StatusCode::PAYLOAD_TOO_LARGE => (&problem::TOO_LARGE, "The body is too large."),
+        StatusCode::REQUEST_TIMEOUT => (
+            &problem::REQUEST_TIMEOUT,
+            "The request did not arrive in time.",
+        ),
+        status if status.is_client_error() => {
+            (&problem::BAD_REQUEST, "The request cannot be read.")
+        }
+        _ => (
+            &problem::INTERNAL,
+            "The service made a mistake, which is in its log.",
+        ),
+    };
+    Some(Problem::new(kind, detail).because(error))
+}
+
+fn tell_log(problem: &Problem) {
+    let code = problem.kind.code;
+    let reason = problem.inside();
+    match problem.kind.status {
+        500 => tracing::error!(code, reason, "the service made a mistake"),
+        503 => tracing::warn!(code, reason, "not available"),
+        _ => tracing::debug!(code, "answered with a problem"),
+    }
+}

@@ -1,0 +1,117 @@
+//! HTTP in and out. Handlers translate and hold no rule.
+//!
+//! To add an endpoint: write a handler with its `utoipa::path` beside the others of its
+//! noun, and name it in [`routes`]. The OpenAPI document and the answers to wrong methods
+//! follow from there.
+
+pub mod bearer;
+pub mod bins;
+pub mod body;
+pub mod exact;
+mod fallback;
+pub mod finish;
+pub mod members;
+pub mod notices;
+pub mod openapi;
+pub mod page;
+pub mod problem;
+pub mod request_id;
+pub mod responses;
+pub mod service;
+pub mod sessions;
+pub mod sites;
+mod span;
+
+use crate::desk::Desk;
+use crate::settings::Server;
+use actix_web::middleware::from_fn;
+use actix_web::web::Bytes;
+use actix_web::{App, HttpServer, web};
+use fallback::{KnownPaths, fallback};
+use problem::Problem;
+use std::io;
+use std::net::TcpListener;
+use std::time::Duration;
+use tracing_actix_web::TracingLogger;
+use utoipa_actix_web::AppExt;
+use utoipa_actix_web::service_config::ServiceConfig;
+
+/// What handlers work with; the same for all threads.
+#[derive(Debug)]
+pub struct AppState {
+    /// The use cases.
+    pub desk: Desk,
+    /// How requests are taken.
+    pub server: Server,
+    /// The OpenAPI document, ready to be sent.
+    document: Bytes,
+    known_paths: KnownPaths,
+}
+
+impl AppState {
+    /// Puts together what handlers need.
+    ///
+    /// # Errors
+    /// When the OpenAPI document cannot be written.
+    pub fn new(desk: Desk, server: Server) -> io::Result<Self> {
+        let document = openapi::document();
+        Ok(Self {
+            desk,
+            server,
+            document: document.to_json().map_err(io::Error::other)?.into(),
+            known_paths: KnownPaths::of(&document),
+        })
+    }
+}
+
+/// Every handler.
+pub fn routes(config: &mut ServiceConfig) {
+    config
+        .service(service::live)
+        .service(service::ready)
+        .service(service::openapi)
+        .service(service::problems)
+        .service(service::problem_kind)
+        .service(sessions::create_session)
+        .service(sites::index_sites)
+        .service(sites::create_site)
+        .service(sites::show_site)
+        .service(sites::update_site)
+        .service(members::index_members)
+        .service(bins::index_bins)
+        .service(bins::create_bin)
+        .service(bins::show_bin)
+        .service(notices::index_notices)
+        .service(notices::see_notice);
+}
+
+/// Serves until it is told to stop through the handle of the returned server. Signals are
+/// left to the caller, who has more to stop than this.
+///
+/// # Errors
+/// When the listener cannot be used.
+pub fn run(listener: TcpListener, state: AppState) -> io::Result<actix_web::dev::Server> {
+    let settings = state.server.clone();
+    let state = web::Data::new(state);
+    let mut server = HttpServer::new(move || {
+        App::new()
+            .into_utoipa_app()
+            .configure(routes)
+            .into_app()
+            .app_data(state.clone())
+            // A key that is no UUID is a key of nothing.
+            .app_data(web::PathConfig::default().error_handler(|_, _| {
+                Problem::new(&problem::NOT_FOUND, "There is nothing at this address.").into()
+            }))
+            .default_service(web::to(fallback))
+            .wrap(TracingLogger::<span::RequestSpan>::new())
+            .wrap(from_fn(finish::finish))
+    })
+    .client_request_timeout(Duration::from_secs(settings.request_timeout_s))
+    .shutdown_timeout(settings.shutdown_timeout_s)
+    .disable_signals();
+    if settings.workers > 0 {
+        server = server.workers(settings.workers);
+    }
+    Ok(server.listen(listener)?.run())
+}

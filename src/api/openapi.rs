@@ -1,0 +1,56 @@
+//! The OpenAPI 3.1 document, generated from the handlers.
+
+use super::problem::{FieldProblem, ProblemBody};
+use super::routes;
+use actix_web::App;
+use utoipa::openapi::security::{HttpAuthScheme, HttpBuilder, SecurityScheme};
+use utoipa::{Modify, OpenApi};
+use utoipa_actix_web::AppExt;
+
+#[derive(OpenApi)]
+#[openapi(
+    info(
+        title = "Wormrota",
+        description = "Shared worm bins: what each can take today, and what became of it. \
+            Quantities carry their unit in their name; times are RFC 3339; errors are \
+            problem details (RFC 9457) whose codes `/problems` lists. Send an \
+            Idempotency-Key with writes, so that a repetition gets the first answer.",
+    ),
+    components(schemas(ProblemBody, FieldProblem)),
+    modifiers(&BearerTokens),
+    tags(
+        (name = "sessions", description = "Signing in"),
+        (name = "sites", description = "Buildings and schools with shared bins"),
+        (name = "bins", description = "Worm bins and what they can take"),
+        (name = "notices", description = "What a caretaker has to know"),
+        (name = "service", description = "About the service itself"),
+    ),
+)]
+struct Base;
+
+struct BearerTokens;
+
+impl Modify for BearerTokens {
+    fn modify(&self, openapi: &mut utoipa::openapi::OpenApi) {
+        let scheme = HttpBuilder::new()
+            .scheme(HttpAuthScheme::Bearer)
+            .bearer_format("JWT")
+            .description(Some("The access_token of POST /v1/sessions."))
+            .build();
+        openapi
+            .components
+            .get_or_insert_default()
+            .add_security_scheme("bearer", SecurityScheme::Http(scheme));
+    }
+}
+
+/// The document for everything that is served.
+#[must_use]
+pub fn document() -> utoipa::openapi::OpenApi {
+    let (_, document) = App::new()
+        .into_utoipa_app()
+        .openapi(Base::openapi())
+        .configure(routes)
+        .split_for_parts();
+    document
+}

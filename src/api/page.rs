@@ -1,0 +1,164 @@
+//! Lists in pages. A cursor says where the next page begins; clients pass it back as it is.
+
+use super::problem::{self, Problem};
+use crate::desk;
+use actix_web::dev::Payload;
+use actix_web::{FromRequest, HttpRequest, web};
+use base64::Engine;
+use base64::engine::general_purpose::URL_SAFE_NO_PAD;
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+use std::future::{Ready, ready};
+use utoipa::{IntoParams, ToSchema};
+use uuid::Uuid;
+
+/// Items on a page when the client does not say.
+const USUAL: u16 = 50;
+/// Items on a page at most.
+const MOST: u16 = 200;
+
+/// The query of a list.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[serde(deny_unknown_fields)]
+pub struct PageQuery {
+    /// Where the page begins: `next_cursor` of the page before.
+    cursor: Option<String>,
+    /// Items on the page, 1 to 200; 50 when not given.
+    #[param(minimum = 1, maximum = 200)]
+    limit: Option<u16>,
+}
+
+/// Which page of a list is wanted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PageWanted {
+    cursor: Option<Vec<u8>>,
+    /// Items on it at most.
+    pub limit: u16,
+}
+
+/// One page of a list.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct PageOf<T> {
+    /// What is on the page.
+    items: Vec<T>,
+    /// Where the next page begins; absent on the last one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    next_cursor: Option<String>,
+}
+
+impl<T> PageOf<T> {
+    /// A page whose cursor is made of its last item.
+    pub fn of<S>(
+        page: desk::Page<S>,
+        cursor: impl Fn(&S) -> String,
+        item: impl Fn(S) -> T,
+    ) -> Self {
+        let next_cursor = page.items.last().filter(|_| page.more).map(cursor);
+        Self {
+            items: page.items.into_iter().map(item).collect(),
+            next_cursor,
+        }
+    }
+}
+
+/// The cursor after an item of a list in the order of keys.
+#[must_use]
+pub fn after_id(id: Uuid) -> String {
+    URL_SAFE_NO_PAD.encode(id.as_bytes())
+}
+
+/// The cursor after an entry of a spine.
+#[must_use]
+pub fn after_entry(occurred_at: DateTime<Utc>, seq: i64) -> String {
+    let mut bytes = occurred_at.timestamp_micros().to_be_bytes().to_vec();
+    bytes.extend(seq.to_be_bytes());
+    // Tells it from a key, which is as long.
+    bytes.push(0);
+    URL_SAFE_NO_PAD.encode(bytes)
+}
+
+impl PageWanted {
+    /// The key after which the page begins.
+    pub fn after_id(&self) -> Result<Option<Uuid>, Problem> {
+        self.cursor
+            .as_deref()
+            .map(|bytes| Uuid::from_slice(bytes).map_err(|_| bad_cursor()))
+            .transpose()
+    }
+
+    /// The entry of a spine after which the page begins.
+    pub fn after_entry(&self) -> Result<Option<(DateTime<Utc>, i64)>, Problem> {
+        let Some(bytes) = self.cursor.as_deref() else {
+            return Ok(None);
+        };
+        let (micros, rest) = bytes.split_first_chunk::<8>().ok_or_else(bad_cursor)?;
+        let (seq, rest) = rest.split_first_chunk::<8>().ok_or_else(bad_cursor)?;
+        let at = DateTime::from_timestamp_micros(i64::from_be_bytes(*micros));
+        match (at, rest) {
+            (Some(at), [0]) => Ok(Some((at, i64::from_be_bytes(*seq)))),
+            _ => Err(bad_cursor()),
+        }
+    }
+}
+
+impl FromRequest for PageWanted {
+    type Error = Problem;
+    type Future = Ready<Result<Self, Problem>>;
+
+    fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
+        ready(wanted(request))
+    }
+}
+
+fn wanted(request: &HttpRequest) -> Result<PageWanted, Problem> {
+    let bad = |detail: &str| Problem::new(&problem::BAD_QUERY, detail);
+    let query = web::Query::<PageQuery>::from_query(request.query_string())
+        .map_err(|_| bad("A list takes `cursor` and `limit`, each once."))?
+        .into_inner();
+    let limit = query.limit.unwrap_or(USUAL);
+    if !(1..=MOST).contains(&limit) {
+        return Err(bad("`limit` must be 1 to 200."));
+    }
+    let cursor = query
+        .cursor
+        .map(|text| URL_SAFE_NO_PAD.decode(text).map_err(|_| bad_cursor()))
+        .transpose()?;
+    Ok(PageWanted { cursor, limit })
+}
+
+fn bad_cursor() -> Problem {
+    Problem::new(
+        &problem::BAD_QUERY,
+        "`cursor` must be the next_cursor of an earlier page of this list.",
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn wanted_by(cursor: &str) -> PageWanted {
+        PageWanted {
+            cursor: Some(URL_SAFE_NO_PAD.decode(cursor).unwrap()),
+            limit: 1,
+        }
+    }
+
+    #[test]
+    fn cursors_go_there_and_back() {
+        let id = Uuid::from_u128(0x0198_0000_0000_7000_8000_0000_0000_0001);
+        assert_eq!(wanted_by(&after_id(id)).after_id().unwrap(), Some(id));
+        let at: DateTime<Utc> = "2026-11-25T08:00:00.123456Z".parse().unwrap();
+        let entry = wanted_by(&after_entry(at, 7)).after_entry().unwrap();
+        assert_eq!(entry, Some((at, 7)));
+    }
+
+    #[test]
+    fn a_cursor_of_another_kind_of_list_is_refused() {
+        let id = wanted_by(&after_id(Uuid::from_u128(1)));
+        assert!(id.after_entry().is_err());
+        let at: DateTime<Utc> = "2026-11-25T08:00:00Z".parse().unwrap();
+        assert!(wanted_by(&after_entry(at, 7)).after_id().is_err());
+    }
+}

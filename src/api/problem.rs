@@ -1,0 +1,424 @@
+//! Errors as clients see them: problem details (RFC 9457), from one table.
+//!
+//! Handlers return [`Problem`]; [`super::finish`] writes it out with the id of the request.
+//! What went wrong inside goes to the log, never into a body.
+
+use crate::desk::{DeskError, FieldError};
+use crate::store::StoreError;
+use actix_web::http::StatusCode;
+use actix_web::{HttpResponse, ResponseError};
+use serde::Serialize;
+use std::fmt::{self, Write};
+use utoipa::ToSchema;
+
+/// Seconds after which a client may come back when the service was not available.
+pub const RETRY_AFTER_S: u32 = 2;
+
+/// A kind of problem: one row of the table.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Kind {
+    /// The stable code; `/problems/{code}` explains it.
+    pub code: &'static str,
+    /// The HTTP status it gets.
+    pub status: u16,
+    /// What it is called.
+    pub title: &'static str,
+    /// What whoever gets it should do.
+    pub next: &'static str,
+}
+
+/// Declares the kinds as constants and as the table.
+macro_rules! kinds {
+    ($($name:ident = $code:literal, $status:literal, $title:literal, $next:literal;)+) => {
+        $(
+            #[doc = concat!("`", $code, "`: ", $title, ". ", $next)]
+            pub static $name: Kind = Kind {
+                code: $code,
+                status: $status,
+                title: $title,
+                next: $next,
+            };
+        )+
+
+        /// Every kind of problem that the service can answer with.
+        pub static KINDS: &[&Kind] = &[$(&$name),+];
+    };
+}
+
+kinds! {
+    BAD_JSON = "bad_json", 400, "The body is not JSON",
+        "Mend the body at the line and column that the detail names.";
+    BAD_QUERY = "bad_query", 400, "A query parameter cannot be used",
+        "Compare the parameters with the OpenAPI document.";
+    BAD_KEY = "bad_idempotency_key", 400, "The Idempotency-Key cannot be used",
+        "Send 1 to 255 visible ASCII characters, such as a UUID.";
+    BAD_REQUEST = "bad_request", 400, "The request cannot be read",
+        "Check the client: this is not HTTP as the service understands it.";
+    NO_TOKEN = "no_token", 401, "Nobody is signed in",
+        "Sign in with POST /v1/sessions and send the token as a bearer token.";
+    BAD_TOKEN = "bad_token", 401, "The token is not one of this service",
+        "Sign in again.";
+    EXPIRED_TOKEN = "expired_token", 401, "The token has expired",
+        "Sign in again.";
+    SIGN_IN_FAILED = "sign_in_failed", 401, "Address and password do not belong together",
+        "Check both and try again.";
+    FORBIDDEN = "forbidden", 403, "Your roles do not allow this",
+        "Ask somebody whose role allows it.";
+    NOT_FOUND = "not_found", 404, "There is no such thing",
+        "Check the address; things of sites you do not belong to are not shown.";
+    METHOD_NOT_ALLOWED = "method_not_allowed", 405, "This address takes other methods",
+        "Use one of the methods in the Allow header.";
+    REQUEST_TIMEOUT = "request_timeout", 408, "The request did not arrive in time",
+        "Send it again, faster.";
+    NAME_TAKEN = "name_taken", 409, "The name is taken",
+        "Choose another name.";
+    ADDRESS_TAKEN = "address_taken", 409, "There is an account with this address",
+        "Sign in with it, or use another address.";
+    NOT_STOCKED = "bin_not_stocked", 409, "No worms live in the bin yet",
+        "Have a caretaker, teacher or educator stock it first.";
+    STOCKED_ALREADY = "bin_stocked_already", 409, "Worms live in the bin already",
+        "Nothing: the bin takes food.";
+    BOOKED_ALREADY = "booked_already", 409, "You have room booked in this bin for this day",
+        "Withdraw the booking first if the amount is to change.";
+    BOOKING_ENDED = "booking_ended", 409, "The booking has ended",
+        "Make a new one: this one was used up, withdrawn, or its day has passed.";
+    FEEDING_REFUSED = "feeding_refused", 409, "The bin cannot take this now",
+        "Read `decision`: it says what fits now, when this would fit, and where else it can go.";
+    TOO_LARGE = "body_too_large", 413, "The body is too large",
+        "Send less; the limit is in the detail.";
+    MEDIA_TYPE = "unsupported_media_type", 415, "The body is of a kind that is not taken",
+        "Send application/json in UTF-8 without a content encoding.";
+    INVALID_FIELDS = "invalid_fields", 422, "Some fields cannot be used",
+        "Mend the fields that `errors` names; nothing was changed.";
+    KEY_REUSED = "idempotency_key_reused", 422, "The Idempotency-Key was used for another request",
+        "Use a new key for each new request, and the same one only for a repetition.";
+    INTERNAL = "internal", 500, "Something is wrong with the service",
+        "Report the request id; trying again may not help.";
+    UNAVAILABLE = "unavailable", 503, "The service is not available at the moment",
+        "Send the same request with the same Idempotency-Key after the seconds in Retry-After.";
+}
+
+/// The table as Markdown.
+#[must_use]
+pub fn as_markdown() -> String {
+    let mut text =
+        String::from("| code | status | meaning | what to do |\n| --- | --- | --- | --- |\n");
+    for Kind {
+        code,
+        status,
+        title,
+        next,
+    } in KINDS
+    {
+        // Writing to a String cannot fail.
+        let _ = writeln!(text, "| `{code}` | {status} | {title} | {next} |");
+    }
+    text
+}
+
+/// One problem, ready to be written out.
+#[derive(Debug, Clone)]
+pub struct Problem {
+    /// Its row of the table.
+    pub kind: &'static Kind,
+    // Boxed, since it travels in every `Result` of a handler.
+    this_time: Box<ThisTime>,
+}
+
+#[derive(Debug, Clone, Default)]
+struct ThisTime {
+    detail: String,
+    errors: Vec<FieldError>,
+    more: serde_json::Map<String, serde_json::Value>,
+    allow: Option<String>,
+    inside: Option<String>,
+}
+
+impl Problem {
+    /// A problem with nothing to add but its detail: what happened this time, for people.
+    #[must_use]
+    pub fn new(kind: &'static Kind, detail: impl Into<String>) -> Self {
+        Self {
+            kind,
+            this_time: Box::new(ThisTime {
+                detail: detail.into(),
+                ..ThisTime::default()
+            }),
+        }
+    }
+
+    /// Fields of the input that cannot be used.
+    #[must_use]
+    pub fn fields(errors: Vec<FieldError>) -> Self {
+        Self::new(
+            &INVALID_FIELDS,
+            "Nothing was changed, because some fields cannot be used.",
+        )
+        .pointing_at(errors)
+    }
+
+    /// With the fields that are wrong.
+    #[must_use]
+    pub fn pointing_at(mut self, errors: Vec<FieldError>) -> Self {
+        self.this_time.errors = errors;
+        self
+    }
+
+    /// With one more member in the body, such as a decision.
+    #[must_use]
+    pub fn with(mut self, name: &str, value: serde_json::Value) -> Self {
+        self.this_time.more.insert(name.to_owned(), value);
+        self
+    }
+
+    /// With the methods for an Allow header.
+    #[must_use]
+    pub fn allowing(mut self, methods: &str) -> Self {
+        self.this_time.allow = Some(methods.to_owned());
+        self
+    }
+
+    /// With what went wrong inside, for the log only.
+    #[must_use]
+    pub fn because(mut self, inside: impl fmt::Display) -> Self {
+        self.this_time.inside = Some(inside.to_string());
+        self
+    }
+
+    /// What happened this time, for people.
+    #[must_use]
+    pub fn detail(&self) -> &str {
+        &self.this_time.detail
+    }
+
+    /// Which fields are wrong, if fields are.
+    #[must_use]
+    pub fn errors(&self) -> &[FieldError] {
+        &self.this_time.errors
+    }
+
+    /// What went wrong inside, for the log only.
+    #[must_use]
+    pub fn inside(&self) -> Option<&str> {
+        self.this_time.inside.as_deref()
+    }
+
+    /// The response with its headers; `request_id` goes into the body too.
+    #[must_use]
+    pub fn response(&self, request_id: &str) -> HttpResponse {
+        let mut response = HttpResponse::build(self.status_code());
+        if self.kind.status == 401 {
+            let challenge = match self.kind.code {
+                "bad_token" | "expired_token" => {
+                    r#"Bearer realm="wormrota", error="invalid_token""#
+                }
+                _ => r#"Bearer realm="wormrota""#,
+            };
+            response.insert_header(("WWW-Authenticate", challenge));
+        }
+        if self.kind.status == 503 {
+            response.insert_header(("Retry-After", RETRY_AFTER_S.to_string()));
+        }
+        if let Some(allow) = &self.this_time.allow {
+            response.insert_header(("Allow", allow.clone()));
+        }
+        response
+            .content_type("application/problem+json")
+            .json(self.body(request_id))
+    }
+
+    fn body(&self, request_id: &str) -> ProblemBody {
+        ProblemBody {
+            r#type: format!("/problems/{}", self.kind.code),
+            title: self.kind.title.to_owned(),
+            status: self.kind.status,
+            code: self.kind.code.to_owned(),
+            detail: self.this_time.detail.clone(),
+            request_id: request_id.to_owned(),
+            errors: self
+                .this_time
+                .errors
+                .iter()
+                .map(|error| FieldProblem {
+                    pointer: error.pointer.clone(),
+                    detail: error.detail.clone(),
+                })
+                .collect(),
+            more: self.this_time.more.clone(),
+        }
+    }
+}
+
+/// The body of a problem.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Problem)]
+pub struct ProblemBody {
+    /// Where this kind of problem is explained, relative to the service.
+    #[schema(example = "/problems/invalid_fields")]
+    r#type: String,
+    /// What the kind is called.
+    title: String,
+    /// The HTTP status.
+    status: u16,
+    /// The stable code of the kind.
+    #[schema(example = "invalid_fields")]
+    code: String,
+    /// What happened this time.
+    detail: String,
+    /// The id of the request, as in the X-Request-Id header and in the log.
+    request_id: String,
+    /// Which fields are wrong, if fields are.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    errors: Vec<FieldProblem>,
+    /// Further members that a kind has, such as the decision on a refused feeding.
+    #[serde(flatten)]
+    #[schema(ignore)]
+    more: serde_json::Map<String, serde_json::Value>,
+}
+
+/// One field that cannot be used.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct FieldProblem {
+    /// A JSON pointer (RFC 6901) into the body.
+    #[schema(example = "/amount_kg")]
+    pointer: String,
+    /// What it must be.
+    detail: String,
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.kind.code)
+    }
+}
+
+impl ResponseError for Problem {
+    fn status_code(&self) -> StatusCode {
+        StatusCode::from_u16(self.kind.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR)
+    }
+
+    fn error_response(&self) -> HttpResponse {
+        self.response("")
+    }
+}
+
+impl From<DeskError> for Problem {
+    fn from(error: DeskError) -> Self {
+        match error {
+            DeskError::NotFound(noun) => {
+                Self::new(&NOT_FOUND, format!("There is no such {}.", noun.word()))
+            }
+            DeskError::Forbidden(deed) => Self::new(
+                &FORBIDDEN,
+                format!(
+                    "None of your roles at this site allows to {}.",
+                    deed.title()
+                ),
+            ),
+            DeskError::MayNotOpenSites => {
+                Self::new(&FORBIDDEN, "Only an educator's account can open a site.")
+            }
+            DeskError::SignInFailed => Self::new(
+                &SIGN_IN_FAILED,
+                "There is no account with this address and this password.",
+            ),
+            DeskError::Invalid(errors) => Self::fields(errors),
+            DeskError::NameTaken { pointer } => {
+                Self::new(&NAME_TAKEN, "Something else has this name already.")
+                    .pointing_at(vec![FieldError::new(pointer, "must not be in use already")])
+            }
+            DeskError::AddressTaken => Self::new(
+                &ADDRESS_TAKEN,
+                "There is an account with this address already.",
+            ),
+            DeskError::NotStocked => {
+                Self::new(&NOT_STOCKED, "The bin takes no food until it is stocked.")
+            }
+            DeskError::StockedAlready => Self::new(&STOCKED_ALREADY, "The bin was stocked before."),
+            DeskError::BookedAlready => Self::new(
+                &BOOKED_ALREADY,
+                "You have room booked in this bin for this day already.",
+            ),
+            DeskError::BookingEnded => {
+                Self::new(&BOOKING_ENDED, "The booking is not open any more.")
+            }
+            DeskError::KeyReused => Self::new(
+                &KEY_REUSED,
+                "This key came with another method, address or body the first time.",
+            ),
+            DeskError::Unavailable(inside) | DeskError::Store(StoreError::Unavailable(inside)) => {
+                Self::new(
+                    &UNAVAILABLE,
+                    "The service cannot do this just now. Come back in a moment.",
+                )
+                .because(inside)
+            }
+            DeskError::Store(error @ StoreError::Contended) => Self::new(
+                &UNAVAILABLE,
+                "Too many people wanted the same at once. Come back in a moment.",
+            )
+            .because(error),
+            DeskError::Broken(error) | DeskError::Store(error) => Self::new(
+                &INTERNAL,
+                "The service made a mistake, which is in its log.",
+            )
+            .because(error),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeSet;
+
+    #[test]
+    fn codes_come_once_and_statuses_are_errors() {
+        let codes: BTreeSet<_> = KINDS.iter().map(|kind| kind.code).collect();
+        assert_eq!(codes.len(), KINDS.len());
+        for kind in KINDS {
+            assert!((400..600).contains(&kind.status), "{}", kind.code);
+            assert!(
+                !kind.title.ends_with('.') && kind.next.ends_with('.'),
+                "{}",
+                kind.code
+            );
+        }
+    }
+
+    #[test]
+    fn every_error_of_the_desk_gets_the_row_of_its_code() {
+        use crate::desk::Noun;
+        use wormrota_domain::access::Deed;
+        let unavailable = || StoreError::Unavailable(String::new());
+        for error in [
+            DeskError::NotFound(Noun::Bin),
+            DeskError::Forbidden(Deed::AddBin),
+            DeskError::MayNotOpenSites,
+            DeskError::SignInFailed,
+            DeskError::field("/x", "must be y"),
+            DeskError::NameTaken { pointer: "/name" },
+            DeskError::AddressTaken,
+            DeskError::NotStocked,
+            DeskError::StockedAlready,
+            DeskError::BookedAlready,
+            DeskError::BookingEnded,
+            DeskError::KeyReused,
+            DeskError::Unavailable(String::new()),
+            DeskError::Store(unavailable()),
+            DeskError::Store(StoreError::Contended),
+            DeskError::broken("x"),
+            DeskError::Store(StoreError::Unreadable { what: "x" }),
+        ] {
+            let code = error.code();
+            assert_eq!(Problem::from(error).kind.code, code);
+        }
+    }
+
+    #[test]
+    fn what_went_wrong_inside_stays_inside() {
+        let problem = Problem::from(DeskError::broken("relation secret_table is missing"));
+        let body = serde_json::to_string(&problem.body("id")).unwrap();
+        assert!(!body.contains("secret_table"), "{body}");
+    }
+}

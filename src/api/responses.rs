@@ -1,0 +1,85 @@
+//! The problems that handlers have in common, for the OpenAPI document.
+
+use super::problem::ProblemBody;
+use std::collections::BTreeMap;
+use utoipa::openapi::{ContentBuilder, Ref, RefOr, Response, ResponseBuilder};
+use utoipa::{IntoResponses, ToSchema};
+
+type Responses = BTreeMap<String, RefOr<Response>>;
+
+fn problems(statuses: &[(&str, &str)]) -> Responses {
+    statuses
+        .iter()
+        .map(|(status, description)| {
+            let content = ContentBuilder::new()
+                .schema(Some(Ref::from_schema_name(ProblemBody::name())))
+                .build();
+            let response = ResponseBuilder::new()
+                .description(*description)
+                .content("application/problem+json", content)
+                .build();
+            ((*status).to_owned(), RefOr::T(response))
+        })
+        .collect()
+}
+
+const BROKEN: (&str, &str) = ("500", "internal: something is wrong with the service");
+const AWAY: (&str, &str) = ("503", "unavailable: come back after Retry-After");
+const TOKEN: (&str, &str) = ("401", "no_token, bad_token or expired_token: sign in");
+const STRANGER: (&str, &str) = ("404", "not_found: no such thing, or not yours to see");
+const ROLE: (&str, &str) = ("403", "forbidden: your roles do not allow this");
+const QUERY: (&str, &str) = ("400", "bad_query: a query parameter cannot be used");
+const BODY: [(&str, &str); 5] = [
+    (
+        "400",
+        "bad_json or bad_idempotency_key: the request cannot be read",
+    ),
+    ("408", "request_timeout: the body did not arrive in time"),
+    ("413", "body_too_large: send less"),
+    ("415", "unsupported_media_type: send application/json"),
+    (
+        "422",
+        "invalid_fields or idempotency_key_reused: mend the fields that errors names",
+    ),
+];
+
+/// Of what anybody may read.
+pub struct Public;
+
+impl IntoResponses for Public {
+    fn responses() -> Responses {
+        problems(&[BROKEN, AWAY])
+    }
+}
+
+/// Of reading something while signed in.
+pub struct Reading;
+
+impl IntoResponses for Reading {
+    fn responses() -> Responses {
+        problems(&[QUERY, TOKEN, ROLE, STRANGER, BROKEN, AWAY])
+    }
+}
+
+/// Of sending a body without being signed in.
+pub struct SigningIn;
+
+impl IntoResponses for SigningIn {
+    fn responses() -> Responses {
+        let failed = (
+            "401",
+            "sign_in_failed: address and password do not belong together",
+        );
+        problems(&[&BODY[..], &[failed, BROKEN, AWAY]].concat())
+    }
+}
+
+/// Of sending a body while signed in.
+pub struct Writing;
+
+impl IntoResponses for Writing {
+    fn responses() -> Responses {
+        let taken = ("409", "name_taken, or another conflict with what is there");
+        problems(&[&BODY[..], &[TOKEN, ROLE, STRANGER, taken, BROKEN, AWAY]].concat())
+    }
+}

@@ -1,0 +1,446 @@
+//! Sites.
+
+use super::bearer::SignedIn;
+use super::body::Body;
+use super::exact::{VolumeL, litres};
+use super::page::{PageOf, PageQuery, PageWanted, after_id};
+use super::problem::Problem;
+use super::{AppState, responses};
+use crate::desk::change_site::{AirChange, ContainerChange, SiteChange, change_site};
+use crate::desk::open_site::{NewSite, open_site};
+use crate::desk::sites::{Site, SiteView, list_sites, see_site};
+use actix_web::{HttpResponse, get, patch, post, web};
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Deserializer, Serialize};
+use utoipa::ToSchema;
+use uuid::Uuid;
+use wormrota_domain::access::Role;
+use wormrota_domain::food::{Class, Paper, SiteFoodEntry};
+use wormrota_domain::ids::{ContainerId, SiteId};
+use wormrota_domain::site::{Language, ScrapOutlet, UnitSystem};
+
+/// A site to be opened.
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = NewSite)]
+pub struct NewSiteBody {
+    /// What people will call it; 1 to 100 characters.
+    #[schema(example = "Elm Court")]
+    name: String,
+    /// Its time zone, by the name in the IANA database.
+    #[schema(example = "America/Chicago")]
+    zone: String,
+    /// The units in which sentences are worded.
+    #[schema(value_type = Units)]
+    units: UnitSystem,
+    /// The language of sentences.
+    #[schema(value_type = LanguageCode)]
+    language: Language,
+    /// The paper that it shreds for bedding.
+    #[schema(value_type = PaperSize)]
+    paper: Paper,
+    /// Whether it is a school.
+    #[serde(default)]
+    is_school: bool,
+    /// Mean outdoor air of each month in degrees Celsius, January first.
+    #[serde(default)]
+    #[schema(min_items = 12, max_items = 12)]
+    monthly_air_c: Option<Vec<f64>>,
+    /// Where scraps can go that no bin takes.
+    #[serde(default)]
+    #[schema(value_type = Vec<Outlet>)]
+    scrap_outlets: Vec<ScrapOutlet>,
+    /// What you are called there.
+    #[schema(example = "Ada")]
+    my_name: String,
+}
+
+/// What is to change about a site; what is absent stays as it is.
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = SiteChange)]
+pub struct SiteChangeBody {
+    /// A new name.
+    name: Option<String>,
+    /// Other units.
+    #[schema(value_type = Option<Units>)]
+    units: Option<UnitSystem>,
+    /// Another language.
+    #[schema(value_type = Option<LanguageCode>)]
+    language: Option<Language>,
+    /// Other paper.
+    #[schema(value_type = Option<PaperSize>)]
+    paper: Option<Paper>,
+    /// Another year of air; null when it is not known any more.
+    #[serde(default, deserialize_with = "present")]
+    #[schema(value_type = Option<Vec<f64>>, min_items = 12, max_items = 12)]
+    monthly_air_c: AirBody,
+    /// Other outlets, in the place of all the old ones.
+    #[schema(value_type = Option<Vec<Outlet>>)]
+    scrap_outlets: Option<Vec<ScrapOutlet>>,
+    /// Another list of foods treated more strictly, in the place of the whole old one.
+    foods: Option<Vec<FoodBody>>,
+    /// Other containers, in the place of all the old ones.
+    containers: Option<Vec<ContainerChangeBody>>,
+}
+
+/// A year of air: tells null from absent.
+#[derive(Debug, Default)]
+enum AirBody {
+    #[default]
+    Absent,
+    Null,
+    Months(Vec<f64>),
+}
+
+/// A food that a site treats more strictly than the catalogue.
+#[derive(Debug, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = SiteFood)]
+pub struct FoodBody {
+    /// An item or group of the catalogue.
+    #[schema(example = "onion-skins")]
+    subject: String,
+    /// How it is treated here.
+    class: StrictnessCode,
+}
+
+/// How strictly a food is treated.
+#[derive(Debug, Clone, Copy, Serialize, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum StrictnessCode {
+    /// Only a little at a time.
+    Sparing,
+    /// Not at all.
+    Never,
+}
+
+/// A container as it is to be.
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = ContainerChange)]
+pub struct ContainerChangeBody {
+    /// The container it was so far; absent for a new one.
+    id: Option<Uuid>,
+    /// What people call it.
+    #[schema(example = "green caddy")]
+    name: String,
+    /// What it holds when full, with at most three decimals.
+    #[schema(value_type = f64, exclusive_minimum = 0, maximum = 200)]
+    volume_l: VolumeL,
+}
+
+/// A container that scraps are measured with.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Container)]
+pub struct ContainerBody {
+    id: Uuid,
+    name: String,
+    volume_l: f64,
+}
+
+/// A site in a list.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = SiteSummary)]
+pub struct SiteSummaryBody {
+    id: Uuid,
+    name: String,
+    zone: &'static str,
+    is_school: bool,
+}
+
+/// A site.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Site)]
+pub struct SiteBody {
+    id: Uuid,
+    name: String,
+    /// The IANA name of its time zone.
+    zone: &'static str,
+    #[schema(value_type = Units)]
+    units: UnitSystem,
+    #[schema(value_type = LanguageCode)]
+    language: Language,
+    #[schema(value_type = PaperSize)]
+    paper: Paper,
+    is_school: bool,
+    /// Mean outdoor air of each month in degrees Celsius, January first, when known.
+    monthly_air_c: Option<Vec<f64>>,
+    #[schema(value_type = Vec<Outlet>)]
+    scrap_outlets: Vec<ScrapOutlet>,
+    /// Foods treated more strictly than usual.
+    foods: Vec<SiteFoodBody>,
+    /// What scraps are measured with.
+    containers: Vec<ContainerBody>,
+    created_at: DateTime<Utc>,
+    /// Who you are there.
+    my_member_id: Uuid,
+    /// What you are there.
+    #[schema(value_type = Vec<RoleCode>)]
+    my_roles: Vec<Role>,
+}
+
+/// A food that a site treats more strictly than the catalogue, as it stands.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = SiteFoodEntry)]
+pub struct SiteFoodBody {
+    subject: String,
+    class: String,
+}
+
+/// `metric` or `us`.
+#[derive(ToSchema)]
+#[schema(rename_all = "snake_case")]
+#[expect(dead_code, reason = "describes a domain type that knows no OpenAPI")]
+enum Units {
+    Metric,
+    Us,
+}
+
+/// English or Spanish.
+#[derive(ToSchema)]
+#[schema(rename_all = "snake_case")]
+#[expect(dead_code, reason = "describes a domain type that knows no OpenAPI")]
+enum LanguageCode {
+    En,
+    Es,
+}
+
+/// The format of paper.
+#[derive(ToSchema)]
+#[schema(rename_all = "snake_case")]
+#[expect(dead_code, reason = "describes a domain type that knows no OpenAPI")]
+enum PaperSize {
+    A4,
+    Letter,
+}
+
+/// Where scraps can go that no bin takes.
+#[derive(ToSchema)]
+#[schema(rename_all = "snake_case")]
+#[expect(dead_code, reason = "describes a domain type that knows no OpenAPI")]
+enum Outlet {
+    OrganicsCollection,
+    GardenHeap,
+    DropOffPoint,
+}
+
+/// What somebody is at a site.
+#[derive(ToSchema)]
+#[schema(rename_all = "snake_case")]
+#[expect(dead_code, reason = "describes a domain type that knows no OpenAPI")]
+pub(super) enum RoleCode {
+    Resident,
+    Caretaker,
+    Teacher,
+    Educator,
+}
+
+/// The sites that you belong to.
+#[utoipa::path(
+    tag = "sites",
+    params(PageQuery),
+    security(("bearer" = [])),
+    responses(
+        (status = 200, description = "A page of sites", body = PageOf<SiteSummaryBody>),
+        responses::Reading,
+    )
+)]
+#[get("/v1/sites")]
+pub(super) async fn index_sites(
+    state: web::Data<AppState>,
+    who: SignedIn,
+    page: PageWanted,
+) -> Result<web::Json<PageOf<SiteSummaryBody>>, Problem> {
+    let after = page.after_id()?;
+    let errand = who.errand(&state, None).await?;
+    let sites = list_sites(&state.desk, errand, after, page.limit).await?;
+    Ok(web::Json(PageOf::of(
+        sites,
+        |site| after_id(site.id.0),
+        summary,
+    )))
+}
+
+/// Opens a site; needs an educator's account. You become its first member.
+#[utoipa::path(
+    tag = "sites",
+    request_body = NewSiteBody,
+    params(("Idempotency-Key" = Option<String>, Header, description = "Makes the write happen once")),
+    security(("bearer" = [])),
+    responses(
+        (status = 201, description = "Opened", body = SiteBody),
+        responses::Writing,
+    )
+)]
+#[post("/v1/sites")]
+pub(super) async fn create_site(
+    state: web::Data<AppState>,
+    who: SignedIn,
+    body: Body<NewSiteBody>,
+) -> Result<HttpResponse, Problem> {
+    let errand = who.errand(&state, body.ticket).await?;
+    let new = NewSite {
+        name: body.value.name,
+        zone: body.value.zone,
+        units: body.value.units,
+        language: body.value.language,
+        paper: body.value.paper,
+        is_school: body.value.is_school,
+        monthly_air_c: body.value.monthly_air_c.map(a_year).transpose()?,
+        scrap_outlets: body.value.scrap_outlets,
+        my_name: body.value.my_name,
+    };
+    let id = open_site(&state.desk, errand.clone(), new).await?;
+    let view = see_site(&state.desk, errand, id).await?;
+    Ok(HttpResponse::Created()
+        .insert_header(("Location", format!("/v1/sites/{id}")))
+        .json(SiteBody::from(view)))
+}
+
+/// One site.
+#[utoipa::path(
+    tag = "sites",
+    params(("site_id" = Uuid, Path, description = "The site")),
+    security(("bearer" = [])),
+    responses((status = 200, description = "The site", body = SiteBody), responses::Reading)
+)]
+#[get("/v1/sites/{site_id}")]
+pub(super) async fn show_site(
+    state: web::Data<AppState>,
+    who: SignedIn,
+    site: web::Path<Uuid>,
+) -> Result<web::Json<SiteBody>, Problem> {
+    let errand = who.errand(&state, None).await?;
+    let view = see_site(&state.desk, errand, SiteId(*site)).await?;
+    Ok(web::Json(view.into()))
+}
+
+/// Changes a site. Food lists can be made stricter than the catalogue, never milder.
+#[utoipa::path(
+    tag = "sites",
+    request_body = SiteChangeBody,
+    params(
+        ("site_id" = Uuid, Path, description = "The site"),
+        ("Idempotency-Key" = Option<String>, Header, description = "Makes the write happen once"),
+    ),
+    security(("bearer" = [])),
+    responses(
+        (status = 200, description = "The site as it is now", body = SiteBody),
+        responses::Writing,
+    )
+)]
+#[patch("/v1/sites/{site_id}")]
+pub(super) async fn update_site(
+    state: web::Data<AppState>,
+    who: SignedIn,
+    site: web::Path<Uuid>,
+    body: Body<SiteChangeBody>,
+) -> Result<web::Json<SiteBody>, Problem> {
+    let site = SiteId(*site);
+    let errand = who.errand(&state, body.ticket).await?;
+    let change = change(body.value)?;
+    change_site(&state.desk, errand.clone(), site, change).await?;
+    let view = see_site(&state.desk, errand, site).await?;
+    Ok(web::Json(view.into()))
+}
+
+fn change(body: SiteChangeBody) -> Result<SiteChange, Problem> {
+    Ok(SiteChange {
+        name: body.name,
+        units: body.units,
+        language: body.language,
+        paper: body.paper,
+        monthly_air_c: match body.monthly_air_c {
+            AirBody::Absent => AirChange::Keep,
+            AirBody::Null => AirChange::NotKnown,
+            AirBody::Months(months) => AirChange::To(a_year(months)?),
+        },
+        scrap_outlets: body.scrap_outlets,
+        foods: body.foods.map(|foods| {
+            foods
+                .into_iter()
+                .map(|food| {
+                    let class = match food.class {
+                        StrictnessCode::Sparing => Class::Sparing,
+                        StrictnessCode::Never => Class::Never,
+                    };
+                    SiteFoodEntry {
+                        subject: food.subject,
+                        class,
+                    }
+                })
+                .collect()
+        }),
+        containers: body.containers.map(|containers| {
+            containers
+                .into_iter()
+                .map(|container| ContainerChange {
+                    id: container.id.map(ContainerId),
+                    name: container.name,
+                    volume_ml: container.volume_l.0,
+                })
+                .collect()
+        }),
+    })
+}
+
+fn a_year(months: Vec<f64>) -> Result<[f64; 12], Problem> {
+    months.try_into().map_err(|_| {
+        Problem::fields(vec![crate::desk::FieldError::new(
+            "/monthly_air_c",
+            "must have 12 entries, January first",
+        )])
+    })
+}
+
+/// Only called when the member is there.
+fn present<'de, D: Deserializer<'de>>(deserializer: D) -> Result<AirBody, D::Error> {
+    let months = Option::<Vec<f64>>::deserialize(deserializer)?;
+    Ok(months.map_or(AirBody::Null, AirBody::Months))
+}
+
+fn summary(site: Site) -> SiteSummaryBody {
+    SiteSummaryBody {
+        id: site.id.0,
+        name: site.name,
+        zone: site.zone.name(),
+        is_school: site.is_school,
+    }
+}
+
+impl From<SiteView> for SiteBody {
+    fn from(view: SiteView) -> Self {
+        Self {
+            id: view.site.id.0,
+            name: view.site.name,
+            zone: view.site.zone.name(),
+            units: view.site.units,
+            language: view.site.language,
+            paper: view.site.paper,
+            is_school: view.site.is_school,
+            monthly_air_c: view.site.monthly_air_c.map(Vec::from),
+            scrap_outlets: view.site.scrap_outlets,
+            foods: view
+                .foods
+                .into_iter()
+                .map(|food| SiteFoodBody {
+                    subject: food.subject,
+                    class: food.class,
+                })
+                .collect(),
+            containers: view
+                .containers
+                .into_iter()
+                .map(|container| ContainerBody {
+                    id: container.id.0,
+                    name: container.name,
+                    volume_l: litres(container.volume_ml),
+                })
+                .collect(),
+            created_at: view.site.created_at,
+            my_member_id: view.membership.member.0,
+            my_roles: view.membership.roles,
+        }
+    }
+}

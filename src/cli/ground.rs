@@ -1,0 +1,117 @@
+//! What most commands stand on: settings, logging, a database and threads.
+
+use super::Stopped;
+use crate::clock::Clock;
+use crate::desk::Desk;
+use crate::desk::credentials::Credentials;
+use crate::private_postgres::{DATABASE, Durability, PrivatePostgres};
+use crate::settings::{DatabaseUrl, Env, Settings, SigningKeys};
+use crate::store::{Store, migrate};
+use crate::telemetry;
+use std::path::{Path, PathBuf};
+use tokio::runtime::Runtime;
+
+/// The parts in the order in which they are put together. The private Postgres is stopped
+/// by [`Ground::leave`], after everything that uses it.
+#[derive(Debug)]
+pub struct Ground {
+    /// What the service was told.
+    pub settings: Settings,
+    /// Where the database is.
+    pub url: DatabaseUrl,
+    /// The threads that work with the database.
+    pub runtime: Runtime,
+    keys: SigningKeys,
+    postgres: Option<PrivatePostgres>,
+}
+
+impl Ground {
+    /// Reads the settings, starts logging, and starts a private Postgres in the data
+    /// folder when `DATABASE_URL` names no other.
+    ///
+    /// # Errors
+    /// A sentence that says what to do.
+    pub fn enter(env: &Env) -> Result<Self, Stopped> {
+        let settings = Settings::load(env)?;
+        telemetry::start(&settings.log)?;
+        let folder = made(&settings.data_folder)?;
+        let keys = SigningKeys::load(env, &folder)?;
+        let (url, postgres) = if let Some(url) = &settings.database.url {
+            (url.clone(), None)
+        } else {
+            let postgres = PrivatePostgres::start(&folder.join("postgres"), Durability::Kept)?;
+            (DatabaseUrl::new(postgres.url(DATABASE)), Some(postgres))
+        };
+        let runtime = tokio::runtime::Builder::new_multi_thread()
+            .enable_all()
+            .thread_name("store")
+            .build()?;
+        Ok(Self {
+            settings,
+            url,
+            runtime,
+            keys,
+            postgres,
+        })
+    }
+
+    /// Puts the use cases together. Connects only when a connection is wanted.
+    ///
+    /// # Errors
+    /// A sentence that says what to do.
+    pub fn desk(&self, clock: Clock) -> Result<Desk, Stopped> {
+        let _entered = self.runtime.enter();
+        let store = Store::connect(&self.url, &self.settings.database)?;
+        let credentials = Credentials::new(&self.settings.sign_in, &self.keys)?;
+        Ok(Desk::new(
+            store,
+            clock,
+            credentials,
+            self.settings.living_bin.clone(),
+        ))
+    }
+
+    /// Brings the database up to date; says which migrations that took.
+    ///
+    /// # Errors
+    /// A sentence that says what to do.
+    pub fn migrate(&self) -> Result<Vec<String>, Stopped> {
+        Ok(migrate::up(&self.url)?)
+    }
+
+    /// Refuses to go on with a database that is not up to date.
+    ///
+    /// # Errors
+    /// A sentence that says what to do.
+    pub fn insist_on_migrations(&self) -> Result<(), Stopped> {
+        let pending = migrate::pending(&self.url)?;
+        if pending.is_empty() {
+            return Ok(());
+        }
+        Err(format!(
+            "the database lacks {}; run `wormrota migrate` first",
+            pending.join(", ")
+        )
+        .into())
+    }
+
+    /// Stops what was started, the database last.
+    ///
+    /// # Errors
+    /// When the private Postgres does not end.
+    pub fn leave(self) -> Result<(), Stopped> {
+        drop(self.runtime);
+        if let Some(postgres) = self.postgres {
+            postgres.stop()?;
+        }
+        Ok(())
+    }
+}
+
+/// Makes the data folder and gives its whole path, which the database's server needs.
+fn made(folder: &Path) -> Result<PathBuf, Stopped> {
+    let cannot =
+        |error: std::io::Error| format!("cannot use the data folder {}: {error}", folder.display());
+    std::fs::create_dir_all(folder).map_err(cannot)?;
+    Ok(folder.canonicalize().map_err(cannot)?)
+}

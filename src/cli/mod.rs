@@ -1,0 +1,65 @@
+//! The program's commands.
+
+mod add_account;
+mod ground;
+mod healthcheck;
+mod migrate;
+mod say;
+mod serve;
+
+pub use ground::Ground;
+pub use serve::{Serving, serve_until_told};
+
+use crate::settings::Env;
+use add_account::AddAccount;
+use clap::{Parser, Subcommand};
+use std::error::Error;
+use std::process::ExitCode;
+
+/// Anything that stops a command: a sentence for whoever started it.
+pub type Stopped = Box<dyn Error + Send + Sync>;
+
+/// Shared worm bins: what each can take today, and what became of it.
+#[derive(Debug, Parser)]
+#[command(name = "wormrota", version, about)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Serve the API until told to stop.
+    Serve,
+    /// Bring the database up to date, then end.
+    Migrate,
+    /// Ask the service on this machine whether it can answer, then end.
+    Healthcheck,
+    /// Add an account; its password is the first line of standard input.
+    AddAccount(AddAccount),
+}
+
+/// Runs the command that the arguments name.
+#[must_use]
+pub fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    let env: Env = std::env::vars_os()
+        .filter_map(|(key, value)| Some((key.into_string().ok()?, value.into_string().ok()?)))
+        .collect();
+    match run(arguments.command, &env) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            say::error(&error.to_string());
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn run(command: Command, env: &Env) -> Result<(), Stopped> {
+    match command {
+        Command::Serve => serve::serve(env),
+        Command::Migrate => migrate::migrate(env),
+        Command::Healthcheck => healthcheck::healthcheck(env),
+        Command::AddAccount(new) => add_account::add_account(env, new),
+    }
+}

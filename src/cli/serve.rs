@@ -1,0 +1,96 @@
+//! Serving until told to stop.
+
+use super::{Ground, Stopped, say};
+use crate::api::{self, AppState};
+use crate::clock::Clock;
+use crate::desk::Desk;
+use crate::settings::Env;
+use std::net::{SocketAddr, TcpListener};
+use std::time::Duration;
+use tokio::signal::unix::{Signal, SignalKind, signal};
+
+pub(super) fn serve(env: &Env) -> Result<(), Stopped> {
+    let ground = Ground::enter(env)?;
+    let served = ground
+        .insist_on_migrations()
+        .and_then(|()| ground.desk(Clock::System))
+        .and_then(|desk| {
+            serve_until_told(&ground, desk, |serving| {
+                say::line(&format!("Serving on http://{}", serving.address));
+            })
+        });
+    let left = ground.leave();
+    served.and(left)
+}
+
+/// A service that has begun to serve.
+#[derive(Debug, Clone, Copy)]
+pub struct Serving {
+    /// Where it listens.
+    pub address: SocketAddr,
+}
+
+/// Serves until the process is told to stop (SIGTERM or SIGINT), lets running requests
+/// end, and then the work that they left behind.
+///
+/// # Errors
+/// A sentence that says what to do.
+pub fn serve_until_told(
+    ground: &Ground,
+    desk: Desk,
+    announce: impl FnOnce(&Serving),
+) -> Result<(), Stopped> {
+    let settings = &ground.settings.server;
+    let listener = TcpListener::bind(settings.address)
+        .map_err(|error| format!("cannot listen on {}: {error}", settings.address))?;
+    let address = listener.local_addr()?;
+    let store = desk.store().clone();
+    let state = AppState::new(desk, settings.clone())?;
+    let patience = Duration::from_secs(settings.shutdown_timeout_s);
+    ground.runtime.block_on(async {
+        let mut told = Told::listen()?;
+        let server = api::run(listener, state)?;
+        let handle = server.handle();
+        let mut running = tokio::spawn(server);
+        tracing::info!(%address, "serving");
+        announce(&Serving { address });
+        tokio::select! {
+            ended = &mut running => return Ok(ended??),
+            () = told.wait() => {}
+        }
+        tracing::info!("stopping");
+        tokio::select! {
+            () = handle.stop(true) => {}
+            // Told twice: somebody is in a hurry.
+            () = told.wait() => handle.stop(false).await,
+        }
+        running.await??;
+        if tokio::time::timeout(patience, store.drain()).await.is_err() {
+            tracing::warn!("some work with the database did not end in time");
+        }
+        tracing::info!("stopped");
+        Ok(())
+    })
+}
+
+/// The two signals that mean "stop".
+struct Told {
+    terminate: Signal,
+    interrupt: Signal,
+}
+
+impl Told {
+    fn listen() -> std::io::Result<Self> {
+        Ok(Self {
+            terminate: signal(SignalKind::terminate())?,
+            interrupt: signal(SignalKind::interrupt())?,
+        })
+    }
+
+    async fn wait(&mut self) {
+        tokio::select! {
+            _ = self.terminate.recv() => {}
+            _ = self.interrupt.recv() => {}
+        }
+    }
+}
