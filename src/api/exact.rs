@@ -27,8 +27,25 @@ impl<'de> Deserialize<'de> for AmountKg {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let grams = deserializer.deserialize_f64(Exact {
             decimals: 3,
+            least: 1,
             most: MOST_GRAMS,
             bounds: "must be more than 0 and at most 50 kilograms",
+        })?;
+        Ok(Self(Grams(grams)))
+    }
+}
+
+/// An amount that may be absent or 0: at most 50 kg, at most three decimals.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct NoneOrKg(pub Grams);
+
+impl<'de> Deserialize<'de> for NoneOrKg {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let grams = deserializer.deserialize_f64(Exact {
+            decimals: 3,
+            least: 0,
+            most: MOST_GRAMS,
+            bounds: "must be 0 to 50 kilograms",
         })?;
         Ok(Self(Grams(grams)))
     }
@@ -38,6 +55,7 @@ impl<'de> Deserialize<'de> for VolumeL {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let millilitres = deserializer.deserialize_f64(Exact {
             decimals: 3,
+            least: 1,
             most: 2_000_000,
             bounds: "must be more than 0 and at most 2000 litres",
         })?;
@@ -49,6 +67,7 @@ impl<'de> Deserialize<'de> for AreaM2 {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let square_centimetres = deserializer.deserialize_f64(Exact {
             decimals: 4,
+            least: 1,
             most: 1_000_000,
             bounds: "must be more than 0 and at most 100 square metres",
         })?;
@@ -78,6 +97,8 @@ pub fn square_metres(square_centimetres: i32) -> f64 {
 
 struct Exact {
     decimals: usize,
+    /// In units of the last decimal.
+    least: i64,
     most: i64,
     bounds: &'static str,
 }
@@ -98,18 +119,18 @@ impl Visitor<'_> for Exact {
         i64::try_from(value)
             .ok()
             .and_then(|whole| whole.checked_mul(self.unit()))
-            .filter(|units| (1..=self.most).contains(units))
+            .filter(|units| (self.least..=self.most).contains(units))
             .ok_or_else(|| E::custom(self.bounds))
     }
 
     fn visit_f64<E: Error>(self, value: f64) -> Result<i64, E> {
         // Keeps absurd numbers from becoming texts of hundreds of digits.
-        if !(value > 0.0 && value <= 1e9) {
+        if !(value >= 0.0 && value <= 1e9) {
             return Err(E::custom(self.bounds));
         }
         let units = exactly(value, self.decimals)
             .ok_or_else(|| E::custom(format!("must have at most {} decimals", self.decimals)))?;
-        if (1..=self.most).contains(&units) {
+        if (self.least..=self.most).contains(&units) {
             Ok(units)
         } else {
             Err(E::custom(self.bounds))

@@ -7,20 +7,28 @@
 pub mod bearer;
 pub mod bins;
 pub mod body;
+pub mod bookings;
+pub mod decisions;
 pub mod exact;
 mod fallback;
+pub mod feedings;
 pub mod finish;
+pub mod foods;
 pub mod members;
 pub mod notices;
+pub mod offers;
 pub mod openapi;
 pub mod page;
 pub mod problem;
+mod reader;
 pub mod request_id;
 pub mod responses;
+pub mod room;
 pub mod service;
 pub mod sessions;
 pub mod sites;
 mod span;
+pub mod stockings;
 
 use crate::desk::Desk;
 use crate::settings::Server;
@@ -81,6 +89,17 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(bins::index_bins)
         .service(bins::create_bin)
         .service(bins::show_bin)
+        .service(stockings::create_stocking)
+        .service(room::show_room)
+        .service(room::show_forecast)
+        .service(feedings::index_feedings)
+        .service(feedings::create_feeding)
+        .service(feedings::ask_feeding)
+        .service(feedings::tell_feeding)
+        .service(bookings::index_bookings)
+        .service(bookings::create_booking)
+        .service(bookings::delete_booking)
+        .service(foods::index_foods)
         .service(notices::index_notices)
         .service(notices::see_notice);
 }

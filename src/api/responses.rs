@@ -83,3 +83,26 @@ impl IntoResponses for Writing {
         problems(&[&BODY[..], &[TOKEN, ROLE, STRANGER, taken, BROKEN, AWAY]].concat())
     }
 }
+
+/// Of reading what a bin can take while signed in.
+pub struct ReadingBin;
+
+impl IntoResponses for ReadingBin {
+    fn responses() -> Responses {
+        let empty = ("409", "bin_not_stocked: no worms live in the bin yet");
+        problems(&[QUERY, TOKEN, ROLE, STRANGER, empty, BROKEN, AWAY])
+    }
+}
+
+/// Of taking something away while signed in.
+pub struct Deleting;
+
+impl IntoResponses for Deleting {
+    fn responses() -> Responses {
+        let ended = (
+            "409",
+            "booking_ended, or another conflict with what is there",
+        );
+        problems(&[TOKEN, ROLE, STRANGER, ended, BROKEN, AWAY])
+    }
+}

@@ -14,6 +14,7 @@ mod error;
 mod fields;
 pub mod membership;
 pub mod notices;
+pub mod offers;
 pub mod once;
 pub mod open_site;
 pub mod outlooks;

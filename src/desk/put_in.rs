@@ -3,6 +3,7 @@
 
 use super::at_hand::{BinAtHand, Entry, Hold, SiteAtHand, other_bins, write};
 use super::membership::{Membership, admit};
+use super::offers::{Item, offer_of};
 use super::{Desk, DeskError, Errand};
 use crate::clock;
 use crate::store::bookings::{self, BookingState};
@@ -39,21 +40,22 @@ pub async fn ask(
     errand: Errand,
     site: SiteId,
     bin: BinId,
-    offer: Offer,
+    items: Vec<Item>,
 ) -> Result<Answer, DeskError> {
     let model = desk.model();
     desk.store()
         .read(
             "ask before feeding",
-            (errand, offer),
-            move |conn, (errand, offer)| {
+            (errand, items),
+            move |conn, (errand, items)| {
                 let model = model.clone();
                 async move {
                     let who = admit(conn, errand, site, Deed::Ask).await?;
                     let site = SiteAtHand::load(conn, site).await?;
+                    let offer = offer_of(conn, &site, items).await?;
                     let bin =
                         BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Look).await?;
-                    let (decision, _) = decide(conn, &model, &site, &bin, &who, offer).await?;
+                    let (decision, _) = decide(conn, &model, &site, &bin, &who, &offer).await?;
                     let decided_at = bin.now;
                     Ok(Answer {
                         decision_id: None,
@@ -74,16 +76,17 @@ pub async fn put_in(
     errand: Errand,
     site: SiteId,
     bin: BinId,
-    offer: Offer,
+    items: Vec<Item>,
 ) -> Result<Answer, DeskError> {
     let model = desk.model();
-    desk.write("put food in", errand, offer, move |conn, errand, offer| {
+    desk.write("put food in", errand, items, move |conn, errand, items| {
         let model = model.clone();
         async move {
             let who = admit(conn, errand, site, Deed::PutIn).await?;
             let site = SiteAtHand::load(conn, site).await?;
+            let offer = offer_of(conn, &site, items).await?;
             let bin = BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Lock).await?;
-            let (decision, own) = decide(conn, &model, &site, &bin, &who, offer).await?;
+            let (decision, own) = decide(conn, &model, &site, &bin, &who, &offer).await?;
             let feeding = if decision.outcome == Outcome::Refused {
                 None
             } else {

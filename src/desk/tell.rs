@@ -3,6 +3,7 @@
 
 use super::at_hand::{Appended, BinAtHand, Entry, Hold, SiteAtHand, write};
 use super::membership::{Membership, admit};
+use super::offers::{Item, offer_of};
 use super::{Desk, DeskError, Errand};
 use crate::clock;
 use crate::store::decisions::DecisionRow;
@@ -32,7 +33,7 @@ pub struct Telling {
     /// When; now if not said.
     pub fed_at: Option<DateTime<Utc>>,
     /// What went in.
-    pub offer: Offer,
+    pub items: Vec<Item>,
     /// Dry bedding that went in with it.
     pub bedding: Grams,
 }
@@ -75,9 +76,10 @@ pub async fn tell(
             async move {
                 let who = admit(conn, errand, site, Deed::Tell).await?;
                 let site = SiteAtHand::load(conn, site).await?;
+                let offer = offer_of(conn, &site, &telling.items).await?;
                 let bin = BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Lock).await?;
                 let occurred_at = time_of(&bin, telling)?;
-                let lines = telling.offer.lines().iter();
+                let lines = offer.lines().iter();
                 let event = Event::Fed {
                     lines: lines
                         .clone()
@@ -96,11 +98,11 @@ pub async fn tell(
                     member: Some(who.member),
                 };
                 let appended = bin.append(conn, &site, entry).await?;
-                let aftermath = aftermath(&site, &bin, &appended, telling);
+                let aftermath = aftermath(&site, &bin, &appended, &offer, telling.bedding);
                 if aftermath.tell_caretaker {
                     put_up_notice(conn, &bin, &who, &appended, &aftermath).await?;
                 }
-                let decision_id = keep(conn, &bin, &who, &appended, telling, &aftermath).await?;
+                let decision_id = keep(conn, &bin, &who, &appended, &aftermath).await?;
                 Ok(Recorded {
                     feeding: appended.id,
                     decision_id,
@@ -135,15 +137,16 @@ fn aftermath(
     site: &SiteAtHand,
     bin: &BinAtHand,
     appended: &Appended,
-    telling: &Telling,
+    offer: &Offer,
+    bedding: Grams,
 ) -> Aftermath {
     Told {
         habitat: &bin.habitat,
         before: &appended.before,
         now: &appended.after,
         bookings: &bin.kept_bookings(site, None),
-        offer: &telling.offer,
-        bedding: telling.bedding,
+        offer,
+        bedding,
         list: &site.list,
         moments: &site.days_after(bin.now),
     }
@@ -180,7 +183,6 @@ async fn keep(
     bin: &BinAtHand,
     who: &Membership,
     appended: &Appended,
-    telling: &Telling,
     aftermath: &Aftermath,
 ) -> Result<DecisionId, DeskError> {
     let id = DecisionId(clock::fresh_id());
@@ -194,8 +196,8 @@ async fn keep(
         deed: "tell".to_owned(),
         outcome: "recorded".to_owned(),
         decided_at: bin.now,
-        offered_g: telling.offer.total().0,
-        allowed_g: telling.offer.total().0,
+        offered_g: aftermath.recorded.0,
+        allowed_g: aftermath.recorded.0,
         decision: write(aftermath)?,
         inputs: write(&bin.inputs())?,
     };

@@ -109,6 +109,22 @@ pub async fn of_site(
     Ok(query.load(conn).await?)
 }
 
+/// What the bins of a site are called.
+pub async fn names_of_site(
+    conn: &mut Conn,
+    site: SiteId,
+) -> Result<Vec<(BinId, String)>, StoreError> {
+    let rows: Vec<(Uuid, String)> = bins::table
+        .filter(bins::site_id.eq(site.0))
+        .select((bins::id, bins::name))
+        .load(conn)
+        .await?;
+    Ok(rows
+        .into_iter()
+        .map(|(id, name)| (BinId(id), name))
+        .collect())
+}
+
 /// The trays of some bins, lowest first.
 pub async fn trays_of(
     conn: &mut Conn,
