@@ -5,6 +5,7 @@ use crate::api::{self, AppState};
 use crate::clock::Clock;
 use crate::desk::Desk;
 use crate::settings::Env;
+use crate::work;
 use std::net::{SocketAddr, TcpListener};
 use std::time::Duration;
 use tokio::signal::unix::{Signal, SignalKind, signal};
@@ -45,6 +46,7 @@ pub fn serve_until_told(
         .map_err(|error| format!("cannot listen on {}: {error}", settings.address))?;
     let address = listener.local_addr()?;
     let store = desk.store().clone();
+    let working = ground.runtime.spawn(work::keep_working(desk.clone()));
     let state = AppState::new(desk, settings.clone())?;
     let patience = Duration::from_secs(settings.shutdown_timeout_s);
     ground.runtime.block_on(async {
@@ -65,6 +67,7 @@ pub fn serve_until_told(
             () = told.wait() => handle.stop(false).await,
         }
         running.await??;
+        working.abort();
         if tokio::time::timeout(patience, store.drain()).await.is_err() {
             tracing::warn!("some work with the database did not end in time");
         }

@@ -159,19 +159,12 @@ pub async fn end(
     Ok(changed == 1)
 }
 
-/// Lapses the open bookings of a bin whose day is before `today`; says how many.
-pub async fn lapse_before(
-    conn: &mut Conn,
-    site: SiteId,
-    bin: BinId,
-    today: NaiveDate,
-) -> Result<usize, StoreError> {
+/// Lapses the open bookings whose day is before `first_day`; says how many.
+pub async fn lapse_before(conn: &mut Conn, first_day: NaiveDate) -> Result<usize, StoreError> {
     Ok(diesel::update(
         bookings::table
-            .filter(bookings::site_id.eq(site.0))
-            .filter(bookings::bin_id.eq(bin.0))
             .filter(bookings::state.eq("open"))
-            .filter(bookings::on_date.lt(today)),
+            .filter(bookings::on_date.lt(first_day)),
     )
     .set(bookings::state.eq(BookingState::Lapsed.code()))
     .execute(conn)

@@ -126,6 +126,20 @@ pub async fn fail(
     Ok(changed == 1)
 }
 
+/// Forgets done jobs that were owed before an instant; says how many.
+pub async fn forget_done_before(
+    conn: &mut Conn,
+    before: DateTime<Utc>,
+) -> Result<usize, StoreError> {
+    Ok(diesel::delete(
+        jobs::table
+            .filter(jobs::state.eq("done"))
+            .filter(jobs::created_at.lt(before)),
+    )
+    .execute(conn)
+    .await?)
+}
+
 #[diesel::dsl::auto_type(no_type_alias)]
 fn still_ours(id: JobId, attempt: i32) -> _ {
     let id: Uuid = id.0;

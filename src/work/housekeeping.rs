@@ -1,0 +1,53 @@
+//! Forgetting what need not be kept, and closing what has passed.
+
+use crate::clock;
+use crate::desk::{Desk, DeskError};
+use crate::store::jobs::JobRow;
+use crate::store::{bookings, idempotency, jobs};
+use chrono::{DateTime, TimeDelta, Utc};
+use futures_util::FutureExt;
+use serde_json::json;
+
+/// The kind of these jobs.
+pub(super) const KIND: &str = "housekeeping";
+
+/// First answers are kept this long: a client that retries later asks anew.
+const ANSWERS_KEPT: TimeDelta = TimeDelta::hours(48);
+/// Finished jobs are kept this long, for whoever looks into trouble.
+const JOBS_KEPT: TimeDelta = TimeDelta::days(14);
+/// A local day is over everywhere on Earth so long after its date began in UTC.
+const DAY_OVER_EVERYWHERE: TimeDelta = TimeDelta::hours(36);
+
+/// The job of this hour. Owing it twice is one row.
+pub(super) fn owed_at(now: DateTime<Utc>) -> JobRow {
+    JobRow {
+        id: clock::fresh_id(),
+        kind: KIND.to_owned(),
+        site_id: None,
+        purpose: now.format("%Y-%m-%dT%H").to_string(),
+        payload: json!({}),
+        run_after: now,
+        state: "waiting".to_owned(),
+        attempts: 0,
+        leased_until: None,
+        last_error: None,
+        created_at: now,
+    }
+}
+
+/// `wall` is the machine's time; bookings live in the desk's, which the demo moves.
+pub(super) async fn tidy(desk: &Desk, wall: DateTime<Utc>) -> Result<(), DeskError> {
+    let today_at_the_earliest = (desk.now().await? - DAY_OVER_EVERYWHERE).date_naive();
+    desk.store()
+        .transact("tidy up", (), move |conn, ()| {
+            async move {
+                let answers = idempotency::forget_before(conn, wall - ANSWERS_KEPT).await?;
+                let lapsed = bookings::lapse_before(conn, today_at_the_earliest).await?;
+                let old_jobs = jobs::forget_done_before(conn, wall - JOBS_KEPT).await?;
+                tracing::info!(answers, lapsed, old_jobs, "tidied up");
+                Ok(())
+            }
+            .boxed()
+        })
+        .await
+}
