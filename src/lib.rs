@@ -7,6 +7,7 @@
 //! - [`private_postgres`]: a Postgres of our own where none is given
 //! - [`store`]: the only place that knows tables
 //! - [`desk`]: the use cases, a file for each deed
+//! - [`wording`]: from codes and numbers to sentences
 //! - [`api`]: HTTP in and out; holds no rule
 //! - [`cli`]: the program's commands
 
@@ -18,3 +19,4 @@ pub mod private_postgres;
 pub mod settings;
 pub mod store;
 pub mod telemetry;
+pub mod wording;
