@@ -20,4 +20,5 @@ pub mod private_postgres;
 pub mod settings;
 pub mod store;
 pub mod telemetry;
+pub mod wording;
 pub mod work;

@@ -46,6 +46,9 @@ impl fmt::Display for SiteZone {
 }
 
 impl SiteZone {
+    /// Universal time, for what belongs to no site.
+    pub const UTC: Self = Self(Tz::UTC);
+
     /// The name in the IANA database.
     #[must_use]
     pub fn name(self) -> &'static str {

@@ -1,0 +1,259 @@
+### Sentences about what a bin can take, in English.
+###
+### Most messages are parts of a sentence and begin with a small letter; the code raises the
+### first letter of what it ends with a full stop. The same parts serve pages, letters and
+### the API. The tone: plain, friendly, short; says what to do next; blames nobody.
+
+## Putting parts together
+
+full-stop = { $sentence }.
+list-next = { $list }, { $next }
+# $sound is the first letter of $last as it is spoken, where a language cares.
+list-last = { $list } and { $last }
+list-more = { $list } and { $count } more
+list-steps = { $list }; { $next }
+# Names that people gave: bins.
+quoted = “{ $name }”
+
+## Quantities. $n is written out already.
+
+decimal-mark-metric = { "." }
+decimal-mark-us = { "." }
+unit-kg = { $n } kg
+unit-g = { $n } g
+unit-lb = { $n } lb
+unit-oz = { $n } oz
+unit-ml = { $n } ml
+unit-l = { $n } L
+unit-fl-oz = { $n } fl oz
+unit-cups =
+    { $count ->
+        [one] { $count } cup
+       *[other] { $count } cups
+    }
+unit-cm = { $n } cm
+unit-in = { $n } in
+unit-celsius = { $n } °C
+unit-fahrenheit = { $n } °F
+percent = { $n }%
+less-than = less than { $amount }
+
+# An amount with the same in a measure.
+portion = { $amount } ({ $measure })
+
+# A site's own container, by the name that it has there; $count full ones, or a part of one.
+container = { $count } times the { $name }
+    .one = one full { $name }
+    .quarter = a quarter of the { $name }
+    .half = half of the { $name }
+    .three-quarters = three quarters of the { $name }
+
+## Days
+
+weekday-1 = Monday
+weekday-2 = Tuesday
+weekday-3 = Wednesday
+weekday-4 = Thursday
+weekday-5 = Friday
+weekday-6 = Saturday
+weekday-7 = Sunday
+month-1 = January
+month-2 = February
+month-3 = March
+month-4 = April
+month-5 = May
+month-6 = June
+month-7 = July
+month-8 = August
+month-9 = September
+month-10 = October
+month-11 = November
+month-12 = December
+date =
+    { $units ->
+        [us] { $weekday }, { $month } { $day }
+       *[metric] { $weekday } { $day } { $month }
+    }
+date-with-year =
+    { $units ->
+        [us] { $weekday }, { $month } { $day }, { $year }
+       *[metric] { $weekday } { $day } { $month } { $year }
+    }
+# After a word such as "until".
+day-bare =
+    { $when ->
+        [today] today
+        [tomorrow] tomorrow
+       *[other] { $date }
+    }
+# When something happens.
+day-on =
+    { $when ->
+        [today] today
+        [tomorrow] tomorrow
+       *[other] on { $date }
+    }
+# The moment that was asked about, where that is today; else it is named as in day-on.
+now = now
+
+## Yes
+
+accepted = yes, you can put in all of it { $on } ({ $amount }); bury it and cover it with bedding
+accepted-if-all = yes, you can put in all of it { $on } ({ $amount }): { $steps }
+accepted-if-part = yes, you can put in { $amount } of it { $on }: { $steps }
+# A guess may be a little over what fits.
+accepted-if-stop = yes, up to a line: put in { $amount } { $on } and stop there; { $steps }
+
+## No
+
+refused = not { $on }: { $reason }; { $next }
+refused-never = no, this bin never takes { $foods }
+refused-never-why = no, this bin never takes { $foods } ({ $why })
+refused-unexplained = not { $on }: it does not fit; { $next }
+
+# What would fit, and when. $whole is one of the next two.
+whole-all = all of it
+whole-part = the part that suits the bin ({ $wanted })
+next-fits-now-and-later = { $room } would fit { $moment }, and { $whole } { $on }
+next-fits-later = { $whole } would fit { $on }
+next-most-later = the most that would fit in the coming days is { $most }, { $on }
+next-now-and-most-later = { $room } would fit { $moment }, and at most { $most } { $on }
+next-fits-now-only = { $room } would fit { $moment }, and more does not fit in the coming days
+next-never-soon = nothing will fit in the coming days
+next-other-scraps = there is room for { $room } of other scraps { $moment }
+next-keep = keep it for another day
+next-other-bin = { $bin } has room for it now
+
+## Why not: parts that follow "not today:"
+
+# $lies: whether food lies uneaten. $left: whether the rule leaves any room.
+rule-eating =
+    { $lies ->
+        [none] it is more than the worms could keep up with
+       *[some]
+            { $left ->
+                [none] the worms still have { $uneaten } to eat
+               *[some] the worms still have { $uneaten } to eat and could not keep up with so much more
+            }
+    }
+rule-ramp =
+    { $lies ->
+        [none] the bin is only in week { $week } and so far takes { $percent } of its full amount
+       *[some] the bin is only in week { $week }, so far takes { $percent } of its full amount and still has { $uneaten } to eat
+    }
+rule-area = the surface of the bin is enough for { $a_week } of food a week
+rule-depth = the food would lie more than { $deep } deep where it is buried
+rule-fill = the bin would be more than { $percent } full
+rule-too-hot = the bed is too hot for the worms at { $bed } and must first cool to below { $opens_below }
+rule-too-cold = the bed is too cold at { $bed } for the worms to eat
+rule-signs = somebody saw a sign of too much food { $on } ({ $sign }), so the bin rests until a look into it is clear
+rule-handful = somebody saw a sign of too much food { $on } ({ $sign }) and nobody has looked since, so it gets a handful at a time
+rule-resuming =
+    { $lies ->
+        [none] the bin is recovering and for now takes { $percent } of its full amount
+       *[some] the bin is recovering, for now takes { $percent } of its full amount and still has { $uneaten } to eat
+    }
+sign-sour_smell = a sour smell
+sign-ammonia_smell = a smell of ammonia
+sign-old_food = food left after a week
+rule-no-worms = the log knows of no living worms in this bin
+rule-never-food = this bin never takes { $foods }
+rule-sparing-share = at most { $percent } of the food in the bin may be of the sparing kind ({ $foods }), and it has its share already
+rule-coffee-share = at most { $percent } of the food in the bin may be coffee and tea ({ $foods }), and it has its share already
+rule-guarded = { $clause }, and room is kept for what is promised for { $day }
+
+# A reason standing alone.
+reason-leaves = { $clause }; that leaves room for { $room }
+reason-leaves-nothing = { $clause }; that leaves no room for more
+assumed = { $sentence }; the bed's temperature is assumed, not measured
+
+## What to do for it to go in: parts that follow "yes:" or stand alone
+
+do-leave-out = leave out { $foods }
+do-less-of = put in at most { $amount } of { $foods }
+# The same with the reason, standing alone.
+do-less-of-sparing = put in at most { $amount } of { $foods }: a little of it at a time suits the worms
+do-less-of-coffee = put in at most { $amount } of { $foods }: a bin takes only so much coffee and tea
+do-stop-at-why = stop at { $portion }: a guess is never exact, and more would be too much
+do-cut-small = cut or crush { $foods } into small pieces
+do-add-bedding =
+    { $sheets ->
+        [one] mix in a sheet of torn paper, about { $amount } of dry bedding
+       *[other] mix in { $sheets } sheets of torn paper, about { $amount } of dry bedding
+    }
+do-add-water = wet the bedding with { $water } of water
+do-cover = bury it and cover it with bedding
+do-measure = if there is a thermometer, measure the bed: the next answer will be surer
+# A food or several with the reason why they stay out.
+foods-because = { $foods } ({ $why })
+why-site-rule = this site keeps it out
+
+## What to do with what does not fit
+
+do-put-in-now = put in at most { $portion } { $moment }; bury it and cover it with bedding
+do-put-in-other = put in at most { $portion } of other scraps { $moment }; bury them and cover them with bedding
+# $wait: whether it is short enough for a tub.
+do-keep-until =
+    { $wait ->
+        [short] keep the rest in a closed tub or in the freezer until { $day }
+       *[long] keep the rest in the freezer until { $day }
+    }
+do-keep-all-until =
+    { $wait ->
+        [short] keep it in a closed tub or in the freezer until { $day }
+       *[long] keep it in the freezer until { $day }
+    }
+do-keep = keep the rest in the freezer and ask again in a week
+do-keep-all = keep it in the freezer and ask again in a week
+do-other-bin = or take it to { $bin }: it has room for { $room }
+some-other-bin = another bin of the site
+outlet-organics_collection = or put it in the town's collection of kitchen scraps
+outlet-garden_heap = or put it on the compost heap in the garden
+outlet-drop_off_point = or take it to the drop-off point
+# What never goes in: whether it may go there is not ours to say.
+outlet-never-organics_collection = ask whether the town's collection takes it
+outlet-never-garden_heap = ask whether it may go on the compost heap in the garden
+outlet-never-drop_off_point = ask whether the drop-off point takes it
+do-cool = give the bin shade, lay damp paper with ice on top and, if it can be moved, bring it into the cool
+do-cool-at-once = above { $lethal } worms die: bring the bin into the cool now, and tell the caretaker
+do-warm = wrap the bin or bring it to a place that stays free of frost
+do-harvest = ask the caretaker whether it is time to harvest castings
+do-look = look into the bin and say what is left and how it smells, so that it can be fed again
+do-stock = tell the caretaker that this bin seems to have no worms
+
+## It is in already
+
+told-fine = thank you, { $amount } is in the log and the bin can take it; { $steps }
+told-over = thank you for telling us, { $amount } is in the log; that is { $over } more than the worms can keep up with, and this helps now: { $steps }
+told-unsuitable = thank you for telling us, { $amount } is in the log; some of it does not suit the worms, and this helps now: { $steps }
+deed-take-out-foods = with gloves, take out any { $foods } that you still find
+deed-take-out-foods-why = with gloves, take out what you still find: { $foods }
+deed-take-out-amount = take about { $portion } of it out again
+deed-feed-nothing-until = put nothing more in until { $day }
+deed-feed-nothing = put nothing more in for now, and look again in a week
+deed-cover = bury what lies open and cover it with bedding
+care-hands = wash your hands with soap afterwards
+care-health = with asthma, a mould allergy or a weak immune system, let somebody else do this
+care-pet-waste = pet waste can carry disease: if you have a question about your health, ask a doctor
+told-caretaker = the caretaker gets a note too, so nobody has to sort this out alone
+
+## What the bin can take
+
+room = { $bin } can take { $amount } of ordinary scraps { $on }: { $binds }
+room-in-measure = { $bin } can take { $amount } of ordinary scraps ({ $measure }) { $on }: { $binds }
+room-none = { $bin } can take nothing { $on }: { $binds }
+room-kept = { $sentence }, and { $kept } is kept for what is promised
+the-bin = the bin
+binds-eating = the worms could not keep up with more
+binds-ramp = it is young and gets more from week to week
+binds-area = more would be too much for its surface in a week
+binds-depth = more would lie too deep where it is buried
+binds-fill = it is nearly full
+binds-too_hot = the bed is too hot
+binds-too_cold = the bed is too cold for the worms to eat
+binds-signs = it rests after a sign of too much food
+binds-handful = it rests after a sign of too much food until somebody has looked
+binds-resuming = it is recovering
+binds-no_worms = the log knows of no living worms in it
+binds-sparing_share = only a small part of its food may be of the sparing kind
+binds-coffee_share = only a part of its food may be coffee and tea

@@ -1,0 +1,256 @@
+### Frases sobre lo que admite una lombricompostera, en español.
+###
+### Casi todos los mensajes son partes de una frase y empiezan con minúscula; el programa
+### pone la mayúscula y el punto final. Las mismas partes sirven para páginas, cartas y API.
+### El tono: sencillo, amable, breve; dice qué hacer después; no culpa a nadie.
+
+## Unir las partes
+
+full-stop = { $sentence }.
+list-next = { $list }, { $next }
+# $sound es el primer sonido de $last: «y» pasa a «e» ante «i».
+list-last =
+    { $sound ->
+        [i] { $list } e { $last }
+       *[other] { $list } y { $last }
+    }
+list-more = { $list } y { $count } más
+list-steps = { $list }; { $next }
+# Nombres que puso la gente: lombricomposteras.
+quoted = «{ $name }»
+
+## Cantidades. $n ya viene escrito.
+
+decimal-mark-metric = ,
+# Quien lee libras vive donde también el español se escribe con punto decimal.
+decimal-mark-us = { "." }
+unit-kg = { $n } kg
+unit-g = { $n } g
+unit-lb = { $n } lb
+unit-oz = { $n } oz
+unit-ml = { $n } ml
+unit-l = { $n } L
+unit-fl-oz = { $n } fl oz
+unit-cups =
+    { $count ->
+        [one] { $count } taza
+       *[other] { $count } tazas
+    }
+unit-cm = { $n } cm
+unit-in = { $n } in
+unit-celsius = { $n } °C
+unit-fahrenheit = { $n } °F
+percent = { $n } %
+less-than = menos de { $amount }
+
+# Una cantidad y lo mismo en una medida.
+portion = { $amount } ({ $measure })
+
+# Un recipiente propio, con el nombre que tiene allí; $count enteros, o una parte de uno.
+container = { $count } veces el recipiente «{ $name }»
+    .one = un recipiente «{ $name }» lleno
+    .quarter = un cuarto del recipiente «{ $name }»
+    .half = la mitad del recipiente «{ $name }»
+    .three-quarters = tres cuartos del recipiente «{ $name }»
+
+## Días
+
+weekday-1 = lunes
+weekday-2 = martes
+weekday-3 = miércoles
+weekday-4 = jueves
+weekday-5 = viernes
+weekday-6 = sábado
+weekday-7 = domingo
+month-1 = enero
+month-2 = febrero
+month-3 = marzo
+month-4 = abril
+month-5 = mayo
+month-6 = junio
+month-7 = julio
+month-8 = agosto
+month-9 = septiembre
+month-10 = octubre
+month-11 = noviembre
+month-12 = diciembre
+date = { $weekday } { $day } de { $month }
+date-with-year = { $weekday } { $day } de { $month } de { $year }
+# Tras una palabra como «hasta».
+day-bare =
+    { $when ->
+        [today] hoy
+        [tomorrow] mañana
+       *[other] el { $date }
+    }
+# Cuándo ocurre algo.
+day-on =
+    { $when ->
+        [today] hoy
+        [tomorrow] mañana
+       *[other] el { $date }
+    }
+# El momento por el que se preguntó, si es hoy; si no, se nombra como en day-on.
+now = ahora
+
+## Sí
+
+accepted = sí, { $on } puedes echarlo todo ({ $amount }); entiérralo y cúbrelo con cama
+accepted-if-all = sí, { $on } puedes echarlo todo ({ $amount }): { $steps }
+accepted-if-part = sí, { $on } puedes echar { $amount }: { $steps }
+# A ojo puede pasar un poco de lo que cabe.
+accepted-if-stop = sí, hasta una marca: echa { $on } { $amount } y no pases de ahí; { $steps }
+
+## No
+
+refused = { $on } no: { $reason }; { $next }
+refused-never = no, esta lombricompostera nunca admite { $foods }
+refused-never-why = no, esta lombricompostera nunca admite { $foods } ({ $why })
+refused-unexplained = { $on } no: no cabe; { $next }
+
+# Qué cabría y cuándo. $whole es una de las dos siguientes.
+whole-all = todo
+whole-part = la parte que sí puede ir ({ $wanted })
+next-fits-now-and-later = { $moment } hay sitio para { $room }, y { $on } para { $whole }
+next-fits-later = { $on } habrá sitio para { $whole }
+next-most-later = lo máximo que cabrá en los próximos días es { $most }, { $on }
+next-now-and-most-later = { $moment } hay sitio para { $room }, y { $on } para { $most } como máximo
+next-fits-now-only = { $moment } hay sitio para { $room }, y en los próximos días no cabrá más
+next-never-soon = en los próximos días no cabrá nada
+next-other-scraps = { $moment } hay sitio para { $room } de otros restos
+next-keep = guárdalo para otro día
+next-other-bin = { $bin } tiene sitio para todo ahora
+
+## Por qué no: partes que siguen a «hoy no:»
+
+# $lies: si queda comida sin comer. $left: si la regla deja algo de sitio.
+rule-eating =
+    { $lies ->
+        [none] las lombrices no darían abasto con tanto
+       *[some]
+            { $left ->
+                [none] las lombrices aún tienen { $uneaten } por comer
+               *[some] las lombrices aún tienen { $uneaten } por comer y no darían abasto con tanto más
+            }
+    }
+rule-ramp =
+    { $lies ->
+        [none] la lombricompostera está apenas en la semana { $week } y por ahora admite el { $percent } de su cantidad completa
+       *[some] la lombricompostera está apenas en la semana { $week }, por ahora admite el { $percent } de su cantidad completa y aún tiene { $uneaten } por comer
+    }
+rule-area = la superficie de la lombricompostera alcanza para { $a_week } de comida por semana
+rule-depth = la comida formaría una capa de más de { $deep } donde se entierra
+rule-fill = la lombricompostera se llenaría más del { $percent }
+rule-too-hot = la cama está a { $bed }, demasiado caliente para las lombrices, y antes debe bajar de { $opens_below }
+rule-too-cold = la cama está a { $bed }, demasiado fría para que las lombrices coman
+rule-signs = alguien vio una señal de exceso de comida { $on } ({ $sign }), así que la lombricompostera descansa hasta que una revisión salga bien
+rule-handful = alguien vio una señal de exceso de comida { $on } ({ $sign }) y nadie la ha revisado desde entonces, así que recibe un puñado cada vez
+rule-resuming =
+    { $lies ->
+        [none] la lombricompostera se está recuperando y por ahora admite el { $percent } de su cantidad completa
+       *[some] la lombricompostera se está recuperando, por ahora admite el { $percent } de su cantidad completa y aún tiene { $uneaten } por comer
+    }
+sign-sour_smell = un olor agrio
+sign-ammonia_smell = olor a amoníaco
+sign-old_food = comida sin acabar después de una semana
+rule-no-worms = según el registro, aquí no hay lombrices vivas
+rule-never-food = esta lombricompostera nunca admite { $foods }
+rule-sparing-share = como mucho el { $percent } de la comida puede ser de la que va con moderación ({ $foods }), y ya tiene su parte
+rule-coffee-share = como mucho el { $percent } de la comida puede ser café y té ({ $foods }), y ya tiene su parte
+rule-guarded = { $clause }, y se guarda sitio para lo prometido para { $day }
+
+# Un motivo por sí solo.
+reason-leaves = { $clause }; eso deja sitio para { $room }
+reason-leaves-nothing = { $clause }; eso no deja sitio para más
+assumed = { $sentence }; la temperatura de la cama se supone, no se ha medido
+
+## Qué hacer para que pueda ir: partes que siguen a «sí:» o van solas
+
+do-leave-out = no eches { $foods }
+do-less-of = echa como mucho { $amount } de { $foods }
+# Lo mismo con el motivo, por sí solo.
+do-less-of-sparing = echa como mucho { $amount } de { $foods }: a las lombrices les sienta bien poco a poco
+do-less-of-coffee = echa como mucho { $amount } de { $foods }: el café y el té solo pueden ser una parte
+do-stop-at-why = detente al llegar a { $portion }: a ojo nunca es exacto, y más sería demasiado
+do-cut-small = corta o tritura los trozos grandes ({ $foods })
+do-add-bedding =
+    { $sheets ->
+        [one] mezcla una hoja de papel en tiras, más o menos { $amount } de cama seca
+       *[other] mezcla { $sheets } hojas de papel en tiras, más o menos { $amount } de cama seca
+    }
+do-add-water = moja la cama con { $water } de agua
+do-cover = entiérralo y cúbrelo con cama
+do-measure = si hay un termómetro, mide la cama: la próxima respuesta será más segura
+# Un alimento o varios con el motivo por el que se quedan fuera.
+foods-because = { $foods } ({ $why })
+why-site-rule = es norma de este lugar
+
+## Qué hacer con lo que no cabe
+
+do-put-in-now = { $moment } echa como mucho { $portion }; entiérralo y cúbrelo con cama
+do-put-in-other = { $moment } echa como mucho { $portion } de otros restos; entiérralos y cúbrelos con cama
+# $wait: si la espera es corta, basta un recipiente cerrado.
+do-keep-until =
+    { $wait ->
+        [short] guarda el resto en un recipiente cerrado o en el congelador hasta { $day }
+       *[long] guarda el resto en el congelador hasta { $day }
+    }
+do-keep-all-until =
+    { $wait ->
+        [short] guárdalo en un recipiente cerrado o en el congelador hasta { $day }
+       *[long] guárdalo en el congelador hasta { $day }
+    }
+do-keep = guarda el resto en el congelador y vuelve a preguntar en una semana
+do-keep-all = guárdalo en el congelador y vuelve a preguntar en una semana
+do-other-bin = o llévalo a { $bin }: tiene sitio para { $room }
+some-other-bin = otra lombricompostera del lugar
+outlet-organics_collection = o échalo en la recogida municipal de restos de cocina
+outlet-garden_heap = o échalo en el montón de compost del jardín
+outlet-drop_off_point = o llévalo al punto de entrega
+# Lo que nunca entra: si puede ir allí no nos toca decirlo.
+outlet-never-organics_collection = pregunta si lo admite la recogida municipal
+outlet-never-garden_heap = pregunta si puede ir al montón de compost del jardín
+outlet-never-drop_off_point = pregunta si lo admite el punto de entrega
+do-cool = pon la lombricompostera a la sombra, coloca encima papel húmedo con hielo y, si se puede mover, llévala a un lugar fresco
+do-cool-at-once = por encima de { $lethal } las lombrices mueren: lleva la lombricompostera a un lugar fresco ahora mismo y avisa a quien la cuida
+do-warm = abriga la lombricompostera o llévala a un lugar donde no hiele
+do-harvest = pregunta a quien la cuida si ya toca cosechar el humus
+do-look = mira dentro de la lombricompostera y di qué queda y cómo huele, para que se pueda alimentar otra vez
+do-stock = avisa a quien la cuida de que aquí parece no haber lombrices
+
+## Ya está dentro
+
+told-fine = gracias, queda anotado ({ $amount }) y la lombricompostera puede con ello; { $steps }
+told-over = gracias por avisar, queda anotado ({ $amount }); con { $over } de eso las lombrices no dan abasto, y ahora ayuda lo siguiente: { $steps }
+told-unsuitable = gracias por avisar, queda anotado ({ $amount }); a las lombrices no les sienta bien una parte, y ahora ayuda lo siguiente: { $steps }
+deed-take-out-foods = con guantes, saca los restos de { $foods } que encuentres
+deed-take-out-foods-why = con guantes, saca lo que aún encuentres: { $foods }
+deed-take-out-amount = saca más o menos { $portion }
+deed-feed-nothing-until = no eches nada más hasta { $day }
+deed-feed-nothing = no eches nada más por ahora y vuelve a mirar en una semana
+deed-cover = entierra lo que quede a la vista y cúbrelo con cama
+care-hands = después lávate las manos con jabón
+care-health = si tienes asma, alergia al moho o defensas bajas, deja que lo haga otra persona
+care-pet-waste = los excrementos de mascotas pueden transmitir enfermedades: si tienes una duda de salud, consulta a un médico
+told-caretaker = también recibe un aviso quien cuida la lombricompostera: nadie tiene que arreglarlo a solas
+
+## Lo que admite la lombricompostera
+
+room = { $bin } admite { $on } { $amount } de restos corrientes: { $binds }
+room-in-measure = { $bin } admite { $on } { $amount } de restos corrientes ({ $measure }): { $binds }
+room-none = { $bin } no admite nada { $on }: { $binds }
+room-kept = { $sentence }, y hay { $kept } de sitio reservado para lo prometido
+the-bin = la lombricompostera
+binds-eating = las lombrices no darían abasto con más
+binds-ramp = es joven y recibe más de semana en semana
+binds-area = más sería demasiado para su superficie en una semana
+binds-depth = más formaría una capa demasiado gruesa donde se entierra
+binds-fill = está casi llena
+binds-too_hot = la cama está demasiado caliente
+binds-too_cold = la cama está demasiado fría para que las lombrices coman
+binds-signs = descansa tras una señal de exceso de comida
+binds-handful = descansa tras una señal de exceso de comida hasta que alguien la revise
+binds-resuming = se está recuperando
+binds-no_worms = según el registro, aquí no hay lombrices vivas
+binds-sparing_share = solo una pequeña parte de su comida puede ser de la que va con moderación
+binds-coffee_share = solo una parte de su comida puede ser café y té

@@ -1,0 +1,212 @@
+//! No text is missing in a language, and none is there for nothing.
+
+use super::samples::{
+    CONDITIONS, DEEDS, LIMITS, RULES, condition_number, conditions, deed_number, deeds,
+    limit_number, rule_number, rules,
+};
+use crate::wording::texts::sources;
+use fluent_bundle::FluentResource;
+use fluent_bundle::concurrent::FluentBundle;
+use std::collections::{BTreeMap, BTreeSet};
+use wormrota_domain::food::{Class, Group, KitchenMeasure, Why, beddings, catalogue};
+use wormrota_domain::living_bin::gate::Sign;
+use wormrota_domain::site::{Language, ScrapOutlet};
+
+/// The code that speaks, for finding the names of messages in it.
+const CODE: [&str; 11] = [
+    include_str!("../aftermath.rs"),
+    include_str!("../amounts.rs"),
+    include_str!("../conditions.rs"),
+    include_str!("../days.rs"),
+    include_str!("../decision.rs"),
+    include_str!("../foods.rs"),
+    include_str!("../measures.rs"),
+    include_str!("../refusal.rs"),
+    include_str!("../room.rs"),
+    include_str!("../rules.rs"),
+    include_str!("../voice.rs"),
+];
+
+/// Each message of a language with the names of its attributes and variables.
+fn messages(language: Language) -> BTreeMap<String, (BTreeSet<String>, BTreeSet<String>)> {
+    let mut found: BTreeMap<String, (BTreeSet<String>, BTreeSet<String>)> = BTreeMap::new();
+    for source in sources(language) {
+        let mut current = String::new();
+        for line in source.lines().filter(|line| !line.starts_with('#')) {
+            if line.starts_with(|c: char| c.is_ascii_lowercase()) {
+                let (id, _) = line.split_once(" =").unwrap();
+                current = id.to_owned();
+                let twice = found.insert(current.clone(), Default::default());
+                assert!(twice.is_none(), "{}: {id} twice", language.code());
+            }
+            let Some((attributes, variables)) = found.get_mut(&current) else {
+                continue;
+            };
+            if let Some((name, _)) = line
+                .trim_start()
+                .strip_prefix('.')
+                .and_then(|rest| rest.split_once(" ="))
+            {
+                attributes.insert(name.to_owned());
+            }
+            for part in line.split('$').skip(1) {
+                let name = part.split(|c: char| !(c.is_alphanumeric() || c == '_'));
+                variables.insert(name.clone().next().unwrap().to_owned());
+            }
+        }
+    }
+    found
+}
+
+/// The messages that go by a code or a key.
+fn by_code() -> BTreeSet<String> {
+    let with = |kind: &str, codes: Vec<&str>| -> Vec<String> {
+        codes.iter().map(|code| format!("{kind}-{code}")).collect()
+    };
+    let numbered = |kind: &str, last: u32| -> Vec<String> {
+        (1..=last).map(|n| format!("{kind}-{n}")).collect()
+    };
+    let outlets: Vec<&str> = ScrapOutlet::ALL.iter().map(|one| one.code()).collect();
+    [
+        with("food", catalogue().iter().map(|item| item.key).collect()),
+        with("bedding", beddings().iter().map(|one| one.key).collect()),
+        with("group", Group::ALL.iter().map(|one| one.code()).collect()),
+        with("class", Class::ALL.iter().map(|one| one.code()).collect()),
+        with("why", Why::ALL.iter().map(|one| one.code()).collect()),
+        with(
+            "measure",
+            KitchenMeasure::ALL.iter().map(|one| one.code()).collect(),
+        ),
+        with("binds", LIMITS.iter().map(|one| one.code()).collect()),
+        with("sign", Sign::ALL.iter().map(|one| one.code()).collect()),
+        with("outlet", outlets.clone()),
+        with("outlet-never", outlets),
+        numbered("weekday", 7),
+        numbered("month", 12),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}
+
+/// What stands between quotes in the code.
+fn literals() -> BTreeSet<&'static str> {
+    let texts = CODE.iter().flat_map(|code| code.lines());
+    let spoken = texts.filter(|line| !line.trim_start().starts_with("//"));
+    spoken
+        .flat_map(|line| line.split('"').skip(1).step_by(2))
+        .collect()
+}
+
+#[test]
+fn every_text_that_goes_by_a_code_is_there_in_every_language() {
+    for language in Language::ALL {
+        let texts = messages(*language);
+        for id in by_code() {
+            assert!(texts.contains_key(&id), "{}: no {id}", language.code());
+        }
+    }
+}
+
+#[test]
+fn every_text_that_the_code_names_is_there_in_every_language() {
+    let is_name = |literal: &&str| {
+        literal.contains('-')
+            && literal
+                .split('-')
+                .all(|word| !word.is_empty() && word.chars().all(|c| c.is_ascii_lowercase()))
+    };
+    let attributes = ["three-quarters"];
+    let named: Vec<&str> = literals()
+        .into_iter()
+        .filter(is_name)
+        .filter(|literal| !attributes.contains(literal))
+        .collect();
+    assert!(named.len() > 60, "only {} names found", named.len());
+    for language in Language::ALL {
+        let texts = messages(*language);
+        for id in &named {
+            assert!(texts.contains_key(*id), "{}: no {id}", language.code());
+        }
+    }
+}
+
+#[test]
+fn no_text_is_there_for_nothing() {
+    let (codes, named) = (by_code(), literals());
+    for language in Language::ALL {
+        for id in messages(*language).keys() {
+            let used = codes.contains(id) || named.contains(id.as_str());
+            assert!(used, "{}: nobody says {id}", language.code());
+        }
+    }
+}
+
+/// A language may do without a variable that is there for another's grammar; it may not need
+/// one that the code does not give.
+#[test]
+fn no_language_has_a_text_or_a_part_of_one_that_another_lacks() {
+    let grammar = ["sound", "units", "count", "sheets"];
+    let first = messages(Language::ALL[0]);
+    for language in Language::ALL {
+        let texts = messages(*language);
+        let ids = |texts: &BTreeMap<String, _>| texts.keys().cloned().collect::<Vec<_>>();
+        assert_eq!(ids(&texts), ids(&first), "{}", language.code());
+        for (id, (attributes, variables)) in &texts {
+            let (first_attributes, first_variables) = &first[id];
+            assert_eq!(attributes, first_attributes, "{}: {id}", language.code());
+            let apart = variables.symmetric_difference(first_variables);
+            let apart: Vec<_> = apart.filter(|v| !grammar.contains(&v.as_str())).collect();
+            assert!(apart.is_empty(), "{}: {id}: {apart:?}", language.code());
+        }
+    }
+}
+
+#[test]
+fn the_files_hold_no_faults() {
+    for language in Language::ALL {
+        let id = language.code().parse().unwrap();
+        let mut bundle = FluentBundle::new_concurrent(vec![id]);
+        for source in sources(*language) {
+            let resource = FluentResource::try_new(source.to_owned())
+                .map_err(|(_, errors)| format!("{}: {errors:?}", language.code()))
+                .unwrap();
+            bundle.add_resource(resource).unwrap();
+        }
+    }
+}
+
+/// Formats every text and attribute, with words for all its variables: a reference to
+/// something that is not there shows itself.
+#[test]
+fn every_text_can_be_said() {
+    for language in Language::ALL {
+        for (id, (attributes, variables)) in messages(*language) {
+            let args = variables.iter().map(|name| (name.as_str(), "x"));
+            let args = args.collect::<fluent_bundle::FluentArgs<'_>>();
+            let whole = crate::wording::texts::say(*language, &id, None, &args);
+            assert!(!whole.is_empty());
+            for attribute in &attributes {
+                crate::wording::texts::say(*language, &id, Some(attribute), &args);
+            }
+        }
+    }
+}
+
+#[test]
+fn the_samples_show_every_rule_condition_deed_and_limit() {
+    let all = |numbers: BTreeSet<usize>, count| assert_eq!(numbers, (0..count).collect());
+    all(
+        rules().iter().map(|r| rule_number(&r.rule)).collect(),
+        RULES,
+    );
+    all(
+        conditions().iter().map(condition_number).collect(),
+        CONDITIONS,
+    );
+    all(deeds().iter().map(deed_number).collect(), DEEDS);
+    all(
+        LIMITS.iter().map(|one| limit_number(*one)).collect(),
+        LIMITS.len(),
+    );
+}
