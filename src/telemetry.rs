@@ -90,10 +90,43 @@ fn discreet(metadata: &Metadata<'_>) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::io::Write;
+    use std::sync::Mutex;
 
     #[test]
     fn a_filter_that_cannot_be_read_is_an_error() {
         assert!(check_filter("info,wormrota=debug").is_ok());
         assert!(check_filter("wormrota=loud").is_err());
+    }
+
+    #[test]
+    fn crates_that_print_parameters_stay_quiet_whatever_the_filter_says() {
+        static LINES: Mutex<Vec<u8>> = Mutex::new(Vec::new());
+        struct Lines;
+        impl Write for Lines {
+            fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+                LINES.lock().unwrap().extend_from_slice(bytes);
+                Ok(bytes.len())
+            }
+            fn flush(&mut self) -> std::io::Result<()> {
+                Ok(())
+            }
+        }
+        let log = Log {
+            format: LogFormat::Json,
+            filter: "trace,tokio_postgres::query=trace".to_owned(),
+        };
+        tracing::subscriber::with_default(subscriber(&log, || Lines).unwrap(), || {
+            tracing::debug!(target: "tokio_postgres::query", "heron");
+            tracing::info!(target: "diesel", "heron");
+            tracing::warn!(target: "tokio_postgres", "bittern");
+            tracing::debug!(target: "tokio_postgres_like", "coot");
+        });
+        let lines = String::from_utf8(LINES.lock().unwrap().clone()).unwrap();
+        assert!(!lines.contains("heron"), "{lines}");
+        assert!(
+            lines.contains("bittern") && lines.contains("coot"),
+            "{lines}"
+        );
     }
 }

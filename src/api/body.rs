@@ -14,7 +14,7 @@ use actix_web::web::{self, Bytes};
 use actix_web::{FromRequest, HttpRequest};
 use futures_util::StreamExt;
 use futures_util::future::LocalBoxFuture;
-use serde::de::DeserializeOwned;
+use serde::de::{DeserializeOwned, IgnoredAny};
 use serde_path_to_error::Segment;
 use sha2::{Digest, Sha256};
 use std::time::Duration;
@@ -165,18 +165,24 @@ fn ticket(request: &HttpRequest, body: &[u8]) -> Result<Option<Ticket>, Problem>
 
 /// Turns bytes into a value, or says where they are no JSON or which field is wrong.
 fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
+    let text = std::str::from_utf8(bytes).map_err(|error| {
+        let detail = format!(
+            "The body is not UTF-8 from byte {}.",
+            error.valid_up_to() + 1
+        );
+        Problem::new(&problem::BAD_JSON, detail)
+    })?;
+    // First as JSON of any kind: serde_json calls some wrong types errors of syntax.
+    serde_json::from_str::<IgnoredAny>(text).map_err(|error| not_json(&error))?;
     // Serde would take a list for an object, member by member.
-    if bytes.trim_ascii_start().starts_with(b"[") {
-        serde_json::from_slice::<serde::de::IgnoredAny>(bytes).map_err(|error| not_json(&error))?;
+    if text.trim_ascii_start().starts_with('[') {
         return Err(Problem::fields(vec![FieldError::new(
             "",
             "must be an object",
         )]));
     }
-    let mut json = serde_json::Deserializer::from_slice(bytes);
-    let value = serde_path_to_error::deserialize(&mut json).map_err(|error| explain(&error))?;
-    json.end().map_err(|error| not_json(&error))?;
-    Ok(value)
+    let mut json = serde_json::Deserializer::from_str(text);
+    serde_path_to_error::deserialize(&mut json).map_err(|error| explain(&error))
 }
 
 fn not_json(error: &serde_json::Error) -> Problem {
@@ -191,10 +197,6 @@ fn not_json(error: &serde_json::Error) -> Problem {
 }
 
 fn explain(error: &serde_path_to_error::Error<serde_json::Error>) -> Problem {
-    let inner = error.inner();
-    if !inner.is_data() {
-        return not_json(inner);
-    }
     let mut pointer = String::new();
     for segment in error.path() {
         match segment {
@@ -205,7 +207,7 @@ fn explain(error: &serde_path_to_error::Error<serde_json::Error>) -> Problem {
             Segment::Unknown => {}
         }
     }
-    let text = inner.to_string();
+    let text = error.inner().to_string();
     let message = text
         .rsplit_once(" at line ")
         .map_or(text.as_str(), |(message, _)| message);

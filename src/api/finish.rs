@@ -10,20 +10,17 @@ use actix_web::http::header::{HeaderName, HeaderValue};
 use actix_web::middleware::Next;
 use actix_web::{Error, HttpResponse};
 
-/// Goes around everything else.
+/// Goes around everything else. Errors of handlers and extractors are responses by the
+/// time they come here.
 ///
 /// # Errors
-/// None of its own: errors of inner layers become responses here.
+/// Those of other middleware, of which there is none that fails.
 pub async fn finish(
     request: ServiceRequest,
     next: Next<impl MessageBody + 'static>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
     let id = RequestId::assign(&request);
-    let head = request.request().clone();
-    let mut response = match next.call(request).await {
-        Ok(response) => response.map_into_boxed_body(),
-        Err(error) => ServiceResponse::new(head, HttpResponse::from_error(error)),
-    };
+    let mut response = next.call(request).await?.map_into_boxed_body();
     if let Some(problem) = as_problem(response.response()) {
         tell_log(&problem);
         let written = problem.response(id.as_str());
@@ -45,9 +42,8 @@ pub async fn finish(
     // Answers are meant for whoever is signed in, unless a handler says otherwise.
     put("cache-control", "no-store");
     if let Ok(value) = HeaderValue::from_str(id.as_str()) {
-        headers.insert(HeaderName::from_static("x-request-id"), value);
+        headers.insert(HeaderName::from_static(request_id::HEADER), value);
     }
-    debug_assert!(request_id::HEADER.eq_ignore_ascii_case("x-request-id"));
     Ok(response)
 }
 

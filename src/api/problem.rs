@@ -346,7 +346,8 @@ impl From<DeskError> for Problem {
                 &KEY_REUSED,
                 "This key came with another method, address or body the first time.",
             ),
-            DeskError::Unavailable(inside) | DeskError::Store(StoreError::Unavailable(inside)) => {
+            DeskError::Unavailable(inside)
+            | DeskError::Store(StoreError::Unavailable(inside) | StoreError::Lost(inside)) => {
                 Self::new(
                     &UNAVAILABLE,
                     "The service cannot do this just now. Come back in a moment.",

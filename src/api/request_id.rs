@@ -5,8 +5,8 @@ use actix_web::HttpMessage;
 use actix_web::dev::ServiceRequest;
 use std::fmt;
 
-/// The header in both directions.
-pub const HEADER: &str = "X-Request-Id";
+/// The header in both directions (`X-Request-Id`).
+pub const HEADER: &str = "x-request-id";
 
 /// Longer ones are not taken: an access token must not end up in the log as an id.
 const LONGEST: usize = 64;

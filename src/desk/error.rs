@@ -139,7 +139,9 @@ impl DeskError {
             Self::BookingEnded => "booking_ended",
             Self::KeyReused => "idempotency_key_reused",
             Self::Unavailable(_)
-            | Self::Store(StoreError::Unavailable(_) | StoreError::Contended) => "unavailable",
+            | Self::Store(
+                StoreError::Unavailable(_) | StoreError::Lost(_) | StoreError::Contended,
+            ) => "unavailable",
             Self::Broken(_) | Self::Store(_) => "internal",
         }
     }

@@ -6,11 +6,14 @@ use diesel_async::pooled_connection::deadpool::PoolError;
 /// A failure of the store, sorted by what a caller can do about it.
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
-    /// The database cannot be reached or is overloaded: come back later. What the failed
-    /// transaction wanted has not happened, or (where the connection broke during the
-    /// commit) may have; a retry with the same idempotency key is safe either way.
+    /// The database cannot be reached or is overloaded: come back later.
     #[error("the database is not available: {0}")]
     Unavailable(String),
+    /// The connection broke. What the transaction wanted has not happened, or (where it
+    /// broke during the commit) may have; a retry with the same idempotency key is safe
+    /// either way.
+    #[error("the connection to the database broke: {0}")]
+    Lost(String),
     /// Two transactions could not both have their way; this one lost and may try again.
     #[error("the transaction lost against another one")]
     Contended,
@@ -74,7 +77,7 @@ impl From<DieselError> for StoreError {
                     },
                     DatabaseErrorKind::ClosedConnection
                     | DatabaseErrorKind::UnableToSendCommand => {
-                        Self::Unavailable(information.message().to_owned())
+                        Self::Lost(information.message().to_owned())
                     }
                     _ => by_message(information.message()),
                 }
@@ -87,8 +90,7 @@ impl From<DieselError> for StoreError {
 /// Diesel keeps no SQLSTATE for these, so their text has to do. In a database that speaks
 /// another language they count as broken, which is an error page too many and no more.
 fn by_message(message: &str) -> StoreError {
-    const AWAY: [&str; 5] = [
-        "terminating connection",
+    const AWAY: [&str; 4] = [
         "the database system is",
         "canceling statement due to statement timeout",
         "canceling statement due to lock timeout",
@@ -96,6 +98,8 @@ fn by_message(message: &str) -> StoreError {
     ];
     if message.contains("deadlock detected") {
         StoreError::Contended
+    } else if message.contains("terminating connection") {
+        StoreError::Lost(message.to_owned())
     } else if AWAY.iter().any(|known| message.contains(known)) {
         StoreError::Unavailable(message.to_owned())
     } else {

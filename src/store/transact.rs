@@ -7,7 +7,6 @@
 
 use super::error::{Failure, StoreError};
 use super::{Conn, Store};
-use diesel_async::pooled_connection::PoolableConnection;
 use diesel_async::pooled_connection::deadpool::Object;
 use diesel_async::{AsyncConnection, TransactionManager};
 use futures_util::future::BoxFuture;
@@ -35,6 +34,13 @@ enum Lost<E> {
     MayTryAgain(E),
     /// Trying again would not help, or might do the work twice.
     Final(E),
+}
+
+impl<E: Failure> Lost<E> {
+    fn has_broken_the_connection(&self) -> bool {
+        let (Self::MayTryAgain(error) | Self::Final(error)) = self;
+        matches!(error.store_error(), Some(StoreError::Lost(_)))
+    }
 }
 
 impl Store {
@@ -126,16 +132,19 @@ impl Store {
                 Err(error) => Err(Lost::Final(E::from(error))),
                 Ok(mut conn) => {
                     let tried = once(mode, &mut conn, input, work);
-                    if let Ok(outcome) = tokio::time::timeout(limit, tried).await {
-                        outcome
-                    } else {
-                        // The connection is in an unknown state: it must not go back.
+                    let outcome = tokio::time::timeout(limit, tried)
+                        .await
+                        .unwrap_or_else(|_| {
+                            Err(Lost::Final(E::from(StoreError::Lost(format!(
+                                "no answer within {} ms",
+                                limit.as_millis()
+                            )))))
+                        });
+                    if outcome.as_ref().is_err_and(Lost::has_broken_the_connection) {
+                        // Its state is unknown: it must not go back to the pool.
                         drop(Object::take(conn));
-                        Err(Lost::Final(E::from(StoreError::Unavailable(format!(
-                            "no answer within {} ms",
-                            limit.as_millis()
-                        )))))
                     }
+                    outcome
                 }
             };
             match outcome {
@@ -172,10 +181,10 @@ where
     W: for<'a> Fn(&'a mut Conn, &'a I) -> BoxFuture<'a, Result<T, E>>,
 {
     if mode == Mode::Read {
-        return work(conn, input).await.map_err(|error| sort(conn, error));
+        return work(conn, input).await.map_err(sort);
     }
     if let Err(error) = Transactions::begin_transaction(conn).await {
-        return Err(sort(conn, E::from(StoreError::from(error))));
+        return Err(sort(E::from(StoreError::from(error))));
     }
     match work(conn, input).await {
         Ok(answer) => match Transactions::commit_transaction(conn).await {
@@ -193,17 +202,16 @@ where
             if let Err(rollback) = Transactions::rollback_transaction(conn).await {
                 tracing::debug!(error = %rollback, "rollback failed; the connection is dropped");
             }
-            Err(sort(conn, error))
+            Err(sort(error))
         }
     }
 }
 
 /// Whether work that has not reached its commit should be tried again.
-fn sort<E: Failure>(conn: &mut Conn, error: E) -> Lost<E> {
+fn sort<E: Failure>(error: E) -> Lost<E> {
     match error.store_error() {
-        Some(StoreError::Contended) => Lost::MayTryAgain(error),
-        // A pooled connection that died while it lay idle, found out only now.
-        Some(StoreError::Unavailable(_)) if conn.is_broken() => Lost::MayTryAgain(error),
+        // Lost is mostly a pooled connection that died while it lay idle, found out only now.
+        Some(StoreError::Contended | StoreError::Lost(_)) => Lost::MayTryAgain(error),
         _ => Lost::Final(error),
     }
 }

@@ -1,0 +1,425 @@
+//! A service for each test: a fresh database, a free port, and people with sensible
+//! defaults.
+
+use chrono::{DateTime, Utc};
+use diesel_async::{AsyncConnection, AsyncPgConnection, SimpleAsyncConnection};
+use reqwest::header::{HeaderMap, HeaderName, HeaderValue};
+use reqwest::{Method, StatusCode};
+use serde_json::{Value, json};
+use std::collections::HashMap;
+use std::io::Write;
+use std::net::TcpListener;
+use std::sync::{Arc, Mutex, OnceLock};
+use tracing_subscriber::util::SubscriberInitExt;
+use uuid::Uuid;
+use wormrota::api::{self, AppState};
+use wormrota::clock::{self, Clock};
+use wormrota::desk::Desk;
+use wormrota::desk::add_account::{NewAccount, NewMember, add_account};
+use wormrota::desk::credentials::Credentials;
+use wormrota::private_postgres::{DATABASE, PrivatePostgres};
+use wormrota::settings::{DatabaseUrl, Env, Log, LogFormat, Settings, SigningKey, SigningKeys};
+use wormrota::store::{Store, migrate};
+use wormrota::telemetry;
+use wormrota_domain::access::Role;
+use wormrota_domain::ids::{AccountId, SiteId};
+
+/// The password of everybody whom a test does not give another.
+pub(crate) const PASSWORD: &str = "nine red wigglers";
+
+/// One server for the whole binary. It ends with this process, however that ends.
+fn postgres() -> &'static PrivatePostgres {
+    static SERVER: OnceLock<PrivatePostgres> = OnceLock::new();
+    SERVER.get_or_init(|| {
+        let server = PrivatePostgres::throwaway().unwrap();
+        migrate::up(&DatabaseUrl::new(server.url(DATABASE))).unwrap();
+        server
+    })
+}
+
+/// A database of its own with every table, copied from the first one.
+pub(crate) async fn fresh_database() -> DatabaseUrl {
+    // Starting blocks for a second and migrating enters a runtime of its own.
+    let server = tokio::task::spawn_blocking(postgres).await.unwrap();
+    let name = format!("test_{}", Uuid::now_v7().simple());
+    // Nobody but the one who copies may be connected to a template, hence another database.
+    let mut conn = AsyncPgConnection::establish(&server.url("postgres"))
+        .await
+        .unwrap();
+    let copying = COPYING.lock().await;
+    conn.batch_execute(&format!(
+        "CREATE DATABASE {name} TEMPLATE {DATABASE} STRATEGY FILE_COPY"
+    ))
+    .await
+    .unwrap();
+    drop(copying);
+    DatabaseUrl::new(server.url(&name))
+}
+
+static COPYING: tokio::sync::Mutex<()> = tokio::sync::Mutex::const_new(());
+
+/// An empty database.
+pub(crate) async fn empty_database() -> DatabaseUrl {
+    let server = tokio::task::spawn_blocking(postgres).await.unwrap();
+    let name = format!("empty_{}", Uuid::now_v7().simple());
+    let mut conn = AsyncPgConnection::establish(&server.url("postgres"))
+        .await
+        .unwrap();
+    conn.batch_execute(&format!("CREATE DATABASE {name} TEMPLATE template0"))
+        .await
+        .unwrap();
+    DatabaseUrl::new(server.url(&name))
+}
+
+/// Everything that this process has logged so far.
+pub(crate) fn logged() -> String {
+    String::from_utf8_lossy(&LOG.lock().unwrap()).into_owned()
+}
+
+static LOG: Mutex<Vec<u8>> = Mutex::new(Vec::new());
+
+struct LogWriter;
+
+impl Write for LogWriter {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        LOG.lock().unwrap().extend_from_slice(bytes);
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        Ok(())
+    }
+}
+
+fn log_everything() {
+    static STARTED: OnceLock<()> = OnceLock::new();
+    STARTED.get_or_init(|| {
+        let log = Log {
+            format: LogFormat::Text,
+            filter: "debug,wormrota=trace,wormrota_domain=trace".to_owned(),
+        };
+        telemetry::subscriber(&log, || LogWriter).unwrap().init();
+    });
+}
+
+/// The key that signs the tokens of tests.
+pub(crate) fn signing_key() -> SigningKey {
+    SigningKey {
+        kid: "test".to_owned(),
+        secret: vec![7; 32],
+    }
+}
+
+/// A running service with its own database.
+pub(crate) struct App {
+    pub(crate) desk: Desk,
+    pub(crate) url: DatabaseUrl,
+    address: String,
+    client: reqwest::Client,
+}
+
+/// Somebody with an account.
+#[derive(Debug, Clone)]
+pub(crate) struct Person {
+    pub(crate) account: AccountId,
+    pub(crate) email: String,
+    pub(crate) token: String,
+}
+
+/// What came back.
+#[derive(Debug)]
+pub(crate) struct Answer {
+    pub(crate) status: StatusCode,
+    pub(crate) headers: HeaderMap,
+    pub(crate) text: String,
+}
+
+impl Answer {
+    pub(crate) fn json(&self) -> Value {
+        serde_json::from_str(&self.text).unwrap_or_else(|_| panic!("no JSON: {}", self.text))
+    }
+
+    pub(crate) fn header(&self, name: &str) -> Option<&str> {
+        self.headers.get(name).map(|value| value.to_str().unwrap())
+    }
+
+    /// Insists on success and gives the body.
+    #[track_caller]
+    pub(crate) fn ok(&self, status: u16) -> Value {
+        assert_eq!(self.status.as_u16(), status, "{}", self.text);
+        self.json()
+    }
+
+    /// Insists on a well-formed problem of one kind and gives its body.
+    #[track_caller]
+    pub(crate) fn problem(&self, status: u16, code: &str) -> Value {
+        assert_eq!(self.status.as_u16(), status, "{}", self.text);
+        assert_eq!(
+            self.header("content-type"),
+            Some("application/problem+json")
+        );
+        assert_eq!(self.header("cache-control"), Some("no-store"));
+        let body = self.json();
+        assert_eq!(body["code"], code, "{body}");
+        assert_eq!(body["status"], status);
+        assert_eq!(body["type"], format!("/problems/{code}"));
+        assert_eq!(body["request_id"].as_str(), self.header("x-request-id"));
+        for member in ["title", "detail"] {
+            assert!(
+                body[member].as_str().is_some_and(|text| !text.is_empty()),
+                "{body}"
+            );
+        }
+        body
+    }
+
+    /// Insists that exactly these fields are wrong.
+    #[track_caller]
+    pub(crate) fn wrong_fields(&self, pointers: &[&str]) {
+        let body = self.problem(422, "invalid_fields");
+        let found: Vec<&str> = body["errors"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|error| {
+                assert!(
+                    error["detail"].as_str().unwrap().starts_with("must "),
+                    "{error}"
+                );
+                error["pointer"].as_str().unwrap()
+            })
+            .collect();
+        assert_eq!(found, pointers, "{body}");
+    }
+}
+
+/// Settings as they come out of the box, with a small pool and one thread.
+pub(crate) fn settings() -> Settings {
+    let env: Env = HashMap::from([
+        (
+            "WORMROTA__DATA_FOLDER".to_owned(),
+            "/nonexistent".to_owned(),
+        ),
+        ("WORMROTA__DATABASE__POOL_SIZE".to_owned(), "5".to_owned()),
+        ("WORMROTA__SERVER__WORKERS".to_owned(), "1".to_owned()),
+    ]);
+    Settings::load(&env).unwrap()
+}
+
+impl App {
+    /// A service on a database of its own.
+    pub(crate) async fn start() -> Self {
+        let url = fresh_database().await;
+        Self::on(url, settings())
+    }
+
+    /// A service on a given database.
+    pub(crate) fn on(url: DatabaseUrl, settings: Settings) -> Self {
+        log_everything();
+        let keys = SigningKeys {
+            first: signing_key(),
+            older: Vec::new(),
+        };
+        let store = Store::connect(&url, &settings.database).unwrap();
+        let credentials = Credentials::new(&settings.sign_in, &keys).unwrap();
+        // As the demo's, so that tests can choose the time.
+        let desk = Desk::new(store, Clock::Demo, credentials, settings.living_bin.clone());
+        let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+        let address = format!("http://{}", listener.local_addr().unwrap());
+        let state = AppState::new(desk.clone(), settings.server).unwrap();
+        tokio::spawn(api::run(listener, state).unwrap());
+        Self {
+            desk,
+            url,
+            address,
+            client: reqwest::Client::builder().no_proxy().build().unwrap(),
+        }
+    }
+
+    /// Somebody who belongs nowhere yet.
+    pub(crate) async fn stranger(&self) -> Person {
+        self.account(false, None).await
+    }
+
+    /// Somebody who may open sites.
+    pub(crate) async fn educator(&self) -> Person {
+        self.account(true, None).await
+    }
+
+    /// Somebody who belongs to a site.
+    pub(crate) async fn member(&self, site: Uuid, role: Role) -> Person {
+        let member = NewMember {
+            site: SiteId(site),
+            roles: vec![role],
+            name: format!("A {}", role.code()),
+            flat: Some("3b".to_owned()),
+        };
+        self.account(false, Some(member)).await
+    }
+
+    async fn account(&self, is_educator: bool, member: Option<NewMember>) -> Person {
+        let email = format!("p{}@elmcourt.example", Uuid::now_v7().simple());
+        let new = NewAccount {
+            email: email.clone(),
+            password: PASSWORD.to_owned(),
+            is_educator,
+            member,
+        };
+        let account = add_account(&self.desk, new, self.now().await)
+            .await
+            .unwrap();
+        Person {
+            account,
+            email,
+            token: self.token(account),
+        }
+    }
+
+    /// A fresh token for an account.
+    pub(crate) fn token(&self, account: AccountId) -> String {
+        let tokens = &self.desk.credentials().tokens;
+        tokens.issue(account, clock::wall()).unwrap().text
+    }
+
+    /// Host and port.
+    pub(crate) fn address(&self) -> &str {
+        self.address.trim_start_matches("http://")
+    }
+
+    pub(crate) async fn now(&self) -> DateTime<Utc> {
+        self.desk.now().await.unwrap()
+    }
+
+    /// Opens an ordinary building and gives its key.
+    pub(crate) async fn site(&self, educator: &Person) -> Uuid {
+        let answer = self.post(educator, "/v1/sites", &new_site()).await;
+        id_of(&answer.ok(201))
+    }
+
+    /// Adds an ordinary bin and gives its key.
+    pub(crate) async fn bin(&self, educator: &Person, site: Uuid) -> Uuid {
+        let mut new = new_bin();
+        new["name"] = format!("Bin {}", Uuid::now_v7().simple()).into();
+        let answer = self
+            .post(educator, &format!("/v1/sites/{site}/bins"), &new)
+            .await;
+        id_of(&answer.ok(201))
+    }
+
+    pub(crate) async fn get(&self, who: &Person, path: &str) -> Answer {
+        self.ask(Method::GET, path).by(who).send().await
+    }
+
+    pub(crate) async fn post(&self, who: &Person, path: &str, body: &Value) -> Answer {
+        self.ask(Method::POST, path).by(who).json(body).send().await
+    }
+
+    pub(crate) async fn patch(&self, who: &Person, path: &str, body: &Value) -> Answer {
+        self.ask(Method::PATCH, path)
+            .by(who)
+            .json(body)
+            .send()
+            .await
+    }
+
+    /// A request to be put together.
+    pub(crate) fn ask(&self, method: Method, path: &str) -> Ask {
+        Ask {
+            request: self
+                .client
+                .request(method, format!("{}{path}", self.address)),
+        }
+    }
+
+    /// Runs statements on the test's database.
+    pub(crate) async fn sql(&self, statements: &str) {
+        let mut conn = AsyncPgConnection::establish(self.url.reveal())
+            .await
+            .unwrap();
+        conn.batch_execute(statements).await.unwrap();
+    }
+}
+
+/// A request to be put together.
+pub(crate) struct Ask {
+    request: reqwest::RequestBuilder,
+}
+
+impl Ask {
+    pub(crate) fn by(self, who: &Person) -> Self {
+        self.header("authorization", &format!("Bearer {}", who.token))
+    }
+
+    pub(crate) fn header(self, name: &str, value: &str) -> Self {
+        let name = HeaderName::from_bytes(name.as_bytes()).unwrap();
+        let value = HeaderValue::from_str(value).unwrap();
+        Self {
+            request: self.request.header(name, value),
+        }
+    }
+
+    pub(crate) fn json(self, body: &Value) -> Self {
+        self.header("content-type", "application/json")
+            .body(body.to_string())
+    }
+
+    pub(crate) fn body(self, body: impl Into<reqwest::Body>) -> Self {
+        Self {
+            request: self.request.body(body),
+        }
+    }
+
+    pub(crate) async fn send(self) -> Answer {
+        let response = self.request.send().await.unwrap();
+        Answer {
+            status: response.status(),
+            headers: response.headers().clone(),
+            text: response.text().await.unwrap(),
+        }
+    }
+}
+
+/// The key in a body.
+pub(crate) fn id_of(body: &Value) -> Uuid {
+    body["id"].as_str().unwrap().parse().unwrap()
+}
+
+/// An ordinary building.
+pub(crate) fn new_site() -> Value {
+    json!({
+        "name": "Elm Court",
+        "zone": "America/Chicago",
+        "units": "us",
+        "language": "en",
+        "paper": "letter",
+        "my_name": "Ada",
+    })
+}
+
+/// An ordinary bin.
+pub(crate) fn new_bin() -> Value {
+    json!({
+        "name": "Stairwell bin",
+        "spot": "indoors",
+        "vessel": "trays",
+        "surface_m2": 0.1625,
+        "trays": [{ "volume_l": 18.9 }, { "volume_l": 18.9 }],
+    })
+}
+
+/// Runs requests at once and gives all answers.
+pub(crate) async fn all_at_once<T: Send + 'static>(
+    futures: impl IntoIterator<Item = impl Future<Output = T> + Send + 'static>,
+) -> Vec<T> {
+    let barrier_free: Vec<_> = futures.into_iter().map(tokio::spawn).collect();
+    let mut answers = Vec::new();
+    for running in barrier_free {
+        answers.push(running.await.unwrap());
+    }
+    answers
+}
+
+/// A service that several tasks can talk to.
+pub(crate) async fn shared() -> Arc<App> {
+    Arc::new(App::start().await)
+}

@@ -1,0 +1,23 @@
+//! The API, tried over HTTP against a real Postgres. Each test has a database of its own.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "helpers of tests are tests too"
+)]
+
+mod bins;
+mod bodies;
+mod frame;
+mod idempotency;
+mod logs;
+mod migrations;
+mod notices;
+mod openapi;
+mod outage;
+mod people;
+mod problems;
+mod signing_in;
+mod sites;
+mod store;
+mod strangers;

@@ -1,0 +1,105 @@
+//! Nobody sees another site, and nothing but signing in works without a token.
+
+use crate::frame::{App, new_bin};
+use reqwest::Method;
+use serde_json::{Value, json};
+use uuid::Uuid;
+
+/// What needs no token; this list may only shrink.
+const PUBLIC: [&str; 6] = [
+    "GET /health/live",
+    "GET /health/ready",
+    "GET /openapi.json",
+    "GET /problems",
+    "GET /problems/{code}",
+    "POST /v1/sessions",
+];
+
+/// A body with which each write of a site would go through, were it one's own site.
+fn body_for(method: &str, path: &str) -> Option<Value> {
+    match (method, path) {
+        ("PATCH", "/v1/sites/{site_id}") => Some(json!({ "name": "Mine now" })),
+        ("POST", "/v1/sites/{site_id}/bins") => Some(new_bin()),
+        ("POST", "/v1/sites/{site_id}/notices/{notice_id}/seen") => Some(json!({})),
+        _ => None,
+    }
+}
+
+async fn operations(app: &App) -> Vec<(String, String)> {
+    let document = app.ask(Method::GET, "/openapi.json").send().await.ok(200);
+    let mut found = Vec::new();
+    for (path, item) in document["paths"].as_object().unwrap() {
+        for method in item.as_object().unwrap().keys() {
+            found.push((method.to_uppercase(), path.clone()));
+        }
+    }
+    assert!(found.len() >= 16, "{found:?}");
+    found
+}
+
+#[tokio::test]
+async fn every_operation_but_the_public_ones_needs_a_token() {
+    let app = App::start().await;
+    let mut public = Vec::new();
+    for (method, path) in operations(&app).await {
+        let concrete = path.replace("{code}", "internal");
+        let concrete = concrete
+            .split('/')
+            .map(|part| {
+                if part.starts_with('{') {
+                    Uuid::now_v7().to_string()
+                } else {
+                    part.to_owned()
+                }
+            })
+            .collect::<Vec<_>>()
+            .join("/");
+        let ask = app.ask(method.parse().unwrap(), &concrete);
+        let answer = ask.json(&json!({})).send().await;
+        if answer.status == 401 && answer.text.contains("no_token") {
+            answer.problem(401, "no_token");
+        } else {
+            public.push(format!("{method} {path}"));
+        }
+    }
+    public.sort();
+    assert_eq!(public, PUBLIC);
+}
+
+#[tokio::test]
+async fn another_site_does_not_exist_for_anybody_else() {
+    let app = App::start().await;
+    let ada = app.educator().await;
+    let site = app.site(&ada).await;
+    let bin = app.bin(&ada, site).await;
+    let eve = app.educator().await;
+    app.site(&eve).await;
+    let nobody = app.stranger().await;
+    let mut tried = 0;
+    for (method, path) in operations(&app).await {
+        if !path.contains("{site_id}") {
+            continue;
+        }
+        let concrete = path
+            .replace("{site_id}", &site.to_string())
+            .replace("{bin_id}", &bin.to_string())
+            .replace("{notice_id}", &Uuid::now_v7().to_string());
+        for who in [&eve, &nobody] {
+            let mut ask = app.ask(method.parse().unwrap(), &concrete).by(who);
+            if method != "GET" {
+                let body = body_for(&method, &path);
+                ask = ask.json(&body.unwrap_or_else(|| panic!("no body for {method} {path}")));
+            }
+            let answer = ask.send().await;
+            let problem = answer.problem(404, "not_found");
+            assert_eq!(
+                problem["detail"], "There is no such site.",
+                "{method} {path}"
+            );
+            tried += 1;
+        }
+    }
+    assert!(tried >= 14, "{tried}");
+    let site = app.get(&ada, &format!("/v1/sites/{site}")).await.ok(200);
+    assert_eq!(site["name"], "Elm Court");
+}
