@@ -125,7 +125,7 @@ impl Visitor<'_> for Exact {
 
     fn visit_f64<E: Error>(self, value: f64) -> Result<i64, E> {
         // Keeps absurd numbers from becoming texts of hundreds of digits.
-        if !(value >= 0.0 && value <= 1e9) {
+        if !(0.0..=1e9).contains(&value) {
             return Err(E::custom(self.bounds));
         }
         let units = exactly(value, self.decimals)

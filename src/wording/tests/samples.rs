@@ -86,6 +86,44 @@ pub(super) fn rules() -> Vec<Reason> {
         (Rule::TooCold { bed: Celsius(-0.3) }, 0),
         (Rule::NoWorms, 0),
         (
+            Rule::SparingShare {
+                percent: 15,
+                foods: keys(&["onion", "garlic", "leek", "orange-peel", "bread"]),
+            },
+            0,
+        ),
+        (
+            Rule::CoffeeShare {
+                percent: 25,
+                foods: keys(&["coffee-grounds"]),
+            },
+            0,
+        ),
+    ];
+    let reason = |(rule, leaves)| Reason {
+        rule,
+        leaves: Grams(leaves),
+        guards: None,
+    };
+    let cases = cases.into_iter().chain(resting(uneaten));
+    let mut reasons: Vec<Reason> = cases.map(reason).collect();
+    reasons.push(Reason {
+        rule: Rule::Eating { uneaten },
+        leaves: Grams(120),
+        guards: Some(day(9)),
+    });
+    reasons.push(Reason {
+        rule: Rule::Eating { uneaten },
+        leaves: Grams::ZERO,
+        guards: Some(day(8)),
+    });
+    reasons
+}
+
+/// Why a bin rests after a sign of overfeeding, and what each rule leaves.
+fn resting(uneaten: Grams) -> [(Rule, i64); 4] {
+    [
+        (
             Rule::Signs {
                 sign: Sign::SourSmell,
                 since: now() - TimeDelta::days(2),
@@ -113,38 +151,7 @@ pub(super) fn rules() -> Vec<Reason> {
             },
             400,
         ),
-        (
-            Rule::SparingShare {
-                percent: 15,
-                foods: keys(&["onion", "garlic", "leek", "orange-peel", "bread"]),
-            },
-            0,
-        ),
-        (
-            Rule::CoffeeShare {
-                percent: 25,
-                foods: keys(&["coffee-grounds"]),
-            },
-            0,
-        ),
-    ];
-    let reason = |(rule, leaves)| Reason {
-        rule,
-        leaves: Grams(leaves),
-        guards: None,
-    };
-    let mut reasons: Vec<Reason> = cases.into_iter().map(reason).collect();
-    reasons.push(Reason {
-        rule: Rule::Eating { uneaten },
-        leaves: Grams(120),
-        guards: Some(day(9)),
-    });
-    reasons.push(Reason {
-        rule: Rule::Eating { uneaten },
-        leaves: Grams::ZERO,
-        guards: Some(day(8)),
-    });
-    reasons
+    ]
 }
 
 /// Which of the rules one is. A new rule stops the build here until a sample shows it.
