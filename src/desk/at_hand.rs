@@ -2,26 +2,22 @@
 //! statements however long its history is.
 
 use super::{DeskError, Noun};
-use crate::clock;
 use crate::store::bins::BinRow;
 use crate::store::bookings::BookingRow;
-use crate::store::events::{EventRow, StateRow};
 use crate::store::sites::SiteRow;
 use crate::store::{Conn, StoreError, bins, bookings, events, sites};
 use chrono::{DateTime, Days, NaiveDate, Utc};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
-use std::collections::HashSet;
 use uuid::Uuid;
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::food::{Class, SiteFoodEntry, SiteFoodList};
 use wormrota_domain::ids::{BinId, BookingId, EventId, MemberId, SiteId};
 use wormrota_domain::living_bin::climate::Climate;
 use wormrota_domain::living_bin::decision::OtherBin;
-use wormrota_domain::living_bin::event::{Dated, Event, replay};
 use wormrota_domain::living_bin::habitat::{BinShape, Habitat};
 use wormrota_domain::living_bin::outlook::{Booking, Outlook};
-use wormrota_domain::living_bin::settings::{MODEL_VERSION, ModelSettings};
+use wormrota_domain::living_bin::settings::ModelSettings;
 use wormrota_domain::living_bin::state::BinState;
 use wormrota_domain::site::{ScrapOutlet, Spot};
 use wormrota_domain::units::{Grams, Litres, SquareMetres};
@@ -126,7 +122,7 @@ pub(super) struct BinAtHand {
     pub now: DateTime<Utc>,
     pub state: BinState,
     /// The newest stored state.
-    head: BinState,
+    pub head: BinState,
     /// Open bookings from today on, in order of day.
     pub bookings: Vec<BookingRow>,
 }
@@ -197,69 +193,6 @@ impl BinAtHand {
             bookings: self.bookings.iter().map(booking).collect(),
         }
     }
-
-    /// Puts an event on the spine, and the states after it and after all that happened
-    /// later. Returns its id, the state before it and the state after everything.
-    pub(super) async fn append(
-        &self,
-        conn: &mut Conn,
-        site: &SiteAtHand,
-        entry: Entry<'_>,
-    ) -> Result<Appended, DeskError> {
-        let id = EventId(clock::fresh_id());
-        let seq = self.row.next_seq;
-        let row = EventRow {
-            site_id: site.id.0,
-            id: id.0,
-            bin_id: self.id.0,
-            seq,
-            kind: entry.event.kind().to_owned(),
-            occurred_at: entry.occurred_at,
-            recorded_at: self.now,
-            member_id: entry.member.map(|member| member.0),
-            payload: write(entry.event)?,
-            supersedes: None,
-        };
-        events::insert_event(conn, &row).await?;
-        let (before, later) = if entry.occurred_at >= self.head.at {
-            (Some(self.head.clone()), Vec::new())
-        } else {
-            let at = entry.occurred_at;
-            let stored = events::state_before(conn, site.id, self.id, at, seq).await?;
-            let before = stored
-                .map(|stored| read("bin_states.state", stored.state))
-                .transpose()?;
-            (
-                before,
-                events::events_after(conn, site.id, self.id, at, seq).await?,
-            )
-        };
-        let counted = counted(std::iter::once(row).chain(later).collect());
-        let dated = counted.iter().map(dated).collect::<Result<Vec<_>, _>>()?;
-        let states = replay(&self.habitat, before.clone(), &dated);
-        let rows = counted
-            .iter()
-            .zip(&states)
-            .filter_map(|(event, state)| Some((event, state.as_ref()?)))
-            .map(|(event, state)| state_row(&self.habitat.settings, event, state))
-            .collect::<Result<Vec<_>, _>>()?;
-        events::replace_states(conn, &rows).await?;
-        let head = rows.last().ok_or(DeskError::NotStocked)?.event_id;
-        let newest = states
-            .into_iter()
-            .flatten()
-            .next_back()
-            .ok_or(DeskError::NotStocked)?;
-        bins::set_head(conn, site.id, self.id, seq + 1, Some(EventId(head))).await?;
-        let before = before
-            .ok_or(DeskError::NotStocked)?
-            .advanced(&self.habitat, entry.occurred_at);
-        Ok(Appended {
-            id,
-            before,
-            after: newest.advanced(&self.habitat, self.now),
-        })
-    }
 }
 
 /// What a decision was reckoned from.
@@ -268,58 +201,6 @@ pub(super) struct Inputs<'a> {
     state: &'a BinState,
     shape: BinShape,
     bookings: Vec<(BookingId, NaiveDate, Grams)>,
-}
-
-/// Something to put on the spine.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Entry<'a> {
-    pub event: &'a Event,
-    pub occurred_at: DateTime<Utc>,
-    pub member: Option<MemberId>,
-}
-
-/// What came of an entry.
-#[derive(Debug, Clone)]
-pub(super) struct Appended {
-    pub id: EventId,
-    /// The state just before the entry.
-    pub before: BinState,
-    /// The state now.
-    pub after: BinState,
-}
-
-/// The first entry of a bin's history.
-pub(super) async fn begin_history(
-    conn: &mut Conn,
-    model: &ModelSettings,
-    site: &SiteAtHand,
-    bin: BinId,
-    recorded_at: DateTime<Utc>,
-    entry: Entry<'_>,
-) -> Result<EventId, DeskError> {
-    let (row, habitat) = bin_and_habitat(conn, model, site, bin, Hold::Lock).await?;
-    if row.head_event.is_some() {
-        return Err(DeskError::StockedAlready);
-    }
-    let id = EventId(clock::fresh_id());
-    let event = EventRow {
-        site_id: site.id.0,
-        id: id.0,
-        bin_id: bin.0,
-        seq: row.next_seq,
-        kind: entry.event.kind().to_owned(),
-        occurred_at: entry.occurred_at,
-        recorded_at,
-        member_id: entry.member.map(|member| member.0),
-        payload: write(entry.event)?,
-        supersedes: None,
-    };
-    events::insert_event(conn, &event).await?;
-    let state = entry.event.apply(&habitat, None, entry.occurred_at);
-    let state = state.ok_or(DeskError::NotStocked)?;
-    events::insert_state(conn, &state_row(&habitat.settings, &event, &state)?).await?;
-    bins::set_head(conn, site.id, bin, row.next_seq + 1, Some(id)).await?;
-    Ok(id)
 }
 
 /// The site's other bins in use, with what they could take now.
@@ -364,7 +245,7 @@ pub(super) async fn other_bins(
     Ok(rooms)
 }
 
-async fn bin_and_habitat(
+pub(super) async fn bin_and_habitat(
     conn: &mut Conn,
     model: &ModelSettings,
     site: &SiteAtHand,
@@ -407,39 +288,6 @@ fn habitat_of(
     })
 }
 
-/// Entries that were not corrected by a later one.
-fn counted(rows: Vec<EventRow>) -> Vec<EventRow> {
-    let corrected: HashSet<Uuid> = rows.iter().filter_map(|row| row.supersedes).collect();
-    rows.into_iter()
-        .filter(|row| !corrected.contains(&row.id))
-        .collect()
-}
-
-fn dated(row: &EventRow) -> Result<Dated, DeskError> {
-    let event = read("bin_events.payload", row.payload.clone())?;
-    Ok(Dated {
-        at: row.occurred_at,
-        event,
-    })
-}
-
-fn state_row(
-    settings: &ModelSettings,
-    event: &EventRow,
-    state: &BinState,
-) -> Result<StateRow, DeskError> {
-    Ok(StateRow {
-        site_id: event.site_id,
-        event_id: event.id,
-        bin_id: event.bin_id,
-        occurred_at: event.occurred_at,
-        seq: event.seq,
-        state: write(state)?,
-        model_version: MODEL_VERSION,
-        settings_revision: settings.revision(),
-    })
-}
-
 /// Reads a value that the domain wrote into the store.
 pub(super) fn read<T: DeserializeOwned>(
     what: &'static str,
@@ -459,6 +307,6 @@ pub(super) fn write(value: &impl Serialize) -> Result<serde_json::Value, DeskErr
     })
 }
 
-fn unreadable(what: &'static str) -> DeskError {
+pub(super) fn unreadable(what: &'static str) -> DeskError {
     DeskError::from(StoreError::Unreadable { what })
 }

@@ -22,6 +22,7 @@ pub mod people;
 pub mod put_in;
 pub mod sign_in;
 pub mod sites;
+mod spine;
 pub mod stock_bin;
 pub mod tell;
 

@@ -1,9 +1,10 @@
 //! Putting food in, if the bin can take it. Decision and entry are one transaction that
 //! holds the bin's row, so that two people at the same second cannot overload it.
 
-use super::at_hand::{BinAtHand, Entry, Hold, SiteAtHand, other_bins, write};
+use super::at_hand::{BinAtHand, Hold, SiteAtHand, other_bins, write};
 use super::membership::{Membership, admit};
 use super::offers::{Item, offer_of};
+use super::spine::Entry;
 use super::{Desk, DeskError, Errand};
 use crate::clock;
 use crate::store::bookings::{self, BookingState};
@@ -177,12 +178,8 @@ async fn record(
         bedding: bedding.unwrap_or(Grams::ZERO),
         how: How::Allowed,
     };
-    let entry = Entry {
-        event: &event,
-        occurred_at: bin.now,
-        member: Some(who.member),
-    };
-    Ok(bin.append(conn, site, entry).await?.id)
+    let entry = Entry::told(event, bin.now, who.member);
+    bin.append(conn, site, &[entry]).await?.id()
 }
 
 /// Keeps a decision with what it was reckoned from.

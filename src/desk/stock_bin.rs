@@ -1,7 +1,8 @@
 //! Putting worms and bedding into a bin: the beginning of its history.
 
-use super::at_hand::{Entry, SiteAtHand, begin_history};
+use super::at_hand::SiteAtHand;
 use super::membership::admit;
+use super::spine::{Entry, begin_history};
 use super::{Desk, DeskError, Errand};
 use chrono::{DateTime, TimeDelta, Utc};
 use futures_util::FutureExt;
@@ -68,12 +69,8 @@ pub async fn stock_bin(
         async move {
             let who = admit(conn, errand, site, Deed::StockBin).await?;
             let site = SiteAtHand::load(conn, site).await?;
-            let entry = Entry {
-                event,
-                occurred_at: at,
-                member: Some(who.member),
-            };
-            begin_history(conn, &model, &site, bin, errand.now, entry).await
+            let entry = Entry::told(event.clone(), at, who.member);
+            begin_history(conn, &model, &site, bin, errand.now, &entry).await
         }
         .boxed()
     })

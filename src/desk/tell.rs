@@ -1,9 +1,10 @@
 //! "It is in already": always recorded, over the limit or not. Honest reporting is never
 //! punished; the answer says what to do now, and the caretaker hears of trouble.
 
-use super::at_hand::{Appended, BinAtHand, Entry, Hold, SiteAtHand, write};
+use super::at_hand::{BinAtHand, Hold, SiteAtHand, write};
 use super::membership::{Membership, admit};
 use super::offers::{Item, offer_of};
+use super::spine::{Appended, Entry};
 use super::{Desk, DeskError, Errand};
 use crate::clock;
 use crate::store::decisions::DecisionRow;
@@ -92,19 +93,15 @@ pub async fn tell(
                     bedding: telling.bedding,
                     how: How::Told,
                 };
-                let entry = Entry {
-                    event: &event,
-                    occurred_at,
-                    member: Some(who.member),
-                };
-                let appended = bin.append(conn, &site, entry).await?;
+                let entry = Entry::told(event, occurred_at, who.member);
+                let appended = bin.append(conn, &site, &[entry]).await?;
                 let aftermath = aftermath(&site, &bin, &appended, &offer, telling.bedding);
                 if aftermath.tell_caretaker {
                     put_up_notice(conn, &bin, &who, &appended, &aftermath).await?;
                 }
                 let decision_id = keep(conn, &bin, &who, &appended, &aftermath).await?;
                 Ok(Recorded {
-                    feeding: appended.id,
+                    feeding: appended.id()?,
                     decision_id,
                     aftermath,
                     recorded_at: bin.now,
@@ -169,7 +166,7 @@ async fn put_up_notice(
         site_id: who.site.0,
         id: clock::fresh_id(),
         bin_id: bin.id.0,
-        event_id: Some(appended.id.0),
+        event_id: Some(appended.id()?.0),
         kind: kind.to_owned(),
         created_at: bin.now,
         seen_at: None,
@@ -191,7 +188,7 @@ async fn keep(
         id: id.0,
         bin_id: bin.id.0,
         member_id: who.member.0,
-        event_id: Some(appended.id.0),
+        event_id: Some(appended.id()?.0),
         booking_id: None,
         deed: "tell".to_owned(),
         outcome: "recorded".to_owned(),

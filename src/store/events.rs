@@ -125,14 +125,27 @@ pub async fn state_before(
         .optional()?)
 }
 
-/// The events after a point of the spine, in its order.
-pub async fn events_after(
+/// The events from a place on the spine on, in its order, without those that a later one
+/// corrects.
+pub async fn counted_from(
     conn: &mut Conn,
     site: SiteId,
     bin: BinId,
     occurred_at: DateTime<Utc>,
     seq: i64,
 ) -> Result<Vec<EventRow>, StoreError> {
+    let correction = diesel::alias!(bin_events as correction);
+    let corrected = correction
+        .filter(
+            correction
+                .field(bin_events::site_id)
+                .eq(bin_events::site_id),
+        )
+        .filter(
+            correction
+                .field(bin_events::supersedes)
+                .eq(bin_events::id.nullable()),
+        );
     Ok(bin_events::table
         .filter(bin_events::site_id.eq(site.0))
         .filter(bin_events::bin_id.eq(bin.0))
@@ -140,9 +153,10 @@ pub async fn events_after(
             bin_events::occurred_at.ge(occurred_at).and(
                 bin_events::occurred_at
                     .gt(occurred_at)
-                    .or(bin_events::seq.gt(seq)),
+                    .or(bin_events::seq.ge(seq)),
             ),
         )
+        .filter(diesel::dsl::not(diesel::dsl::exists(corrected)))
         .select(EventRow::as_select())
         .order((bin_events::occurred_at, bin_events::seq))
         .load(conn)

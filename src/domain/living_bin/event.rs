@@ -73,6 +73,8 @@ pub enum Event {
         /// Dry bedding.
         dry: Grams,
     },
+    /// An earlier entry was taken back: it never happened.
+    Withdrawn,
     /// From now on only this share of the surface is fed, as before a harvest; 1 is all.
     Sided {
         /// The share.
@@ -100,6 +102,7 @@ impl Event {
             Self::Found { .. } => "found",
             Self::Measured { .. } => "measured",
             Self::Bedded { .. } => "bedded",
+            Self::Withdrawn => "withdrawn",
             Self::Sided { .. } => "sided",
         }
     }
@@ -129,7 +132,7 @@ impl Event {
                 state.check(habitat, check, *by_visitor);
                 Some(state)
             }
-            Self::Found { .. } => Some(before?.advanced(habitat, at)),
+            Self::Found { .. } | Self::Withdrawn => Some(before?.advanced(habitat, at)),
             Self::Measured { bed, moisture } => {
                 let mut state = before?.advanced(habitat, at);
                 state.measure(*bed, *moisture);

@@ -18,11 +18,13 @@ pub mod habitat;
 pub mod limit;
 pub mod mix;
 pub mod outlook;
+pub mod reading;
 pub mod settings;
 pub mod speed;
 pub mod state;
 mod time;
 pub mod vitals;
+pub mod warning;
 
 #[cfg(test)]
 mod calibration_tests;

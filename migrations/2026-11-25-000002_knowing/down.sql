@@ -1,0 +1,2 @@
+DROP TABLE readings;
+DROP TABLE probes;

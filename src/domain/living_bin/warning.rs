@@ -1,0 +1,95 @@
+//! Warnings before a bed gets too warm or too cold.
+
+use super::habitat::Habitat;
+use super::state::BinState;
+use crate::coded::coded;
+use crate::units::Celsius;
+use chrono::{DateTime, Utc};
+
+coded! {
+    /// What a bed's temperature is about to do. Steps after Earthworm Ecology, table 18.3,
+    /// and common practice.
+    WarningKind {
+        /// Above 35 degrees Celsius worms die: bring the bin into the cool at once.
+        DeadlyHeat = "deadly_heat",
+        /// Above 30: no feeding; damp paper and ice on top, shade, spread the food.
+        TooHot = "too_hot",
+        /// Above 27: shade it, feed less at a time.
+        Warm = "warm",
+        /// Below 10: they eat slowly; insulate it.
+        Cold = "cold",
+        /// Below 4: they do not eat; bring it in or insulate it.
+        TooCold = "too_cold",
+        /// At freezing worms die: bring it in at once.
+        DeadlyFrost = "deadly_frost",
+    }
+}
+
+/// A warning for a day.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Warning {
+    /// What.
+    pub kind: WarningKind,
+    /// The first moment at which it is expected.
+    pub at: DateTime<Utc>,
+    /// The bed's temperature then.
+    pub bed: Celsius,
+    /// Nobody measured lately.
+    pub assumed: bool,
+}
+
+/// The gravest warning for heat and the gravest for cold over these moments, which must
+/// rise; each with the first moment at which it is expected.
+#[must_use]
+pub fn warnings(habitat: &Habitat, state: &BinState, moments: &[DateTime<Utc>]) -> Vec<Warning> {
+    let mut found: Vec<Warning> = Vec::new();
+    for &at in moments {
+        let bed = habitat.bed_temperature(state.reading, at);
+        let Some(kind) = kind_of(habitat, bed.bed) else {
+            continue;
+        };
+        let warning = Warning {
+            kind,
+            at,
+            bed: bed.bed,
+            assumed: bed.assumed,
+        };
+        match found
+            .iter_mut()
+            .find(|known| is_heat(known.kind) == is_heat(kind))
+        {
+            Some(known) if gravity(known.kind) >= gravity(kind) => {}
+            Some(known) => *known = warning,
+            None => found.push(warning),
+        }
+    }
+    found
+}
+
+fn kind_of(habitat: &Habitat, bed: Celsius) -> Option<WarningKind> {
+    let s = &habitat.settings;
+    Some(match bed.0 {
+        t if t > s.lethal_above.0 => WarningKind::DeadlyHeat,
+        t if t > s.heat_closes_above.0 => WarningKind::TooHot,
+        t if t > 27.0 => WarningKind::Warm,
+        t if t <= s.lethal_below.0 + 0.5 => WarningKind::DeadlyFrost,
+        t if s.eating_by_temperature.at(t) <= 0.0 => WarningKind::TooCold,
+        t if t < 10.0 => WarningKind::Cold,
+        _ => return None,
+    })
+}
+
+fn is_heat(kind: WarningKind) -> bool {
+    matches!(
+        kind,
+        WarningKind::DeadlyHeat | WarningKind::TooHot | WarningKind::Warm
+    )
+}
+
+fn gravity(kind: WarningKind) -> u8 {
+    match kind {
+        WarningKind::DeadlyHeat | WarningKind::DeadlyFrost => 2,
+        WarningKind::TooHot | WarningKind::TooCold => 1,
+        WarningKind::Warm | WarningKind::Cold => 0,
+    }
+}
