@@ -119,7 +119,7 @@ next-fits-later = { $whole } would fit { $on }
 next-most-later = the most that would fit in the coming days is { $most }, { $on }
 next-now-and-most-later = { $room } would fit { $moment }, and at most { $most } { $on }
 next-fits-now-only = { $room } would fit { $moment }, and more does not fit in the coming days
-next-never-soon = nothing will fit in the coming days
+next-never-soon = as things stand, nothing will fit in the coming days
 next-other-scraps = there is room for { $room } of other scraps { $moment }
 next-keep = keep it for another day
 next-other-bin = { $bin } has room for it now
@@ -147,7 +147,7 @@ rule-fill = the bin would be more than { $percent } full
 rule-too-hot = the bed is too hot for the worms at { $bed } and must first cool to below { $opens_below }
 rule-too-cold = the bed is too cold at { $bed } for the worms to eat
 rule-signs = somebody saw a sign of too much food { $on } ({ $sign }), so the bin rests until a look into it is clear
-rule-handful = somebody saw a sign of too much food { $on } ({ $sign }) and nobody has looked since, so it gets a handful at a time
+rule-handful = somebody saw a sign of too much food { $on } ({ $sign }) and no look into it has been clear since, so it gets a handful at a time
 rule-resuming =
     { $lies ->
         [none] the bin is recovering and for now takes { $percent } of its full amount
@@ -252,7 +252,7 @@ binds-fill = it is nearly full
 binds-too_hot = the bed is too hot
 binds-too_cold = the bed is too cold for the worms to eat
 binds-signs = it rests after a sign of too much food
-binds-handful = it rests after a sign of too much food until somebody has looked
+binds-handful = after a sign of too much food it gets a handful at a time
 binds-resuming = it is recovering
 binds-no_worms = the log knows of no living worms in it
 binds-sparing_share = only a small part of its food may be of the sparing kind

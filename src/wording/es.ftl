@@ -116,7 +116,7 @@ next-fits-later = { $on } habrá sitio para { $whole }
 next-most-later = lo máximo que cabrá en los próximos días es { $most }, { $on }
 next-now-and-most-later = { $moment } hay sitio para { $room }, y { $on } para { $most } como máximo
 next-fits-now-only = { $moment } hay sitio para { $room }, y en los próximos días no cabrá más
-next-never-soon = en los próximos días no cabrá nada
+next-never-soon = tal como está, en los próximos días no cabrá nada
 next-other-scraps = { $moment } hay sitio para { $room } de otros restos
 next-keep = guárdalo para otro día
 next-other-bin = { $bin } tiene sitio para todo ahora
@@ -144,7 +144,7 @@ rule-fill = la lombricompostera se llenaría más del { $percent }
 rule-too-hot = la cama está a { $bed }, demasiado caliente para las lombrices, y antes debe bajar de { $opens_below }
 rule-too-cold = la cama está a { $bed }, demasiado fría para que las lombrices coman
 rule-signs = alguien vio una señal de exceso de comida { $on } ({ $sign }), así que la lombricompostera descansa hasta que una revisión salga bien
-rule-handful = alguien vio una señal de exceso de comida { $on } ({ $sign }) y nadie la ha revisado desde entonces, así que recibe un puñado cada vez
+rule-handful = alguien vio una señal de exceso de comida { $on } ({ $sign }) y ninguna revisión ha salido bien desde entonces, así que la lombricompostera recibe un puñado cada vez
 rule-resuming =
     { $lies ->
         [none] la lombricompostera se está recuperando y por ahora admite el { $percent } de su cantidad completa
@@ -249,7 +249,7 @@ binds-fill = está casi llena
 binds-too_hot = la cama está demasiado caliente
 binds-too_cold = la cama está demasiado fría para que las lombrices coman
 binds-signs = descansa tras una señal de exceso de comida
-binds-handful = descansa tras una señal de exceso de comida hasta que alguien la revise
+binds-handful = tras una señal de exceso de comida recibe un puñado cada vez
 binds-resuming = se está recuperando
 binds-no_worms = según el registro, aquí no hay lombrices vivas
 binds-sparing_share = solo una pequeña parte de su comida puede ser de la que va con moderación

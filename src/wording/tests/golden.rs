@@ -34,6 +34,7 @@ fn written() -> String {
     each_voice(&mut text, "rooms", |voice| {
         let amount = |limit: &Limit| match limit {
             Limit::TooHot | Limit::TooCold | Limit::NoWorms | Limit::Signs => 0,
+            Limit::Handful => 75,
             _ => 1_204,
         };
         let open = LIMITS.iter().map(|limit| room(amount(limit), *limit, 0));

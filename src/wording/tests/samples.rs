@@ -578,6 +578,26 @@ fn closed() -> Vec<Sample<Decision>> {
             },
         ),
         (
+            "a bin that rests",
+            Decision {
+                most: Some(BestDay {
+                    at: day(13),
+                    amount: Grams(75),
+                }),
+                ..refused(
+                    0,
+                    &[("usual-mix", 400)],
+                    &[(
+                        Rule::Signs {
+                            sign: Sign::SourSmell,
+                            since: day(6),
+                        },
+                        0,
+                    )],
+                )
+            },
+        ),
+        (
             "no worms",
             refused(0, &[("usual-mix", 400)], &[(Rule::NoWorms, 0)]),
         ),
