@@ -8,8 +8,10 @@ pub mod bearer;
 pub mod bins;
 pub mod body;
 pub mod bookings;
+pub mod checks;
 pub mod decisions;
 pub mod exact;
+pub mod facts;
 mod fallback;
 pub mod feedings;
 pub mod finish;
@@ -19,8 +21,10 @@ pub mod notices;
 pub mod offers;
 pub mod openapi;
 pub mod page;
+pub mod probe_key;
 pub mod problem;
 mod reader;
+pub mod readings;
 pub mod request_id;
 pub mod responses;
 pub mod room;
@@ -99,6 +103,17 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(bookings::index_bookings)
         .service(bookings::create_booking)
         .service(bookings::delete_booking)
+        .service(facts::show_facts)
+        .service(checks::create_check)
+        .service(checks::create_bedding)
+        .service(checks::create_side)
+        .service(checks::delete_entry)
+        .service(readings::index_readings)
+        .service(readings::create_readings)
+        .service(readings::create_probe_readings)
+        .service(readings::index_probes)
+        .service(readings::create_probe)
+        .service(readings::delete_probe)
         .service(foods::index_foods)
         .service(notices::index_notices)
         .service(notices::see_notice);

@@ -22,6 +22,11 @@ use utoipa_actix_web::AppExt;
         (name = "sessions", description = "Signing in"),
         (name = "sites", description = "Buildings and schools with shared bins"),
         (name = "bins", description = "Worm bins and what they can take"),
+        (name = "feedings", description = "Ask, put in, tell"),
+        (name = "bookings", description = "Room booked for a day"),
+        (name = "checks", description = "Looking into a bin, and tending its bed"),
+        (name = "readings", description = "Measured values, by hand and by probe"),
+        (name = "foods", description = "What may go in"),
         (name = "notices", description = "What a caretaker has to know"),
         (name = "service", description = "About the service itself"),
     ),
@@ -41,6 +46,14 @@ impl Modify for BearerTokens {
             .components
             .get_or_insert_default()
             .add_security_scheme("bearer", SecurityScheme::Http(scheme));
+        let probe = HttpBuilder::new()
+            .scheme(HttpAuthScheme::Bearer)
+            .description(Some("The key of a probe, as shown when it was added."))
+            .build();
+        openapi
+            .components
+            .get_or_insert_default()
+            .add_security_scheme("probe", SecurityScheme::Http(probe));
     }
 }
 

@@ -68,6 +68,14 @@ pub fn after_id(id: Uuid) -> String {
     URL_SAFE_NO_PAD.encode(id.as_bytes())
 }
 
+/// The cursor after something that happened at a moment and has a key.
+#[must_use]
+pub fn after_moment(at: DateTime<Utc>, id: Uuid) -> String {
+    let mut bytes = at.timestamp_micros().to_be_bytes().to_vec();
+    bytes.extend(id.as_bytes());
+    URL_SAFE_NO_PAD.encode(bytes)
+}
+
 /// The cursor after an entry of a spine.
 #[must_use]
 pub fn after_entry(occurred_at: DateTime<Utc>, seq: i64) -> String {
@@ -85,6 +93,19 @@ impl PageWanted {
             .as_deref()
             .map(|bytes| Uuid::from_slice(bytes).map_err(|_| bad_cursor()))
             .transpose()
+    }
+
+    /// The moment and key after which the page begins.
+    pub fn after_moment(&self) -> Result<Option<(DateTime<Utc>, Uuid)>, Problem> {
+        let Some(bytes) = self.cursor.as_deref() else {
+            return Ok(None);
+        };
+        let (micros, key) = bytes.split_first_chunk::<8>().ok_or_else(bad_cursor)?;
+        let at = DateTime::from_timestamp_micros(i64::from_be_bytes(*micros));
+        match (at, Uuid::from_slice(key)) {
+            (Some(at), Ok(key)) => Ok(Some((at, key))),
+            _ => Err(bad_cursor()),
+        }
     }
 
     /// The entry of a spine after which the page begins.

@@ -82,6 +82,12 @@ kinds! {
         "Withdraw the booking first if the amount is to change.";
     BOOKING_ENDED = "booking_ended", 409, "The booking has ended",
         "Make a new one: this one was used up, withdrawn, or its day has passed.";
+    ENTRY_STANDS = "entry_stands", 409, "The entry stands",
+        "Nothing: it is too old to be taken back, was taken back before, or began the bin's history.";
+    TOO_MANY = "too_many", 409, "There are as many as there may be",
+        "Take one away first.";
+    UNKNOWN_PROBE = "unknown_probe", 401, "No probe has this key",
+        "Give the probe a key that a caretaker, teacher or educator made for it.";
     FEEDING_REFUSED = "feeding_refused", 409, "The bin cannot take this now",
         "Read `decision`: it says what fits now, when this would fit, and where else it can go.";
     TOO_LARGE = "body_too_large", 413, "The body is too large",
@@ -342,6 +348,11 @@ impl From<DeskError> for Problem {
             DeskError::BookingEnded => {
                 Self::new(&BOOKING_ENDED, "The booking is not open any more.")
             }
+            DeskError::EntryStands => Self::new(&ENTRY_STANDS, "This entry can not be taken back."),
+            DeskError::UnknownProbe => Self::new(&UNKNOWN_PROBE, "No probe has this key."),
+            DeskError::TooMany { what } => {
+                Self::new(&TOO_MANY, format!("There are too many {what} already."))
+            }
             DeskError::KeyReused => Self::new(
                 &KEY_REUSED,
                 "This key came with another method, address or body the first time.",
@@ -404,6 +415,9 @@ mod tests {
             DeskError::StockedAlready,
             DeskError::BookedAlready,
             DeskError::BookingEnded,
+            DeskError::EntryStands,
+            DeskError::UnknownProbe,
+            DeskError::TooMany { what: "things" },
             DeskError::KeyReused,
             DeskError::Unavailable(String::new()),
             DeskError::Store(unavailable()),

@@ -94,6 +94,16 @@ impl IntoResponses for ReadingBin {
     }
 }
 
+/// Of a probe that sends values.
+pub struct Probing;
+
+impl IntoResponses for Probing {
+    fn responses() -> Responses {
+        let unknown = ("401", "no_token or unknown_probe: no probe has this key");
+        problems(&[&BODY[..], &[unknown, BROKEN, AWAY]].concat())
+    }
+}
+
 /// Of taking something away while signed in.
 pub struct Deleting;
 

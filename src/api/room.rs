@@ -190,6 +190,13 @@ impl From<Day> for ForecastDayBody {
     }
 }
 
+impl BandBody {
+    /// Of three figures.
+    pub(super) const fn new(low: f64, median: f64, high: f64) -> Self {
+        Self { low, median, high }
+    }
+}
+
 impl From<Band> for BandBody {
     fn from(band: Band) -> Self {
         Self {

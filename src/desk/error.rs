@@ -20,6 +20,8 @@ pub enum Noun {
     Booking,
     /// A container.
     Container,
+    /// A probe.
+    Probe,
 }
 
 impl Noun {
@@ -33,6 +35,7 @@ impl Noun {
             Self::Event => "entry",
             Self::Booking => "booking",
             Self::Container => "container",
+            Self::Probe => "probe",
         }
     }
 }
@@ -96,6 +99,19 @@ pub enum DeskError {
     /// The booking was used up, given back or has lapsed.
     #[error("the booking has ended")]
     BookingEnded,
+    /// The entry is too old to be taken back, was taken back already, or is the bin's
+    /// beginning.
+    #[error("the entry stands")]
+    EntryStands,
+    /// No probe has this key.
+    #[error("no probe has this key")]
+    UnknownProbe,
+    /// There are as many of something as there may be.
+    #[error("too many {what}")]
+    TooMany {
+        /// Of what.
+        what: &'static str,
+    },
     /// An idempotency key came with another request than the first time.
     #[error("the idempotency key was used for another request")]
     KeyReused,
@@ -137,6 +153,9 @@ impl DeskError {
             Self::StockedAlready => "bin_stocked_already",
             Self::BookedAlready => "booked_already",
             Self::BookingEnded => "booking_ended",
+            Self::EntryStands => "entry_stands",
+            Self::UnknownProbe => "unknown_probe",
+            Self::TooMany { .. } => "too_many",
             Self::KeyReused => "idempotency_key_reused",
             Self::Unavailable(_)
             | Self::Store(

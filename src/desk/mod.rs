@@ -9,9 +9,11 @@ mod at_hand;
 pub mod bins;
 pub mod book;
 pub mod change_site;
+pub mod check_bin;
 pub mod credentials;
 mod error;
 mod fields;
+pub mod measure;
 pub mod membership;
 pub mod notices;
 pub mod offers;
@@ -24,7 +26,9 @@ pub mod sign_in;
 pub mod sites;
 mod spine;
 pub mod stock_bin;
+pub mod take_back;
 pub mod tell;
+pub mod tend_bed;
 
 pub use error::{DeskError, FieldError, Noun};
 

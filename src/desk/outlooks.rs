@@ -11,9 +11,12 @@ use wormrota_domain::access::Deed;
 use wormrota_domain::ids::{BinId, BookingId, EventId, MemberId, SiteId};
 use wormrota_domain::living_bin::climate::BedTemperature;
 use wormrota_domain::living_bin::event::{Event, FedLine, How};
+use wormrota_domain::living_bin::facts::{SpeedFacts, check_due_at, speed_facts};
 use wormrota_domain::living_bin::forecast::{Band, ForecastDay, appetite, forecast, uneaten};
+use wormrota_domain::living_bin::gate::Gate;
 use wormrota_domain::living_bin::outlook::{Outlook, Room};
 use wormrota_domain::living_bin::settings::MODEL_VERSION;
+use wormrota_domain::living_bin::warning::{Warning, warnings};
 use wormrota_domain::units::{Grams, Kg};
 
 /// What a bin can take now.
@@ -63,6 +66,61 @@ pub async fn see_room(
                     bed: habitat.bed_temperature(state.reading, bin.now),
                     model_version: MODEL_VERSION,
                     settings_revision: habitat.settings.revision(),
+                })
+            }
+            .boxed()
+        })
+        .await
+}
+
+/// How well a bin is known, and what is about to happen to it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Facts {
+    /// The moment.
+    pub at: DateTime<Utc>,
+    /// Its speed beside the handbook's.
+    pub speed: SpeedFacts,
+    /// When somebody last looked.
+    pub last_check_at: Option<DateTime<Utc>>,
+    /// When a look would teach most.
+    pub check_due_at: Option<DateTime<Utc>>,
+    /// Whether it rests.
+    pub gate: Gate,
+    /// Share of the surface that is fed.
+    pub fed_share: f64,
+    /// When worms were put in.
+    pub stocked_at: DateTime<Utc>,
+    /// Of heat and cold, over the days looked ahead.
+    pub warnings: Vec<Warning>,
+}
+
+/// What is known of a bin, now.
+pub async fn see_facts(
+    desk: &Desk,
+    errand: Errand,
+    site: SiteId,
+    bin: BinId,
+) -> Result<Facts, DeskError> {
+    let model = desk.model();
+    desk.store()
+        .read("see a bin's facts", errand, move |conn, errand| {
+            let model = model.clone();
+            async move {
+                admit(conn, errand, site, Deed::SeeBins).await?;
+                let site = SiteAtHand::load(conn, site).await?;
+                let bin = BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Look).await?;
+                let (habitat, state) = (&bin.habitat, &bin.state);
+                let mut moments = site.days_after(bin.now);
+                moments.insert(0, bin.now);
+                Ok(Facts {
+                    at: bin.now,
+                    speed: speed_facts(habitat, state),
+                    last_check_at: state.last_check_at,
+                    check_due_at: check_due_at(habitat, state),
+                    gate: state.gate,
+                    fed_share: state.fed_share,
+                    stocked_at: state.stocked_at,
+                    warnings: warnings(habitat, state, &moments),
                 })
             }
             .boxed()

@@ -42,6 +42,14 @@ pub enum Deed {
     PutIn,
     /// Say what is in the bin already.
     Tell,
+    /// Look into a bin and say what one sees.
+    Check,
+    /// Measure a bed by hand.
+    Measure,
+    /// Add and stop probes that measure by themselves.
+    ManageProbes,
+    /// Add bedding, and choose which side is fed.
+    TendBed,
     /// Correct an entry that one made oneself.
     CorrectOwnEntry,
     /// Correct anybody's entry.
@@ -69,6 +77,10 @@ pub const TABLE: &[(Deed, &[Role])] = &[
     (Deed::Book, EVERYBODY),
     (Deed::PutIn, EVERYBODY),
     (Deed::Tell, EVERYBODY),
+    (Deed::Check, EVERYBODY),
+    (Deed::Measure, EVERYBODY),
+    (Deed::ManageProbes, KEEPERS),
+    (Deed::TendBed, EVERYBODY),
     (Deed::CorrectOwnEntry, EVERYBODY),
     (Deed::CorrectAnyEntry, KEEPERS),
     (Deed::SeeForecast, EVERYBODY),
@@ -119,7 +131,7 @@ impl Role {
 
 impl Deed {
     /// Every deed, in the order of the table's rows.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 18] = [
         Self::SeeSite,
         Self::ChangeSite,
         Self::SeeBins,
@@ -129,6 +141,10 @@ impl Deed {
         Self::Book,
         Self::PutIn,
         Self::Tell,
+        Self::Check,
+        Self::Measure,
+        Self::ManageProbes,
+        Self::TendBed,
         Self::CorrectOwnEntry,
         Self::CorrectAnyEntry,
         Self::SeeForecast,
@@ -149,6 +165,10 @@ impl Deed {
             Self::Book => "book room for a day",
             Self::PutIn => "put food in",
             Self::Tell => "tell what is in already",
+            Self::Check => "look into a bin",
+            Self::Measure => "measure a bed",
+            Self::ManageProbes => "manage probes",
+            Self::TendBed => "tend the bedding",
             Self::CorrectOwnEntry => "correct an own entry",
             Self::CorrectAnyEntry => "correct anybody's entry",
             Self::SeeForecast => "see a forecast",
@@ -197,6 +217,10 @@ mod tests {
 | book room for a day | yes | yes | yes | yes |
 | put food in | yes | yes | yes | yes |
 | tell what is in already | yes | yes | yes | yes |
+| look into a bin | yes | yes | yes | yes |
+| measure a bed | yes | yes | yes | yes |
+| manage probes | no | yes | yes | yes |
+| tend the bedding | yes | yes | yes | yes |
 | correct an own entry | yes | yes | yes | yes |
 | correct anybody's entry | no | yes | yes | yes |
 | see a forecast | yes | yes | yes | yes |

@@ -44,6 +44,10 @@ ids! {
     BookingId,
     /// Something a caretaker has to know.
     NoticeId,
+    /// Something that measures a bin by itself.
+    ProbeId,
+    /// One measured value.
+    ReadingId,
     /// One piece of background work.
     JobId,
 }

@@ -15,6 +15,7 @@ pub mod jobs;
 pub mod members;
 pub mod migrate;
 pub mod notices;
+pub mod readings;
 mod schema;
 pub mod sites;
 mod transact;

@@ -204,6 +204,33 @@ table! {
 
 joinable!(members -> sites (site_id));
 
+table! {
+    probes (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        bin_id -> Uuid,
+        name -> Text,
+        key_hash -> Bytea,
+        created_at -> Timestamptz,
+        revoked_at -> Nullable<Timestamptz>,
+    }
+}
+
+table! {
+    readings (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        bin_id -> Uuid,
+        probe_id -> Nullable<Uuid>,
+        member_id -> Nullable<Uuid>,
+        measured_at -> Timestamptz,
+        recorded_at -> Timestamptz,
+        quantity -> Text,
+        value -> Double,
+        set_aside -> Nullable<Text>,
+    }
+}
+
 allow_tables_to_appear_in_same_query!(
     accounts,
     sites,
@@ -217,4 +244,6 @@ allow_tables_to_appear_in_same_query!(
     bookings,
     decisions,
     notices,
+    probes,
+    readings,
 );

@@ -257,3 +257,40 @@ binds-resuming = it is recovering
 binds-no_worms = the log knows of no living worms in it
 binds-sparing_share = only a small part of its food may be of the sparing kind
 binds-coffee_share = only a part of its food may be coffee and tea
+
+## A look into the bin.
+
+checked = thank you, { $state }
+checked-found = thank you, about { $found } is there that nobody had logged, and { $state }
+checked-rests = the bin now rests because of { $sign } until a later look is clear
+checked-half = the bin may be fed again, by half for now, until a second look in a few days is clear too
+checked-half-still = the bin goes on with half of its full amount until a look in a few days is clear too
+checked-open = the bin may be fed in full again
+checked-room = the bin can take { $room } { $on }
+
+## Warnings of heat and cold.
+
+warning-deadly_heat = the bed { $surety ->
+    [assumed] may well reach
+   *[measured] reaches
+    } { $bed } { $on }, which kills worms: bring the bin into the cool at once, lay damp paper and ice on top, and put nothing in
+warning-too_hot = the bed { $surety ->
+    [assumed] may well reach
+   *[measured] reaches
+    } { $bed } { $on }: put nothing in, shade the bin, and lay damp paper and ice on top
+warning-warm = the bed { $surety ->
+    [assumed] may well reach
+   *[measured] reaches
+    } { $bed } { $on }: shade the bin and feed less at a time
+warning-cold = the bed { $surety ->
+    [assumed] may well fall to
+   *[measured] falls to
+    } { $bed } { $on }: the worms will eat slowly, so wrap the bin or move it somewhere milder
+warning-too_cold = the bed { $surety ->
+    [assumed] may well fall to
+   *[measured] falls to
+    } { $bed } { $on }: the worms will not eat, so put nothing in and bring the bin in or wrap it well
+warning-deadly_frost = the bed { $surety ->
+    [assumed] may well fall to
+   *[measured] falls to
+    } { $bed } { $on }, and freezing kills worms: bring the bin in at once

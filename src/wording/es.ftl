@@ -254,3 +254,40 @@ binds-resuming = se está recuperando
 binds-no_worms = según el registro, aquí no hay lombrices vivas
 binds-sparing_share = solo una pequeña parte de su comida puede ser de la que va con moderación
 binds-coffee_share = solo una parte de su comida puede ser café y té
+
+## Una mirada dentro de la lombricompostera.
+
+checked = gracias, { $state }
+checked-found = gracias, hay unos { $found } que nadie había apuntado y { $state }
+checked-rests = la lombricompostera descansa ahora por { $sign } hasta que otra revisión salga bien
+checked-half = se puede volver a alimentar, de momento con la mitad, hasta que una segunda revisión en unos días salga bien también
+checked-half-still = sigue con la mitad de su cantidad completa hasta que una revisión en unos días salga bien también
+checked-open = se puede volver a alimentar con la cantidad completa
+checked-room = la lombricompostera admite { $room } { $on }
+
+## Avisos de calor y de frío.
+
+warning-deadly_heat = la cama { $surety ->
+    [assumed] puede llegar a
+   *[measured] llega a
+    } { $bed } { $on }, y eso mata a las lombrices: lleva la lombricompostera a un lugar fresco enseguida, pon papel húmedo y hielo encima y no eches nada
+warning-too_hot = la cama { $surety ->
+    [assumed] puede llegar a
+   *[measured] llega a
+    } { $bed } { $on }: no eches nada, dale sombra y pon papel húmedo y hielo encima
+warning-warm = la cama { $surety ->
+    [assumed] puede llegar a
+   *[measured] llega a
+    } { $bed } { $on }: dale sombra y aliméntala con menos cada vez
+warning-cold = la cama { $surety ->
+    [assumed] puede bajar a
+   *[measured] baja a
+    } { $bed } { $on }: las lombrices comerán despacio, así que abrígala o llévala a un lugar más templado
+warning-too_cold = la cama { $surety ->
+    [assumed] puede bajar a
+   *[measured] baja a
+    } { $bed } { $on }: las lombrices no comerán, así que no eches nada y métela dentro o abrígala bien
+warning-deadly_frost = la cama { $surety ->
+    [assumed] puede bajar a
+   *[measured] baja a
+    } { $bed } { $on }, y las heladas matan a las lombrices: métela dentro enseguida

@@ -35,6 +35,7 @@ mod conditions;
 mod days;
 mod decision;
 mod foods;
+mod knowing;
 mod measures;
 mod refusal;
 mod room;

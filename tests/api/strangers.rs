@@ -20,12 +20,18 @@ fn body_for(method: &str, path: &str) -> Option<Value> {
     match (method, path) {
         ("PATCH", "/v1/sites/{site_id}") => Some(json!({ "name": "Mine now" })),
         ("POST", "/v1/sites/{site_id}/bins") => Some(new_bin()),
-        ("POST", "/v1/sites/{site_id}/notices/{notice_id}/seen")
-        | ("DELETE", "/v1/sites/{site_id}/bins/{bin_id}/bookings/{booking_id}") => Some(json!({})),
+        ("POST", "/v1/sites/{site_id}/notices/{notice_id}/seen") | ("DELETE", _) => Some(json!({})),
         ("POST", "/v1/sites/{site_id}/bins/{bin_id}/stockings") => Some(json!({ "worms_kg": 0.5 })),
         ("POST", "/v1/sites/{site_id}/bins/{bin_id}/bookings") => {
             Some(json!({ "on_date": "2026-11-25", "amount_kg": 0.1 }))
         }
+        ("POST", "/v1/sites/{site_id}/bins/{bin_id}/checks") => Some(json!({ "left": "none" })),
+        ("POST", "/v1/sites/{site_id}/bins/{bin_id}/beddings") => Some(json!({ "dry_kg": 0.1 })),
+        ("POST", "/v1/sites/{site_id}/bins/{bin_id}/sides") => Some(json!({ "share": 0.5 })),
+        ("POST", "/v1/sites/{site_id}/bins/{bin_id}/readings") => {
+            Some(json!({ "values": [{ "quantity": "bed_c", "value": 20.0 }] }))
+        }
+        ("POST", "/v1/sites/{site_id}/bins/{bin_id}/probes") => Some(json!({ "name": "Mine" })),
         ("POST", path) if path.starts_with("/v1/sites/{site_id}/bins/{bin_id}/feedings") => {
             Some(json!({ "items": [{ "food": "usual-mix", "amount_kg": 0.1 }] }))
         }
@@ -91,6 +97,8 @@ async fn another_site_does_not_exist_for_anybody_else() {
         let concrete = path
             .replace("{site_id}", &site.to_string())
             .replace("{bin_id}", &bin.to_string())
+            .replace("{entry_id}", &Uuid::now_v7().to_string())
+            .replace("{probe_id}", &Uuid::now_v7().to_string())
             .replace("{booking_id}", &Uuid::now_v7().to_string())
             .replace("{notice_id}", &Uuid::now_v7().to_string());
         for who in [&eve, &nobody] {

@@ -107,6 +107,23 @@ impl Event {
         }
     }
 
+    /// The state right after a check, and food that it found and nobody had logged. Any
+    /// other event leaves the state as it is.
+    #[must_use]
+    pub fn seen(
+        &self,
+        habitat: &Habitat,
+        before: BinState,
+        at: DateTime<Utc>,
+    ) -> (BinState, Option<Grams>) {
+        let mut state = before.advanced(habitat, at);
+        let found = match self {
+            Self::Checked { check, by_visitor } => state.check(habitat, check, *by_visitor),
+            _ => None,
+        };
+        (state, found)
+    }
+
     /// The state right after this event, from the state after the one before it. `None`
     /// where worms have not been put in yet: food in a bin without worms is not reckoned.
     #[must_use]
@@ -127,11 +144,7 @@ impl Event {
                 state.bedding += bedding.kg().max(Kg(0.0));
                 Some(state)
             }
-            Self::Checked { check, by_visitor } => {
-                let mut state = before?.advanced(habitat, at);
-                state.check(habitat, check, *by_visitor);
-                Some(state)
-            }
+            Self::Checked { .. } => Some(self.seen(habitat, before?, at).0),
             Self::Found { .. } | Self::Withdrawn => Some(before?.advanced(habitat, at)),
             Self::Measured { bed, moisture } => {
                 let mut state = before?.advanced(habitat, at);

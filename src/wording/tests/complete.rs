@@ -10,16 +10,18 @@ use fluent_bundle::concurrent::FluentBundle;
 use std::collections::{BTreeMap, BTreeSet};
 use wormrota_domain::food::{Class, Group, KitchenMeasure, Why, beddings, catalogue};
 use wormrota_domain::living_bin::gate::Sign;
+use wormrota_domain::living_bin::warning::WarningKind;
 use wormrota_domain::site::{Language, ScrapOutlet};
 
 /// The code that speaks, for finding the names of messages in it.
-const CODE: [&str; 11] = [
+const CODE: [&str; 12] = [
     include_str!("../aftermath.rs"),
     include_str!("../amounts.rs"),
     include_str!("../conditions.rs"),
     include_str!("../days.rs"),
     include_str!("../decision.rs"),
     include_str!("../foods.rs"),
+    include_str!("../knowing.rs"),
     include_str!("../measures.rs"),
     include_str!("../refusal.rs"),
     include_str!("../room.rs"),
@@ -79,6 +81,10 @@ fn by_code() -> BTreeSet<String> {
         ),
         with("binds", LIMITS.iter().map(|one| one.code()).collect()),
         with("sign", Sign::ALL.iter().map(|one| one.code()).collect()),
+        with(
+            "warning",
+            WarningKind::ALL.iter().map(|one| one.code()).collect(),
+        ),
         with("outlet", outlets.clone()),
         with("outlet-never", outlets),
         numbered("weekday", 7),

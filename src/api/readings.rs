@@ -1,0 +1,329 @@
+//! Measured values, by hand and by probe.
+
+use super::bearer::SignedIn;
+use super::body::Body;
+use super::page::{PageOf, PageQuery, PageWanted, after_moment};
+use super::probe_key::{ProbeKey, fresh_key};
+use super::problem::Problem;
+use super::{AppState, responses};
+use crate::desk::measure::{
+    Reading, Taken, add_probe, list_probes, list_readings, measure_by_hand, measure_by_probe,
+    revoke_probe,
+};
+use actix_web::{HttpResponse, delete, get, post, web};
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+use uuid::Uuid;
+use wormrota_domain::ids::{BinId, ProbeId, SiteId};
+use wormrota_domain::living_bin::reading::{Quantity, SetAside, Value};
+
+/// Values, in any order; one sent twice counts once.
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = NewReadings)]
+pub struct NewReadingsBody {
+    #[schema(min_items = 1, max_items = 1000)]
+    values: Vec<ValueBody>,
+}
+
+/// One value.
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = NewReading, example = json!({"quantity": "bed_c", "value": 21.5}))]
+pub struct ValueBody {
+    /// What was measured: `bed_c` in degrees Celsius, `bed_moisture` from 0 to 1, or
+    /// `air_c`, which is kept but never taken for the bed.
+    #[schema(value_type = QuantityCode)]
+    quantity: Quantity,
+    /// How much. Values that cannot be true (85, -127) are kept and set aside.
+    #[schema(minimum = -1000, maximum = 1000)]
+    value: f64,
+    /// When; now if absent. Within the past 60 days.
+    #[serde(default)]
+    measured_at: Option<DateTime<Utc>>,
+}
+
+/// What was measured.
+#[derive(ToSchema)]
+#[schema(rename_all = "snake_case")]
+#[expect(dead_code, reason = "describes a domain type that knows no OpenAPI")]
+enum QuantityCode {
+    BedC,
+    BedMoisture,
+    AirC,
+}
+
+/// What became of values.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = TakenReadings)]
+pub struct TakenBody {
+    /// Kept for the first time.
+    kept: usize,
+    /// There already.
+    repeated: usize,
+    /// Kept, but counting for nothing.
+    set_aside: Vec<SetAsideBody>,
+}
+
+/// A value that counts for nothing.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = SetAsideReading)]
+pub struct SetAsideBody {
+    /// Its place in the request, from 0.
+    index: usize,
+    /// `power_on_value`, `no_probe`, `impossible` or `not_the_bed`.
+    reason: &'static str,
+}
+
+/// A value as it came.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Reading)]
+pub struct ReadingBody {
+    id: Uuid,
+    probe_id: Option<Uuid>,
+    member_id: Option<Uuid>,
+    measured_at: DateTime<Utc>,
+    #[schema(value_type = QuantityCode)]
+    quantity: &'static str,
+    value: f64,
+    /// Why it counts for nothing, if it does.
+    set_aside: Option<&'static str>,
+}
+
+/// A probe to be added.
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = NewProbe)]
+pub struct NewProbeBody {
+    /// What people call it; 1 to 60 characters.
+    #[schema(example = "Laundry probe", min_length = 1, max_length = 60)]
+    name: String,
+}
+
+/// A probe that was just added.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = AddedProbe)]
+pub struct AddedProbeBody {
+    id: Uuid,
+    /// The key that it signs in with, as a bearer token. It is shown this once.
+    key: String,
+}
+
+/// A probe.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Probe)]
+pub struct ProbeBody {
+    id: Uuid,
+    name: String,
+    created_at: DateTime<Utc>,
+    /// When its key stopped working, if it did.
+    revoked_at: Option<DateTime<Utc>>,
+}
+
+/// Probes of a bin.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = Probes)]
+pub struct ProbesBody {
+    items: Vec<ProbeBody>,
+}
+
+/// Values that somebody measured by hand.
+#[utoipa::path(
+    tag = "readings",
+    request_body = NewReadingsBody,
+    params(
+        ("site_id" = Uuid, Path, description = "The site"),
+        ("bin_id" = Uuid, Path, description = "The bin"),
+        ("Idempotency-Key" = Option<String>, Header, description = "Makes the write happen once"),
+    ),
+    security(("bearer" = [])),
+    responses((status = 201, description = "Taken", body = TakenBody), responses::Writing)
+)]
+#[post("/v1/sites/{site_id}/bins/{bin_id}/readings")]
+pub(super) async fn create_readings(
+    state: web::Data<AppState>,
+    who: SignedIn,
+    path: web::Path<(Uuid, Uuid)>,
+    body: Body<NewReadingsBody>,
+) -> Result<HttpResponse, Problem> {
+    let errand = who.errand(&state, body.ticket).await?;
+    let values = values(body.value, errand.now);
+    let taken = measure_by_hand(&state.desk, errand, SiteId(path.0), BinId(path.1), values).await?;
+    Ok(HttpResponse::Created().json(TakenBody::from(taken)))
+}
+
+/// Values of a bin, newest first, those set aside among them.
+#[utoipa::path(
+    tag = "readings",
+    params(
+        ("site_id" = Uuid, Path, description = "The site"),
+        ("bin_id" = Uuid, Path, description = "The bin"),
+        PageQuery,
+    ),
+    security(("bearer" = [])),
+    responses(
+        (status = 200, description = "A page of values", body = PageOf<ReadingBody>),
+        responses::Reading,
+    )
+)]
+#[get("/v1/sites/{site_id}/bins/{bin_id}/readings")]
+pub(super) async fn index_readings(
+    state: web::Data<AppState>,
+    who: SignedIn,
+    path: web::Path<(Uuid, Uuid)>,
+    page: PageWanted,
+) -> Result<web::Json<PageOf<ReadingBody>>, Problem> {
+    let before = page.after_moment()?;
+    let errand = who.errand(&state, None).await?;
+    let (site, bin) = (SiteId(path.0), BinId(path.1));
+    let readings = list_readings(&state.desk, errand, site, bin, before, page.limit).await?;
+    Ok(web::Json(PageOf::of(
+        readings,
+        |reading| after_moment(reading.value.at, reading.id.0),
+        ReadingBody::from,
+    )))
+}
+
+/// Values from a probe, which signs in with its own key and so needs no site and no bin.
+#[utoipa::path(
+    tag = "readings",
+    request_body = NewReadingsBody,
+    security(("probe" = [])),
+    responses(
+        (status = 201, description = "Taken", body = TakenBody),
+        responses::Probing,
+    )
+)]
+#[post("/v1/probe/readings")]
+pub(super) async fn create_probe_readings(
+    state: web::Data<AppState>,
+    key: ProbeKey,
+    body: Body<NewReadingsBody>,
+) -> Result<HttpResponse, Problem> {
+    let now = state.desk.now().await?;
+    let values = values(body.value, now);
+    let taken = measure_by_probe(&state.desk, now, key.hash, values).await?;
+    Ok(HttpResponse::Created().json(TakenBody::from(taken)))
+}
+
+/// Adds a probe and shows its key, this once.
+#[utoipa::path(
+    tag = "readings",
+    request_body = NewProbeBody,
+    params(
+        ("site_id" = Uuid, Path, description = "The site"),
+        ("bin_id" = Uuid, Path, description = "The bin"),
+    ),
+    security(("bearer" = [])),
+    responses((status = 201, description = "Added", body = AddedProbeBody), responses::Writing)
+)]
+#[post("/v1/sites/{site_id}/bins/{bin_id}/probes")]
+pub(super) async fn create_probe(
+    state: web::Data<AppState>,
+    who: SignedIn,
+    path: web::Path<(Uuid, Uuid)>,
+    body: Body<NewProbeBody>,
+) -> Result<HttpResponse, Problem> {
+    let errand = who.errand(&state, None).await?;
+    let (key, hash) = fresh_key();
+    let (site, bin) = (SiteId(path.0), BinId(path.1));
+    let id = add_probe(&state.desk, errand, site, bin, &body.value.name, hash).await?;
+    Ok(HttpResponse::Created().json(AddedProbeBody { id: id.0, key }))
+}
+
+/// The probes of a bin.
+#[utoipa::path(
+    tag = "readings",
+    params(
+        ("site_id" = Uuid, Path, description = "The site"),
+        ("bin_id" = Uuid, Path, description = "The bin"),
+    ),
+    security(("bearer" = [])),
+    responses((status = 200, description = "The probes", body = ProbesBody), responses::Reading)
+)]
+#[get("/v1/sites/{site_id}/bins/{bin_id}/probes")]
+pub(super) async fn index_probes(
+    state: web::Data<AppState>,
+    who: SignedIn,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<web::Json<ProbesBody>, Problem> {
+    let errand = who.errand(&state, None).await?;
+    let probes = list_probes(&state.desk, errand, SiteId(path.0), BinId(path.1)).await?;
+    let items = probes.into_iter().map(|probe| ProbeBody {
+        id: probe.id.0,
+        name: probe.name,
+        created_at: probe.created_at,
+        revoked_at: probe.revoked_at,
+    });
+    Ok(web::Json(ProbesBody {
+        items: items.collect(),
+    }))
+}
+
+/// Stops a probe's key.
+#[utoipa::path(
+    tag = "readings",
+    params(
+        ("site_id" = Uuid, Path, description = "The site"),
+        ("bin_id" = Uuid, Path, description = "The bin"),
+        ("probe_id" = Uuid, Path, description = "The probe"),
+    ),
+    security(("bearer" = [])),
+    responses((status = 204, description = "Stopped"), responses::Deleting)
+)]
+#[delete("/v1/sites/{site_id}/bins/{bin_id}/probes/{probe_id}")]
+pub(super) async fn delete_probe(
+    state: web::Data<AppState>,
+    who: SignedIn,
+    path: web::Path<(Uuid, Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    let (site, bin, probe) = path.into_inner();
+    let errand = who.errand(&state, None).await?;
+    revoke_probe(
+        &state.desk,
+        errand,
+        SiteId(site),
+        BinId(bin),
+        ProbeId(probe),
+    )
+    .await?;
+    Ok(HttpResponse::NoContent().finish())
+}
+
+fn values(body: NewReadingsBody, now: DateTime<Utc>) -> Vec<Value> {
+    let value = |body: ValueBody| Value {
+        at: body.measured_at.unwrap_or(now),
+        quantity: body.quantity,
+        value: body.value,
+    };
+    body.values.into_iter().map(value).collect()
+}
+
+impl From<Taken> for TakenBody {
+    fn from(taken: Taken) -> Self {
+        let aside = |(index, reason): (usize, SetAside)| SetAsideBody {
+            index,
+            reason: reason.code(),
+        };
+        Self {
+            kept: taken.kept,
+            repeated: taken.repeated,
+            set_aside: taken.set_aside.into_iter().map(aside).collect(),
+        }
+    }
+}
+
+impl From<Reading> for ReadingBody {
+    fn from(reading: Reading) -> Self {
+        Self {
+            id: reading.id.0,
+            probe_id: reading.probe.map(|probe| probe.0),
+            member_id: reading.member.map(|member| member.0),
+            measured_at: reading.value.at,
+            quantity: reading.value.quantity.code(),
+            value: reading.value.value,
+            set_aside: reading.set_aside.map(SetAside::code),
+        }
+    }
+}

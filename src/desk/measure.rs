@@ -1,0 +1,375 @@
+//! Measured values, by hand and by probe: single and in bulk, late, out of order, doubled.
+//! Every value is kept; those that cannot be true are set aside and said; those that say
+//! something new become entries on the bin's spine.
+
+use super::at_hand::{BinAtHand, Hold, SiteAtHand};
+use super::fields::Check;
+use super::membership::admit;
+use super::spine::Entry;
+use super::{Desk, DeskError, Errand, Noun, Page};
+use crate::clock;
+use crate::store::readings::{self, ProbeRow, ReadingRow};
+use crate::store::{Conn, StoreError};
+use chrono::{DateTime, TimeDelta, Utc};
+use futures_util::FutureExt;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+use uuid::Uuid;
+use wormrota_domain::access::Deed;
+use wormrota_domain::ids::{BinId, MemberId, ProbeId, ReadingId, SiteId};
+use wormrota_domain::living_bin::event::Event;
+use wormrota_domain::living_bin::reading::{Quantity, SetAside, Value, news};
+use wormrota_domain::living_bin::settings::ModelSettings;
+
+/// The most values in one request.
+pub const MOST_VALUES: usize = 1_000;
+/// How far back a probe may deliver what it could not send.
+const OLDEST: TimeDelta = TimeDelta::days(60);
+/// A probe's clock may be ahead by this much.
+const CLOCK_SKEW: TimeDelta = TimeDelta::minutes(5);
+/// The most probes on one bin.
+const MOST_PROBES: usize = 20;
+
+/// Who measured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Source {
+    Member(MemberId),
+    Probe(ProbeId),
+}
+
+/// What became of a batch.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub struct Taken {
+    /// Values kept for the first time.
+    pub kept: usize,
+    /// Values that were there already.
+    pub repeated: usize,
+    /// Values that count for nothing, by the place they had in the request.
+    pub set_aside: BTreeMap<usize, SetAside>,
+    /// Entries that the spine got from them.
+    pub entries: usize,
+}
+
+/// Takes values that somebody measured by hand.
+pub async fn measure_by_hand(
+    desk: &Desk,
+    errand: Errand,
+    site: SiteId,
+    bin: BinId,
+    values: Vec<Value>,
+) -> Result<Taken, DeskError> {
+    check_count(&values)?;
+    let model = desk.model();
+    desk.write(
+        "measure a bed",
+        errand,
+        values,
+        move |conn, errand, values| {
+            let model = model.clone();
+            async move {
+                let who = admit(conn, errand, site, Deed::Measure).await?;
+                let source = Source::Member(who.member);
+                take(conn, &model, site, bin, errand.now, source, values).await
+            }
+            .boxed()
+        },
+    )
+    .await
+}
+
+/// Takes values that a probe measured; it signs in with its own key, whose SHA-256 this is.
+///
+/// # Errors
+/// [`DeskError::UnknownProbe`].
+pub async fn measure_by_probe(
+    desk: &Desk,
+    now: DateTime<Utc>,
+    key_hash: [u8; 32],
+    values: Vec<Value>,
+) -> Result<Taken, DeskError> {
+    check_count(&values)?;
+    let model = desk.model();
+    desk.store()
+        .transact("take a probe's values", values, move |conn, values| {
+            let model = Arc::clone(&model);
+            async move {
+                let probe = readings::probe_by_key(conn, &key_hash).await?;
+                let probe = probe.ok_or(DeskError::UnknownProbe)?;
+                let (site, bin) = (SiteId(probe.site_id), BinId(probe.bin_id));
+                let source = Source::Probe(ProbeId(probe.id));
+                take(conn, &model, site, bin, now, source, values).await
+            }
+            .boxed()
+        })
+        .await
+}
+
+fn check_count(values: &[Value]) -> Result<(), DeskError> {
+    if values.is_empty() || values.len() > MOST_VALUES {
+        let detail = format!("must have 1 to {MOST_VALUES} values");
+        return Err(DeskError::field("/values", detail));
+    }
+    Ok(())
+}
+
+async fn take(
+    conn: &mut Conn,
+    model: &ModelSettings,
+    site: SiteId,
+    bin: BinId,
+    now: DateTime<Utc>,
+    source: Source,
+    values: &[Value],
+) -> Result<Taken, DeskError> {
+    let site = SiteAtHand::load(conn, site).await?;
+    let bin = BinAtHand::load(conn, model, &site, bin, now, Hold::Lock).await?;
+    let values = timely(&bin, values)?;
+    let rows: Vec<ReadingRow> = values
+        .iter()
+        .map(|value| row(&site, &bin, source, value))
+        .collect();
+    let new = readings::insert_new(conn, &rows).await?;
+    let mut fresh: Vec<Value> = rows
+        .iter()
+        .zip(&values)
+        .filter(|(row, _)| new.contains(&row.id))
+        .map(|(_, v)| *v)
+        .collect();
+    fresh.sort_by_key(|value| value.at);
+    let first = fresh.first().map_or(bin.now, |value| value.at);
+    let last = bin.state.reading.filter(|reading| reading.at <= first);
+    let entries: Vec<Entry> = news(
+        &bin.habitat.settings,
+        last.map(|reading| (reading.at, reading.bed)),
+        &fresh,
+    )
+    .into_iter()
+    .map(|(at, bed, moisture)| Entry {
+        event: Event::Measured { bed, moisture },
+        occurred_at: at,
+        member: match source {
+            Source::Member(member) => Some(member),
+            Source::Probe(_) => None,
+        },
+        supersedes: None,
+    })
+    .collect();
+    if !entries.is_empty() {
+        bin.append(conn, &site, &entries).await?;
+    }
+    let aside = |(index, value): (usize, &Value)| Some((index, value.set_aside()?));
+    Ok(Taken {
+        kept: new.len(),
+        repeated: values.len() - new.len(),
+        set_aside: values.iter().enumerate().filter_map(aside).collect(),
+        entries: entries.len(),
+    })
+}
+
+/// The values, none of them from the future, from too long ago or from before the bin was
+/// stocked.
+fn timely(bin: &BinAtHand, values: &[Value]) -> Result<Vec<Value>, DeskError> {
+    let mut check = Check::default();
+    let mut timely = Vec::with_capacity(values.len());
+    for (index, value) in values.iter().enumerate() {
+        let early = value.at < bin.now - OLDEST || value.at < bin.state.stocked_at;
+        if early || value.at > bin.now + CLOCK_SKEW {
+            check.wrong(
+                format!("/values/{index}/measured_at"),
+                "must lie within the past 60 days, and not before the bin was stocked",
+            );
+        }
+        timely.push(Value {
+            at: value.at.min(bin.now),
+            ..*value
+        });
+    }
+    check.done()?;
+    Ok(timely)
+}
+
+fn row(site: &SiteAtHand, bin: &BinAtHand, source: Source, value: &Value) -> ReadingRow {
+    let (probe_id, member_id) = match source {
+        Source::Probe(probe) => (Some(probe.0), None),
+        Source::Member(member) => (None, Some(member.0)),
+    };
+    ReadingRow {
+        site_id: site.id.0,
+        id: clock::fresh_id(),
+        bin_id: bin.id.0,
+        probe_id,
+        member_id,
+        measured_at: value.at,
+        recorded_at: bin.now,
+        quantity: value.quantity.code().to_owned(),
+        value: value.value,
+        set_aside: value.set_aside().map(|reason| reason.code().to_owned()),
+    }
+}
+
+/// A value as it came.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    /// The value's key.
+    pub id: ReadingId,
+    /// The probe that measured it, if one did.
+    pub probe: Option<ProbeId>,
+    /// Who measured it, if somebody did.
+    pub member: Option<MemberId>,
+    /// The value.
+    pub value: Value,
+    /// Why it counts for nothing, if it does.
+    pub set_aside: Option<SetAside>,
+}
+
+/// Values of a bin, newest first, before one.
+pub async fn list_readings(
+    desk: &Desk,
+    errand: Errand,
+    site: SiteId,
+    bin: BinId,
+    before: Option<(DateTime<Utc>, Uuid)>,
+    limit: u16,
+) -> Result<Page<Reading>, DeskError> {
+    desk.store()
+        .read("list readings", errand, move |conn, errand| {
+            async move {
+                admit(conn, errand, site, Deed::SeeBins).await?;
+                super::bins::load(conn, site, bin).await?;
+                let rows = readings::page(conn, site, bin, before, i64::from(limit) + 1).await?;
+                let page = Page::cut(rows, limit);
+                let items = page.items.iter().map(reading).collect::<Result<_, _>>()?;
+                Ok(Page {
+                    items,
+                    more: page.more,
+                })
+            }
+            .boxed()
+        })
+        .await
+}
+
+fn reading(row: ReadingRow) -> Result<Reading, StoreError> {
+    let quantity = Quantity::from_code(&row.quantity).ok_or(StoreError::Unreadable {
+        what: "readings.quantity",
+    })?;
+    Ok(Reading {
+        id: ReadingId(row.id),
+        probe: row.probe_id.map(ProbeId),
+        member: row.member_id.map(MemberId),
+        value: Value {
+            at: row.measured_at,
+            quantity,
+            value: row.value,
+        },
+        set_aside: row.set_aside.as_deref().and_then(SetAside::from_code),
+    })
+}
+
+/// A probe of a bin.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Probe {
+    /// The probe.
+    pub id: ProbeId,
+    /// What people call it.
+    pub name: String,
+    /// When it was added.
+    pub created_at: DateTime<Utc>,
+    /// When its key stopped working.
+    pub revoked_at: Option<DateTime<Utc>>,
+}
+
+/// Adds a probe to a bin. `key_hash` is the SHA-256 of the key that it will use.
+pub async fn add_probe(
+    desk: &Desk,
+    errand: Errand,
+    site: SiteId,
+    bin: BinId,
+    name: &str,
+    key_hash: [u8; 32],
+) -> Result<ProbeId, DeskError> {
+    let mut check = Check::default();
+    let name = check.name("/name", name, 60);
+    check.done()?;
+    // Not under an idempotency key: the key is shown once, and a second answer could not
+    // show it again.
+    desk.store()
+        .transact(
+            "add a probe",
+            (errand, name),
+            move |conn, (errand, name)| {
+                async move {
+                    admit(conn, errand, site, Deed::ManageProbes).await?;
+                    super::bins::load(conn, site, bin).await?;
+                    if readings::probes_of_bin(conn, site, bin).await?.len() >= MOST_PROBES {
+                        return Err(DeskError::TooMany {
+                            what: "probes on this bin",
+                        });
+                    }
+                    let row = ProbeRow {
+                        site_id: site.0,
+                        id: clock::fresh_id(),
+                        bin_id: bin.0,
+                        name: name.clone(),
+                        key_hash: key_hash.to_vec(),
+                        created_at: errand.now,
+                        revoked_at: None,
+                    };
+                    readings::insert_probe(conn, &row).await?;
+                    Ok(ProbeId(row.id))
+                }
+                .boxed()
+            },
+        )
+        .await
+}
+
+/// The probes of a bin.
+pub async fn list_probes(
+    desk: &Desk,
+    errand: Errand,
+    site: SiteId,
+    bin: BinId,
+) -> Result<Vec<Probe>, DeskError> {
+    desk.store()
+        .read("list probes", errand, move |conn, errand| {
+            async move {
+                admit(conn, errand, site, Deed::ManageProbes).await?;
+                super::bins::load(conn, site, bin).await?;
+                let rows = readings::probes_of_bin(conn, site, bin).await?;
+                let probe = |row: ProbeRow| Probe {
+                    id: ProbeId(row.id),
+                    name: row.name,
+                    created_at: row.created_at,
+                    revoked_at: row.revoked_at,
+                };
+                Ok(rows.into_iter().map(probe).collect())
+            }
+            .boxed()
+        })
+        .await
+}
+
+/// Stops a probe's key.
+pub async fn revoke_probe(
+    desk: &Desk,
+    errand: Errand,
+    site: SiteId,
+    bin: BinId,
+    probe: ProbeId,
+) -> Result<(), DeskError> {
+    desk.store()
+        .transact("stop a probe", errand, move |conn, errand| {
+            async move {
+                admit(conn, errand, site, Deed::ManageProbes).await?;
+                if readings::revoke_probe(conn, site, bin, probe, errand.now).await? {
+                    Ok(())
+                } else {
+                    Err(DeskError::NotFound(Noun::Probe))
+                }
+            }
+            .boxed()
+        })
+        .await
+}
