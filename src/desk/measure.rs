@@ -250,7 +250,7 @@ pub async fn list_readings(
         .await
 }
 
-fn reading(row: ReadingRow) -> Result<Reading, StoreError> {
+fn reading(row: &ReadingRow) -> Result<Reading, StoreError> {
     let quantity = Quantity::from_code(&row.quantity).ok_or(StoreError::Unreadable {
         what: "readings.quantity",
     })?;
