@@ -1,2 +1,3 @@
+ALTER TABLE sites DROP COLUMN revision;
 DROP TABLE readings;
 DROP TABLE probes;

@@ -1,6 +1,6 @@
 -- Knowing a bin: what probes and people measure.
 --
--- Old code runs on this: it only adds tables and an index.
+-- Old code runs on this: it only adds tables, indexes, and a column with a default.
 
 -- Something that measures a bin by itself and signs in with a key of its own.
 CREATE TABLE probes (
@@ -45,3 +45,7 @@ CREATE TABLE readings (
     CONSTRAINT readings_set_aside_sane CHECK (set_aside ~ '^[a-z][a-z_]{0,39}$')
 );
 CREATE INDEX readings_in_time ON readings (site_id, bin_id, measured_at);
+
+-- Grows with every change of a site, so that two people who edit at once notice. The
+-- default serves copies of the older program, which do not name it.
+ALTER TABLE sites ADD COLUMN revision bigint NOT NULL DEFAULT 1;

@@ -80,7 +80,6 @@ fn signed_in(request: &HttpRequest) -> Result<SignedIn, Problem> {
         .credentials()
         .tokens
         .verify(token, clock::wall())
-        .map(|account| SignedIn { account })
         .map_err(|refused| match refused {
             TokenRefused::Expired => {
                 Problem::new(&problem::EXPIRED_TOKEN, "The token has expired.")
@@ -88,5 +87,9 @@ fn signed_in(request: &HttpRequest) -> Result<SignedIn, Problem> {
             TokenRefused::Invalid => {
                 Problem::new(&problem::BAD_TOKEN, "The token is not one of this service.")
             }
+        })
+        .and_then(|account| {
+            state.limits.count_account(account)?;
+            Ok(SignedIn { account })
         })
 }

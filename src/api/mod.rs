@@ -10,6 +10,7 @@ pub mod body;
 pub mod bookings;
 pub mod checks;
 pub mod decisions;
+pub mod etag;
 pub mod exact;
 pub mod facts;
 mod fallback;
@@ -23,6 +24,7 @@ pub mod openapi;
 pub mod page;
 pub mod probe_key;
 pub mod problem;
+pub mod rate;
 mod reader;
 pub mod readings;
 pub mod request_id;
@@ -58,6 +60,8 @@ pub struct AppState {
     /// The OpenAPI document, ready to be sent.
     document: Bytes,
     known_paths: KnownPaths,
+    /// How often somebody may ask.
+    limits: rate::RateLimits,
 }
 
 impl AppState {
@@ -69,6 +73,7 @@ impl AppState {
         let document = openapi::document();
         Ok(Self {
             desk,
+            limits: rate::RateLimits::new(&server),
             server,
             document: document.to_json().map_err(io::Error::other)?.into(),
             known_paths: KnownPaths::of(&document),

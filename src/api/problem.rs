@@ -12,7 +12,7 @@ use std::fmt::{self, Write};
 use utoipa::ToSchema;
 
 /// Seconds after which a client may come back when the service was not available.
-pub const RETRY_AFTER_S: u32 = 2;
+pub const RETRY_AFTER_S: u64 = 2;
 
 /// A kind of problem: one row of the table.
 #[derive(Debug, PartialEq, Eq)]
@@ -90,6 +90,8 @@ kinds! {
         "Give the probe a key that a caretaker, teacher or educator made for it.";
     FEEDING_REFUSED = "feeding_refused", 409, "The bin cannot take this now",
         "Read `decision`: it says what fits now, when this would fit, and where else it can go.";
+    CHANGED_MEANWHILE = "changed_meanwhile", 412, "Somebody changed it since you read it",
+        "Read it again, and send your change with the new ETag in If-Match.";
     TOO_LARGE = "body_too_large", 413, "The body is too large",
         "Send less; the limit is in the detail.";
     MEDIA_TYPE = "unsupported_media_type", 415, "The body is of a kind that is not taken",
@@ -98,6 +100,8 @@ kinds! {
         "Mend the fields that `errors` names; nothing was changed.";
     KEY_REUSED = "idempotency_key_reused", 422, "The Idempotency-Key was used for another request",
         "Use a new key for each new request, and the same one only for a repetition.";
+    TOO_MANY_REQUESTS = "too_many_requests", 429, "You ask too often",
+        "Come back after the seconds in Retry-After, and ask less often from then on.";
     INTERNAL = "internal", 500, "Something is wrong with the service",
         "Report the request id; trying again may not help.";
     UNAVAILABLE = "unavailable", 503, "The service is not available at the moment",
@@ -138,6 +142,7 @@ struct ThisTime {
     more: serde_json::Map<String, serde_json::Value>,
     allow: Option<String>,
     inside: Option<String>,
+    wait_s: Option<u64>,
 }
 
 impl Problem {
@@ -184,6 +189,13 @@ impl Problem {
         self
     }
 
+    /// With the seconds after which to come back.
+    #[must_use]
+    pub fn come_back_in(mut self, seconds: u64) -> Self {
+        self.this_time.wait_s = Some(seconds);
+        self
+    }
+
     /// With what went wrong inside, for the log only.
     #[must_use]
     pub fn because(mut self, inside: impl fmt::Display) -> Self {
@@ -222,8 +234,9 @@ impl Problem {
             };
             response.insert_header(("WWW-Authenticate", challenge));
         }
-        if self.kind.status == 503 {
-            response.insert_header(("Retry-After", RETRY_AFTER_S.to_string()));
+        let usual = (self.kind.status == 503).then_some(RETRY_AFTER_S);
+        if let Some(seconds) = self.this_time.wait_s.or(usual) {
+            response.insert_header(("Retry-After", seconds.to_string()));
         }
         if let Some(allow) = &self.this_time.allow {
             response.insert_header(("Allow", allow.clone()));
@@ -353,6 +366,10 @@ impl From<DeskError> for Problem {
             DeskError::TooMany { what } => {
                 Self::new(&TOO_MANY, format!("There are too many {what} already."))
             }
+            DeskError::ChangedMeanwhile => Self::new(
+                &CHANGED_MEANWHILE,
+                "Somebody changed this since you read it; nothing was changed now.",
+            ),
             DeskError::KeyReused => Self::new(
                 &KEY_REUSED,
                 "This key came with another method, address or body the first time.",
@@ -418,6 +435,7 @@ mod tests {
             DeskError::EntryStands,
             DeskError::UnknownProbe,
             DeskError::TooMany { what: "things" },
+            DeskError::ChangedMeanwhile,
             DeskError::KeyReused,
             DeskError::Unavailable(String::new()),
             DeskError::Store(unavailable()),

@@ -10,7 +10,7 @@ use crate::desk::measure::{
     Reading, Taken, add_probe, list_probes, list_readings, measure_by_hand, measure_by_probe,
     revoke_probe,
 };
-use actix_web::{HttpResponse, delete, get, post, web};
+use actix_web::{HttpRequest, HttpResponse, delete, get, post, web};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -198,9 +198,11 @@ pub(super) async fn index_readings(
 #[post("/v1/probe/readings")]
 pub(super) async fn create_probe_readings(
     state: web::Data<AppState>,
+    request: HttpRequest,
     key: ProbeKey,
     body: Body<NewReadingsBody>,
 ) -> Result<HttpResponse, Problem> {
+    state.limits.count_address(&request)?;
     let now = state.desk.now().await?;
     let values = values(body.value, now);
     let taken = measure_by_probe(&state.desk, now, key.hash, values).await?;

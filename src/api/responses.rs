@@ -25,6 +25,7 @@ fn problems(statuses: &[(&str, &str)]) -> Responses {
 
 const BROKEN: (&str, &str) = ("500", "internal: something is wrong with the service");
 const AWAY: (&str, &str) = ("503", "unavailable: come back after Retry-After");
+const RATE: (&str, &str) = ("429", "too_many_requests: come back after Retry-After");
 const TOKEN: (&str, &str) = ("401", "no_token, bad_token or expired_token: sign in");
 const STRANGER: (&str, &str) = ("404", "not_found: no such thing, or not yours to see");
 const ROLE: (&str, &str) = ("403", "forbidden: your roles do not allow this");
@@ -57,7 +58,7 @@ pub struct Reading;
 
 impl IntoResponses for Reading {
     fn responses() -> Responses {
-        problems(&[QUERY, TOKEN, ROLE, STRANGER, BROKEN, AWAY])
+        problems(&[QUERY, TOKEN, ROLE, STRANGER, RATE, BROKEN, AWAY])
     }
 }
 
@@ -70,7 +71,7 @@ impl IntoResponses for SigningIn {
             "401",
             "sign_in_failed: address and password do not belong together",
         );
-        problems(&[&BODY[..], &[failed, BROKEN, AWAY]].concat())
+        problems(&[&BODY[..], &[failed, RATE, BROKEN, AWAY]].concat())
     }
 }
 
@@ -80,7 +81,13 @@ pub struct Writing;
 impl IntoResponses for Writing {
     fn responses() -> Responses {
         let taken = ("409", "name_taken, or another conflict with what is there");
-        problems(&[&BODY[..], &[TOKEN, ROLE, STRANGER, taken, BROKEN, AWAY]].concat())
+        problems(
+            &[
+                &BODY[..],
+                &[TOKEN, ROLE, STRANGER, taken, RATE, BROKEN, AWAY],
+            ]
+            .concat(),
+        )
     }
 }
 
@@ -90,7 +97,7 @@ pub struct ReadingBin;
 impl IntoResponses for ReadingBin {
     fn responses() -> Responses {
         let empty = ("409", "bin_not_stocked: no worms live in the bin yet");
-        problems(&[QUERY, TOKEN, ROLE, STRANGER, empty, BROKEN, AWAY])
+        problems(&[QUERY, TOKEN, ROLE, STRANGER, empty, RATE, BROKEN, AWAY])
     }
 }
 
@@ -100,7 +107,7 @@ pub struct Probing;
 impl IntoResponses for Probing {
     fn responses() -> Responses {
         let unknown = ("401", "no_token or unknown_probe: no probe has this key");
-        problems(&[&BODY[..], &[unknown, BROKEN, AWAY]].concat())
+        problems(&[&BODY[..], &[unknown, RATE, BROKEN, AWAY]].concat())
     }
 }
 
@@ -113,6 +120,6 @@ impl IntoResponses for Deleting {
             "409",
             "booking_ended, or another conflict with what is there",
         );
-        problems(&[TOKEN, ROLE, STRANGER, ended, BROKEN, AWAY])
+        problems(&[TOKEN, ROLE, STRANGER, ended, RATE, BROKEN, AWAY])
     }
 }

@@ -4,7 +4,7 @@ use super::body::Body;
 use super::problem::Problem;
 use super::{AppState, responses};
 use crate::desk::sign_in::{SignIn, sign_in};
-use actix_web::{HttpResponse, post, web};
+use actix_web::{HttpRequest, HttpResponse, post, web};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -58,8 +58,10 @@ pub struct SessionBody {
 #[post("/v1/sessions")]
 pub(super) async fn create_session(
     state: web::Data<AppState>,
+    request: HttpRequest,
     body: Body<SignInBody>,
 ) -> Result<HttpResponse, Problem> {
+    state.limits.count_address(&request)?;
     let typed = SignIn {
         email: body.value.email,
         password: body.value.password,

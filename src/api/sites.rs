@@ -2,9 +2,10 @@
 
 use super::bearer::SignedIn;
 use super::body::Body;
+use super::etag::{IfMatch, etag};
 use super::exact::{VolumeL, litres};
 use super::page::{PageOf, PageQuery, PageWanted, after_id};
-use super::problem::Problem;
+use super::problem::{Problem, ProblemBody};
 use super::{AppState, responses};
 use crate::desk::change_site::{AirChange, ContainerChange, SiteChange, change_site};
 use crate::desk::open_site::{NewSite, open_site};
@@ -303,17 +304,21 @@ pub(super) async fn create_site(
     tag = "sites",
     params(("site_id" = Uuid, Path, description = "The site")),
     security(("bearer" = [])),
-    responses((status = 200, description = "The site", body = SiteBody), responses::Reading)
+    responses(
+        (status = 200, description = "The site", body = SiteBody,
+            headers(("ETag" = String, description = "For If-Match of a change"))),
+        responses::Reading,
+    )
 )]
 #[get("/v1/sites/{site_id}")]
 pub(super) async fn show_site(
     state: web::Data<AppState>,
     who: SignedIn,
     site: web::Path<Uuid>,
-) -> Result<web::Json<SiteBody>, Problem> {
+) -> Result<HttpResponse, Problem> {
     let errand = who.errand(&state, None).await?;
     let view = see_site(&state.desk, errand, SiteId(*site)).await?;
-    Ok(web::Json(view.into()))
+    Ok(tagged(view))
 }
 
 /// Changes a site. Food lists can be made stricter than the catalogue, never milder.
@@ -323,11 +328,16 @@ pub(super) async fn show_site(
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("Idempotency-Key" = Option<String>, Header, description = "Makes the write happen once"),
+        ("If-Match" = Option<String>, Header,
+            description = "The ETag of what was read; the change happens only if it still stands"),
     ),
     security(("bearer" = [])),
     responses(
-        (status = 200, description = "The site as it is now", body = SiteBody),
+        (status = 200, description = "The site as it is now", body = SiteBody,
+            headers(("ETag" = String, description = "For If-Match"))),
         responses::Writing,
+        (status = 412, description = "changed_meanwhile: read it again",
+            body = ProblemBody, content_type = "application/problem+json"),
     )
 )]
 #[patch("/v1/sites/{site_id}")]
@@ -335,14 +345,23 @@ pub(super) async fn update_site(
     state: web::Data<AppState>,
     who: SignedIn,
     site: web::Path<Uuid>,
+    if_match: IfMatch,
     body: Body<SiteChangeBody>,
-) -> Result<web::Json<SiteBody>, Problem> {
+) -> Result<HttpResponse, Problem> {
     let site = SiteId(*site);
     let errand = who.errand(&state, body.ticket).await?;
     let change = change(body.value)?;
-    change_site(&state.desk, errand.clone(), site, change).await?;
+    change_site(&state.desk, errand.clone(), site, if_match.0, change).await?;
     let view = see_site(&state.desk, errand, site).await?;
-    Ok(web::Json(view.into()))
+    Ok(tagged(view))
+}
+
+/// A site with the tag that a change of it may name.
+fn tagged(view: SiteView) -> HttpResponse {
+    let tag = etag(view.site.revision);
+    HttpResponse::Ok()
+        .insert_header(tag)
+        .json(SiteBody::from(view))
 }
 
 fn change(body: SiteChangeBody) -> Result<SiteChange, Problem> {

@@ -61,11 +61,15 @@ pub struct ContainerChange {
     pub volume_ml: i32,
 }
 
-/// Changes a site.
+/// Changes a site; with `expected`, only if its revision is still that one.
+///
+/// # Errors
+/// [`DeskError::ChangedMeanwhile`].
 pub async fn change_site(
     desk: &Desk,
     errand: Errand,
     id: SiteId,
+    expected: Option<i64>,
     mut change: SiteChange,
 ) -> Result<(), DeskError> {
     let mut check = Check::default();
@@ -95,6 +99,10 @@ pub async fn change_site(
                 let mut row = sites::lock(conn, id)
                     .await?
                     .ok_or(DeskError::NotFound(Noun::Site))?;
+                if expected.is_some_and(|revision| revision != row.revision) {
+                    return Err(DeskError::ChangedMeanwhile);
+                }
+                row.revision += 1;
                 if let Some(name) = &change.name {
                     row.name.clone_from(name);
                 }

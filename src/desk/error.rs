@@ -112,6 +112,9 @@ pub enum DeskError {
         /// Of what.
         what: &'static str,
     },
+    /// Somebody else changed it since the caller read it.
+    #[error("changed meanwhile")]
+    ChangedMeanwhile,
     /// An idempotency key came with another request than the first time.
     #[error("the idempotency key was used for another request")]
     KeyReused,
@@ -156,6 +159,7 @@ impl DeskError {
             Self::EntryStands => "entry_stands",
             Self::UnknownProbe => "unknown_probe",
             Self::TooMany { .. } => "too_many",
+            Self::ChangedMeanwhile => "changed_meanwhile",
             Self::KeyReused => "idempotency_key_reused",
             Self::Unavailable(_)
             | Self::Store(

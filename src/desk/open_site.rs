@@ -68,6 +68,7 @@ pub async fn open_site(desk: &Desk, errand: Errand, new: NewSite) -> Result<Site
         monthly_air_c: new.monthly_air_c.map(Vec::from),
         scrap_outlets: outlets_as_json(&new.scrap_outlets),
         created_at: errand.now,
+        revision: 1,
     };
     check.done()?;
     let member = parse_member(&mut Check::default(), member);

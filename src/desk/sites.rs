@@ -36,6 +36,8 @@ pub struct Site {
     pub scrap_outlets: Vec<ScrapOutlet>,
     /// When it was opened.
     pub created_at: DateTime<Utc>,
+    /// Grows with every change.
+    pub revision: i64,
 }
 
 /// A food that the site treats more strictly than the catalogue.
@@ -149,5 +151,6 @@ pub(super) fn site(row: SiteRow) -> Result<Site, StoreError> {
         scrap_outlets: serde_json::from_value(row.scrap_outlets)
             .map_err(|_| unreadable("sites.scrap_outlets"))?,
         created_at: row.created_at,
+        revision: row.revision,
     })
 }

@@ -89,6 +89,10 @@ pub struct Server {
     pub workers: usize,
     /// Seconds that running requests get to end.
     pub shutdown_timeout_s: u64,
+    /// Requests in a minute from one account; 0 sets no limit.
+    pub requests_per_minute: u32,
+    /// Requests in a minute from one address that is not signed in; 0 sets no limit.
+    pub anonymous_requests_per_minute: u32,
 }
 
 /// How the database is used.

@@ -24,6 +24,7 @@ table! {
         monthly_air_c -> Nullable<Array<Double>>,
         scrap_outlets -> Jsonb,
         created_at -> Timestamptz,
+        revision -> Int8,
     }
 }
 

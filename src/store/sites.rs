@@ -32,6 +32,8 @@ pub struct SiteRow {
     pub scrap_outlets: serde_json::Value,
     /// When it was opened.
     pub created_at: DateTime<Utc>,
+    /// Grows with every change.
+    pub revision: i64,
 }
 
 /// One entry of a site's stricter food list.

@@ -202,6 +202,10 @@ pub(crate) fn settings() -> Settings {
         ),
         ("WORMROTA__DATABASE__POOL_SIZE".to_owned(), "5".to_owned()),
         ("WORMROTA__SERVER__WORKERS".to_owned(), "1".to_owned()),
+        (
+            "WORMROTA__SERVER__ANONYMOUS_REQUESTS_PER_MINUTE".to_owned(),
+            "0".to_owned(),
+        ),
     ]);
     Settings::load(&env).unwrap()
 }

@@ -81,9 +81,14 @@ fn no_migration_reads_the_clock_or_makes_keys() {
             "current_timestamp",
             "clock_timestamp",
             "gen_random_uuid",
-            "default ",
         ] {
             assert!(!code.contains(forbidden), "{forbidden}");
+        }
+        // A plain number may stand as the default of an added column, or copies of the older
+        // program, which do not name the column, could not write any more.
+        for rest in code.split("default ").skip(1) {
+            let value = rest.split([',', ';', ')', '\n']).next().unwrap();
+            assert!(value.trim().parse::<i64>().is_ok(), "default {value}");
         }
         read += 1;
     }
