@@ -6,8 +6,11 @@
     reason = "helpers of tests are tests too"
 )]
 
+mod bad_offers;
 mod bins;
 mod bodies;
+mod bookings;
+mod feedings;
 mod frame;
 mod idempotency;
 mod logs;
@@ -19,5 +22,7 @@ mod people;
 mod problems;
 mod signing_in;
 mod sites;
+mod stocking;
 mod store;
 mod strangers;
+mod telling;
