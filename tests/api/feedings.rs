@@ -288,6 +288,29 @@ async fn scraps_are_measured_in_what_people_have() {
 }
 
 #[tokio::test]
+async fn whatever_a_site_calls_a_container_can_be_measured_with() {
+    let app = App::start_in_june().await;
+    let court = app.court().await;
+    let long = "x".repeat(40);
+    let containers = json!({ "containers": [
+        { "name": "thimble", "volume_l": 0.1 },
+        { "name": "barrel", "volume_l": 120 },
+        { "name": long, "volume_l": 1 },
+        { "name": "7", "volume_l": 1 },
+    ] });
+    app.patch(&court.educator, &court.at(""), &containers)
+        .await
+        .ok(200);
+    for name in ["thimble", "barrel", &long, "7"] {
+        let offer = json!({ "items": [
+            { "food": "usual-mix", "measure": name, "quarters": 1 },
+        ] });
+        let path = court.bin_at("/feedings/ask");
+        app.post(&court.resident, &path, &offer).await.ok(200);
+    }
+}
+
+#[tokio::test]
 async fn the_same_food_twice_is_one_food() {
     let app = App::start_in_june().await;
     let court = app.court().await;
