@@ -77,6 +77,17 @@ pub(crate) async fn empty_database() -> DatabaseUrl {
     DatabaseUrl::new(server.url(&name))
 }
 
+/// What the database's server has logged so far.
+pub(crate) fn server_log() -> String {
+    std::fs::read_to_string(postgres().log_file()).unwrap()
+}
+
+/// Runs statements on a database.
+pub(crate) async fn run_sql(url: &DatabaseUrl, statements: &str) {
+    let mut conn = AsyncPgConnection::establish(url.reveal()).await.unwrap();
+    conn.batch_execute(statements).await.unwrap();
+}
+
 /// Everything that this process has logged so far.
 pub(crate) fn logged() -> String {
     String::from_utf8_lossy(&LOG.lock().unwrap()).into_owned()
@@ -422,10 +433,7 @@ impl App {
 
     /// Runs statements on the test's database.
     pub(crate) async fn sql(&self, statements: &str) {
-        let mut conn = AsyncPgConnection::establish(self.url.reveal())
-            .await
-            .unwrap();
-        conn.batch_execute(statements).await.unwrap();
+        run_sql(&self.url, statements).await;
     }
 
     /// Every table with the number of its rows and a digest of what is in them.

@@ -12,6 +12,7 @@ mod bodies;
 mod bookings;
 mod feedings;
 mod frame;
+mod history;
 mod idempotency;
 mod logs;
 mod migrations;
