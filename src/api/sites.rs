@@ -124,10 +124,10 @@ pub struct ContainerChangeBody {
     /// The container it was so far; absent for a new one.
     id: Option<Uuid>,
     /// What people call it.
-    #[schema(example = "green caddy")]
+    #[schema(example = "green caddy", max_length = 40)]
     name: String,
     /// What it holds when full, with at most three decimals.
-    #[schema(value_type = f64, exclusive_minimum = 0, maximum = 200)]
+    #[schema(value_type = f64, minimum = 0.1, maximum = 120)]
     volume_l: VolumeL,
 }
 

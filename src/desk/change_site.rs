@@ -8,9 +8,12 @@ use crate::store::sites::{self, ContainerRow, SiteFoodRow};
 use futures_util::FutureExt;
 use std::collections::BTreeSet;
 use wormrota_domain::access::Deed;
-use wormrota_domain::food::{Paper, SiteFoodEntry, SiteFoodError, SiteFoodList};
+use wormrota_domain::food::{
+    Container, ContainerError, Paper, SiteFoodEntry, SiteFoodError, SiteFoodList,
+};
 use wormrota_domain::ids::{ContainerId, SiteId};
 use wormrota_domain::site::{Language, ScrapOutlet, UnitSystem};
+use wormrota_domain::units::Litres;
 
 /// Entries that a food list may have.
 const MOST_FOODS: usize = 200;
@@ -217,17 +220,21 @@ fn check_containers(check: &mut Check, containers: &mut [ContainerChange]) {
     let mut ids = BTreeSet::new();
     for (index, container) in containers.iter_mut().enumerate() {
         let pointer = format!("/containers/{index}/name");
-        container.name = check.name(&pointer, &container.name, 60);
-        if !names.insert(container.name.clone()) {
+        container.name = check.name(&pointer, &container.name, Container::LONGEST_NAME);
+        // Whoever measures with it may write it either way.
+        if !names.insert(container.name.to_lowercase()) {
             check.wrong(pointer, "must not come twice");
         }
         if container.id.is_some_and(|id| !ids.insert(id)) {
             check.wrong(format!("/containers/{index}/id"), "must not come twice");
         }
-        if !(1..=200_000).contains(&container.volume_ml) {
+        let volume = Litres(f64::from(container.volume_ml) / 1000.0);
+        // What the domain would not take could be stored, but never be measured with.
+        if let Err(ContainerError::Volume(_)) = Container::new("any", volume) {
+            let (least, most) = (Container::SMALLEST.0, Container::LARGEST.0);
             check.wrong(
                 format!("/containers/{index}/volume_l"),
-                "must be more than 0 and at most 200 litres",
+                format!("must be {least} to {most} litres"),
             );
         }
     }

@@ -1,8 +1,11 @@
 //! A service for each test: a fresh database, a free port, and people with sensible
 //! defaults.
 
-use chrono::{DateTime, Utc};
-use diesel_async::{AsyncConnection, AsyncPgConnection, SimpleAsyncConnection};
+use chrono::{DateTime, TimeDelta, Utc};
+use diesel::sql_types::Jsonb;
+use diesel::{QueryableByName, sql_query};
+use diesel_async::{AsyncConnection, AsyncPgConnection, RunQueryDsl, SimpleAsyncConnection};
+use futures_util::FutureExt;
 use reqwest::header::{HeaderMap, HeaderName, HeaderValue};
 use reqwest::{Method, StatusCode};
 use serde_json::{Value, json};
@@ -19,13 +22,16 @@ use wormrota::desk::add_account::{NewAccount, NewMember, add_account};
 use wormrota::desk::credentials::Credentials;
 use wormrota::private_postgres::{DATABASE, PrivatePostgres};
 use wormrota::settings::{DatabaseUrl, Env, Log, LogFormat, Settings, SigningKey, SigningKeys};
-use wormrota::store::{Store, migrate};
+use wormrota::store::{Store, demo_clock, migrate};
 use wormrota::telemetry;
 use wormrota_domain::access::Role;
 use wormrota_domain::ids::{AccountId, SiteId};
 
 /// The password of everybody whom a test does not give another.
 pub(crate) const PASSWORD: &str = "nine red wigglers";
+
+/// Noon in Chicago, where the tests' site is.
+pub(crate) const NOON_IN_JUNE: &str = "2026-06-10T17:00:00Z";
 
 /// One server for the whole binary. It ends with this process, however that ends.
 fn postgres() -> &'static PrivatePostgres {
@@ -69,6 +75,17 @@ pub(crate) async fn empty_database() -> DatabaseUrl {
         .await
         .unwrap();
     DatabaseUrl::new(server.url(&name))
+}
+
+/// What the database's server has logged so far.
+pub(crate) fn server_log() -> String {
+    std::fs::read_to_string(postgres().log_file()).unwrap()
+}
+
+/// Runs statements on a database.
+pub(crate) async fn run_sql(url: &DatabaseUrl, statements: &str) {
+    let mut conn = AsyncPgConnection::establish(url.reveal()).await.unwrap();
+    conn.batch_execute(statements).await.unwrap();
 }
 
 /// Everything that this process has logged so far.
@@ -116,6 +133,26 @@ pub(crate) struct App {
     pub(crate) url: DatabaseUrl,
     address: String,
     client: reqwest::Client,
+}
+
+/// A site with one bin that takes full meals, and two of its people.
+pub(crate) struct Court {
+    pub(crate) educator: Person,
+    pub(crate) resident: Person,
+    pub(crate) site: Uuid,
+    pub(crate) bin: Uuid,
+}
+
+impl Court {
+    /// The address of the site, or of something in it.
+    pub(crate) fn at(&self, rest: &str) -> String {
+        format!("/v1/sites/{}{rest}", self.site)
+    }
+
+    /// The address of the bin, or of something in it.
+    pub(crate) fn bin_at(&self, rest: &str) -> String {
+        self.at(&format!("/bins/{}{rest}", self.bin))
+    }
 }
 
 /// Somebody with an account.
@@ -240,6 +277,26 @@ impl App {
         }
     }
 
+    /// A service at noon of a summer's day: what a bin can take does not depend on the day
+    /// on which the tests run, and no test crosses midnight.
+    pub(crate) async fn start_in_june() -> Self {
+        let app = Self::start().await;
+        app.set_clock(NOON_IN_JUNE).await;
+        app
+    }
+
+    /// Moves the clock of all copies, as in the demo. It goes on from there.
+    pub(crate) async fn set_clock(&self, to: &str) {
+        let offset = to.parse::<DateTime<Utc>>().unwrap() - clock::wall();
+        self.desk
+            .store()
+            .transact("move the clock", offset, |conn, offset| {
+                demo_clock::set(conn, *offset).boxed()
+            })
+            .await
+            .unwrap();
+    }
+
     /// Somebody who belongs nowhere yet.
     pub(crate) async fn stranger(&self) -> Person {
         self.account(false, None).await
@@ -310,6 +367,45 @@ impl App {
         id_of(&answer.ok(201))
     }
 
+    /// Adds a bin that took its worms five weeks ago, old enough for full meals, and got a
+    /// small one yesterday; gives its key. (Hungry worms would eat more for being fed, and
+    /// then room would not fall gram for gram.)
+    pub(crate) async fn stocked_bin(&self, keeper: &Person, site: Uuid) -> Uuid {
+        let bin = self.bin(keeper, site).await;
+        let now = self.now().await;
+        let path = format!("/v1/sites/{site}/bins/{bin}");
+        let stocking = json!({
+            "worms_kg": 0.8, "bedding_kg": 1.5, "stocked_at": now - TimeDelta::days(35),
+        });
+        self.post(keeper, &format!("{path}/stockings"), &stocking)
+            .await
+            .ok(201);
+        let mut meal = weighed("usual-mix", 0.15);
+        meal["fed_at"] = json!(now - TimeDelta::days(1));
+        self.post(keeper, &format!("{path}/feedings/told"), &meal)
+            .await
+            .ok(201);
+        bin
+    }
+
+    /// An ordinary building with a bin that takes full meals.
+    pub(crate) async fn court(&self) -> Court {
+        let educator = self.educator().await;
+        let site = self.site(&educator).await;
+        Court {
+            bin: self.stocked_bin(&educator, site).await,
+            resident: self.member(site, Role::Resident).await,
+            educator,
+            site,
+        }
+    }
+
+    /// What a bin can take now, in grams.
+    pub(crate) async fn room_g(&self, court: &Court) -> i64 {
+        let room = self.get(&court.resident, &court.bin_at("/room")).await;
+        grams(&room.ok(200)["room_kg"])
+    }
+
     pub(crate) async fn get(&self, who: &Person, path: &str) -> Answer {
         self.ask(Method::GET, path).by(who).send().await
     }
@@ -337,11 +433,45 @@ impl App {
 
     /// Runs statements on the test's database.
     pub(crate) async fn sql(&self, statements: &str) {
+        run_sql(&self.url, statements).await;
+    }
+
+    /// Every table with the number of its rows and a digest of what is in them.
+    pub(crate) async fn contents(&self) -> Vec<Value> {
+        let tables = "SELECT tablename AS name FROM pg_tables WHERE schemaname = 'public'";
+        let digests: Vec<String> = self
+            .rows(tables)
+            .await
+            .iter()
+            .map(|table| {
+                let name = table["name"].as_str().unwrap();
+                format!(
+                    "SELECT '{name}' AS name, count(*) AS rows,
+                        md5(coalesce(string_agg(t::text, '|' ORDER BY t::text), '')) AS digest
+                     FROM {name} AS t"
+                )
+            })
+            .collect();
+        assert!(digests.len() > 10, "{digests:?}");
+        let all = digests.join(" UNION ALL ");
+        self.rows(&format!("{all} ORDER BY 1")).await
+    }
+
+    /// The rows that a query finds, as objects.
+    pub(crate) async fn rows(&self, query: &str) -> Vec<Value> {
         let mut conn = AsyncPgConnection::establish(self.url.reveal())
             .await
             .unwrap();
-        conn.batch_execute(statements).await.unwrap();
+        let query = format!("SELECT to_jsonb(found) AS found FROM ({query}) AS found");
+        let rows: Vec<Row> = sql_query(query).load(&mut conn).await.unwrap();
+        rows.into_iter().map(|row| row.found).collect()
     }
+}
+
+#[derive(QueryableByName)]
+struct Row {
+    #[diesel(sql_type = Jsonb)]
+    found: Value,
 }
 
 /// A request to be put together.
@@ -386,6 +516,20 @@ impl Ask {
 /// The key in a body.
 pub(crate) fn id_of(body: &Value) -> Uuid {
     body["id"].as_str().unwrap().parse().unwrap()
+}
+
+/// Grams of an amount in kilograms.
+#[track_caller]
+pub(crate) fn grams(kg: &Value) -> i64 {
+    let grams = kg.as_f64().unwrap_or_else(|| panic!("no amount: {kg}")) * 1000.0;
+    #[expect(clippy::cast_possible_truncation, reason = "amounts are whole grams")]
+    let whole = grams.round() as i64;
+    whole
+}
+
+/// An offer of one food by weight.
+pub(crate) fn weighed(food: &str, kg: f64) -> Value {
+    json!({ "items": [{ "food": food, "amount_kg": kg }] })
 }
 
 /// An ordinary building.

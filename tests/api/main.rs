@@ -6,9 +6,13 @@
     reason = "helpers of tests are tests too"
 )]
 
+mod bad_offers;
 mod bins;
 mod bodies;
+mod bookings;
+mod feedings;
 mod frame;
+mod history;
 mod idempotency;
 mod logs;
 mod migrations;
@@ -19,5 +23,7 @@ mod people;
 mod problems;
 mod signing_in;
 mod sites;
+mod stocking;
 mod store;
 mod strangers;
+mod telling;

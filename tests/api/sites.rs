@@ -184,6 +184,14 @@ async fn wrong_containers_change_nothing() {
     let foreign = json!({ "id": Uuid::now_v7(), "name": "bucket", "volume_l": 5 });
     for (containers, pointer) in [
         (json!([caddy, caddy]), "/containers/1/name"),
+        (
+            json!([caddy, { "name": "Caddy", "volume_l": 10 }]),
+            "/containers/1/name",
+        ),
+        (
+            json!([{ "name": "x".repeat(41), "volume_l": 5 }]),
+            "/containers/0/name",
+        ),
         (json!([foreign]), "/containers/0/id"),
         (json!([{ "name": "", "volume_l": 5 }]), "/containers/0/name"),
         (
@@ -191,7 +199,11 @@ async fn wrong_containers_change_nothing() {
             "/containers/0/volume_l",
         ),
         (
-            json!([{ "name": "x", "volume_l": 201 }]),
+            json!([{ "name": "x", "volume_l": 120.001 }]),
+            "/containers/0/volume_l",
+        ),
+        (
+            json!([{ "name": "x", "volume_l": 0.099 }]),
             "/containers/0/volume_l",
         ),
         (
