@@ -10,11 +10,13 @@
 //! - [`work`]: what is done without being asked
 //! - [`wording`]: from codes and numbers to sentences
 //! - [`api`]: HTTP in and out; holds no rule
+//! - [`demo`]: an invented year, played through the use cases
 //! - [`cli`]: the program's commands
 
 pub mod api;
 pub mod cli;
 pub mod clock;
+pub mod demo;
 pub mod desk;
 pub mod private_postgres;
 pub mod settings;

@@ -15,6 +15,7 @@ mod error;
 mod fields;
 pub mod measure;
 pub mod membership;
+pub mod move_clock;
 pub mod notices;
 pub mod offers;
 pub mod once;

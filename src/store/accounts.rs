@@ -61,3 +61,11 @@ pub async fn is_educator(conn: &mut Conn, id: AccountId) -> Result<Option<bool>,
         .await
         .optional()?)
 }
+
+/// Whether there is any account at all.
+pub async fn any(conn: &mut Conn) -> Result<bool, StoreError> {
+    let one = accounts::table.select(accounts::id).limit(1);
+    Ok(diesel::select(diesel::dsl::exists(one))
+        .get_result(conn)
+        .await?)
+}
