@@ -186,7 +186,7 @@ impl<'a> Stage<'a> {
             .await
             .map_err(DemoError::while_doing(opening()))?;
         let errand = self.errand(&educator.key, now, &format!("furnish {}", site.name))?;
-        change_site(self.desk, errand, id, change)
+        change_site(self.desk, errand, id, None, change)
             .await
             .map_err(DemoError::while_doing(opening()))?;
         Ok(id)
