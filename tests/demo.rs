@@ -3,6 +3,7 @@
 
 #![allow(
     clippy::unwrap_used,
+    clippy::print_stdout,
     clippy::panic,
     reason = "helpers of tests are tests too"
 )]

@@ -10,6 +10,7 @@ pub mod body;
 pub mod bookings;
 pub mod checks;
 pub mod decisions;
+pub mod demo_clock;
 pub mod etag;
 pub mod exact;
 pub mod facts;
@@ -36,6 +37,7 @@ pub mod sites;
 mod span;
 pub mod stockings;
 
+use crate::clock::Clock;
 use crate::desk::Desk;
 use crate::settings::Server;
 use actix_web::middleware::from_fn;
@@ -70,7 +72,7 @@ impl AppState {
     /// # Errors
     /// When the OpenAPI document cannot be written.
     pub fn new(desk: Desk, server: Server) -> io::Result<Self> {
-        let document = openapi::document();
+        let document = openapi::document(desk.clock() == Clock::Demo);
         Ok(Self {
             desk,
             limits: rate::RateLimits::new(&server),
@@ -124,6 +126,11 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(notices::see_notice);
 }
 
+/// What only the demo serves besides.
+pub fn demo_routes(config: &mut ServiceConfig) {
+    config.service(demo_clock::move_demo_clock);
+}
+
 /// Serves until it is told to stop through the handle of the returned server. Signals are
 /// left to the caller, who has more to stop than this.
 ///
@@ -131,11 +138,17 @@ pub fn routes(config: &mut ServiceConfig) {
 /// When the listener cannot be used.
 pub fn run(listener: TcpListener, state: AppState) -> io::Result<actix_web::dev::Server> {
     let settings = state.server.clone();
+    let demo = state.desk.clock() == Clock::Demo;
     let state = web::Data::new(state);
     let mut server = HttpServer::new(move || {
         App::new()
             .into_utoipa_app()
-            .configure(routes)
+            .configure(|config| {
+                routes(config);
+                if demo {
+                    demo_routes(config);
+                }
+            })
             .into_app()
             .app_data(state.clone())
             // A key that is no UUID is a key of nothing.

@@ -1,7 +1,7 @@
 //! The OpenAPI 3.1 document, generated from the handlers.
 
 use super::problem::{FieldProblem, ProblemBody};
-use super::routes;
+use super::{demo_routes, routes};
 use actix_web::App;
 use utoipa::openapi::security::{HttpAuthScheme, HttpBuilder, SecurityScheme};
 use utoipa::{Modify, OpenApi};
@@ -28,6 +28,7 @@ use utoipa_actix_web::AppExt;
         (name = "readings", description = "Measured values, by hand and by probe"),
         (name = "foods", description = "What may go in"),
         (name = "notices", description = "What a caretaker has to know"),
+        (name = "demo", description = "Only in the demo: moving its clock"),
         (name = "service", description = "About the service itself"),
     ),
 )]
@@ -59,11 +60,16 @@ impl Modify for BearerTokens {
 
 /// The document for everything that is served.
 #[must_use]
-pub fn document() -> utoipa::openapi::OpenApi {
+pub fn document(demo: bool) -> utoipa::openapi::OpenApi {
     let (_, document) = App::new()
         .into_utoipa_app()
         .openapi(Base::openapi())
-        .configure(routes)
+        .configure(|config| {
+            routes(config);
+            if demo {
+                demo_routes(config);
+            }
+        })
         .split_for_parts();
     document
 }

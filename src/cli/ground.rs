@@ -32,7 +32,22 @@ impl Ground {
     /// # Errors
     /// A sentence that says what to do.
     pub fn enter(env: &Env) -> Result<Self, Stopped> {
-        let settings = Settings::load(env)?;
+        Self::prepare(Settings::load(env)?, env)
+    }
+
+    /// The same with everything in a folder of its own within the data folder: a private
+    /// Postgres whatever `DATABASE_URL` says, and keys of its own.
+    ///
+    /// # Errors
+    /// A sentence that says what to do.
+    pub fn enter_apart(env: &Env, folder: &str) -> Result<Self, Stopped> {
+        let mut settings = Settings::load(env)?;
+        settings.data_folder.push(folder);
+        settings.database.url = None;
+        Self::prepare(settings, env)
+    }
+
+    fn prepare(settings: Settings, env: &Env) -> Result<Self, Stopped> {
         telemetry::start(&settings.log)?;
         let folder = made(&settings.data_folder)?;
         let keys = SigningKeys::load(env, &folder)?;

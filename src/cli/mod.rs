@@ -1,6 +1,7 @@
 //! The program's commands.
 
 mod add_account;
+mod demo;
 mod ground;
 mod healthcheck;
 mod migrate;
@@ -13,6 +14,7 @@ pub use serve::{Serving, serve_until_told};
 use crate::settings::Env;
 use add_account::AddAccount;
 use clap::{Parser, Subcommand};
+use demo::DemoArguments;
 use std::error::Error;
 use std::process::ExitCode;
 
@@ -31,6 +33,8 @@ struct Arguments {
 enum Command {
     /// Serve the API until told to stop.
     Serve,
+    /// Serve an invented year of three sites, in a database of its own.
+    Demo(DemoArguments),
     /// Bring the database up to date, then end.
     Migrate,
     /// Ask the service on this machine whether it can answer, then end.
@@ -58,6 +62,7 @@ pub fn main() -> ExitCode {
 fn run(command: Command, env: &Env) -> Result<(), Stopped> {
     match command {
         Command::Serve => serve::serve(env),
+        Command::Demo(arguments) => demo::demo(env, &arguments),
         Command::Migrate => migrate::migrate(env),
         Command::Healthcheck => healthcheck::healthcheck(env),
         Command::AddAccount(new) => add_account::add_account(env, new),
