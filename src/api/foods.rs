@@ -96,7 +96,7 @@ fn food_body(voice: &Voice, item: &FoodItem) -> FoodBody {
         moisture_percent: percent(item.moisture.0),
         nitrogen_dry_percent: percent(item.nitrogen_dry.0),
         carbon_to_nitrogen: item.carbon_to_nitrogen,
-        kg_per_litre: item.density.kg_per_litre(),
+        kg_per_litre: (item.density.kg_per_litre() * 1000.0).round() / 1000.0,
         class_source: item.class_source.to_string(),
         figures_source: item.numbers_source.to_string(),
     }

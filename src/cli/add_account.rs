@@ -6,7 +6,7 @@ use crate::desk::add_account::{NewAccount, NewMember};
 use crate::desk::{self, DeskError};
 use crate::settings::Env;
 use clap::Args;
-use std::io::BufRead;
+use std::io::{BufRead, IsTerminal};
 use uuid::Uuid;
 use wormrota_domain::access::Role;
 use wormrota_domain::ids::SiteId;
@@ -33,7 +33,11 @@ pub(super) struct AddAccount {
 }
 
 pub(super) fn add_account(env: &Env, arguments: AddAccount) -> Result<(), Stopped> {
-    let password = first_line(&mut std::io::stdin().lock())?;
+    let stdin = std::io::stdin();
+    if stdin.is_terminal() {
+        say::prompt("Password (it will be shown as you type): ");
+    }
+    let password = first_line(&mut stdin.lock())?;
     let new = NewAccount {
         email: arguments.email,
         password,

@@ -13,7 +13,8 @@ const FOLDER: &str = "demo";
 
 #[derive(Debug, Args)]
 pub(super) struct DemoArguments {
-    /// The day on which the demo begins, or to which it is moved forward: 2026-03-01.
+    /// The day on which a new demo begins, or to which this one is moved forward; to go back,
+    /// remove the folder `demo` in the data folder.
     #[arg(long, value_name = "DATE")]
     start: Option<NaiveDate>,
 }

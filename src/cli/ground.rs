@@ -44,12 +44,21 @@ impl Ground {
         let mut settings = Settings::load(env)?;
         settings.data_folder.push(folder);
         settings.database.url = None;
-        Self::prepare(settings, env)
+        let mut env = env.clone();
+        env.remove(SigningKeys::VARIABLE);
+        Self::prepare(settings, &env)
     }
 
     fn prepare(settings: Settings, env: &Env) -> Result<Self, Stopped> {
         telemetry::start(&settings.log)?;
-        let folder = made(&settings.data_folder)?;
+        // With both given from outside nothing is kept here, and the folder may be one that
+        // cannot be written.
+        let needed = settings.database.url.is_none() || SigningKeys::are_made_here(env);
+        let folder = if needed {
+            made(&settings.data_folder)?
+        } else {
+            settings.data_folder.clone()
+        };
         let keys = SigningKeys::load(env, &folder)?;
         let (url, postgres) = if let Some(url) = &settings.database.url {
             (url.clone(), None)

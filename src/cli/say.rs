@@ -11,3 +11,10 @@ pub(super) fn line(text: &str) {
 pub(super) fn error(text: &str) {
     let _ = writeln!(stderr().lock(), "wormrota: {text}");
 }
+
+/// A question, on the line where the answer is typed.
+pub(super) fn prompt(text: &str) {
+    let mut terminal = stderr().lock();
+    let _ = write!(terminal, "{text}");
+    let _ = terminal.flush();
+}

@@ -52,6 +52,12 @@ impl Demo {
                 feeding(base, example)
             );
         }
+        if self.examples.len() < 3 {
+            text.push_str(
+                "\nNo bin would give the other answers today: nobody has fed them for long. \
+                 Begin a new demo for all three.\n",
+            );
+        }
         let body = quoted(&json!({"advance_days": 1}).to_string());
         let _ = write!(
             text,

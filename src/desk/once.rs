@@ -5,6 +5,7 @@
 //! first one fails, nothing was kept and the twin does the work.
 
 use super::{DeskError, Errand};
+use crate::clock;
 use crate::store::{Conn, idempotency};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -45,7 +46,15 @@ pub(super) async fn first_answer<T: DeserializeOwned>(
         return Ok(None);
     };
     let account = errand.account;
-    if idempotency::claim(conn, account, &ticket.key, &ticket.request_hash, errand.now).await? {
+    if idempotency::claim(
+        conn,
+        account,
+        &ticket.key,
+        &ticket.request_hash,
+        clock::wall(),
+    )
+    .await?
+    {
         return Ok(None);
     }
     let kept = idempotency::kept(conn, account, &ticket.key)

@@ -40,17 +40,23 @@ pub struct SigningKeys {
 }
 
 impl SigningKeys {
+    /// The variable that brings keys from outside.
+    pub const VARIABLE: &str = "WORMROTA_SIGNING_KEYS";
+
+    /// Whether keys are made and kept in the data folder, since none come from outside.
+    #[must_use]
+    pub fn are_made_here(env: &Env) -> bool {
+        env.get(Self::VARIABLE).is_none_or(String::is_empty)
+    }
+
     /// From `WORMROTA_SIGNING_KEYS` (`kid:base64url`, separated by commas), or else from
     /// the file `signing-keys` of the data folder, which is made when it is missing.
     ///
     /// # Errors
     /// [`SettingsError::SigningKeys`] says what is wrong; it never repeats a key.
     pub fn load(env: &Env, data_folder: &Path) -> Result<Self, SettingsError> {
-        if let Some(text) = env
-            .get("WORMROTA_SIGNING_KEYS")
-            .filter(|text| !text.is_empty())
-        {
-            return Self::parse(text.split(','), "WORMROTA_SIGNING_KEYS");
+        if let Some(text) = env.get(Self::VARIABLE).filter(|text| !text.is_empty()) {
+            return Self::parse(text.split(','), Self::VARIABLE);
         }
         let path = data_folder.join("signing-keys");
         if !path.exists() {

@@ -166,7 +166,12 @@ impl Sight {
     }
 }
 
-/// Learns from a sight: the posterior of z on the grid, matched in mean and variance.
+/// What somebody saw is not believed when it is less probable than this at every speed: the
+/// look was careless, or at another bin.
+const MUST_BE_POSSIBLE: f64 = 1e-4;
+
+/// Learns from a sight: the posterior of z on the grid, matched in mean and variance. `None`
+/// when no speed could explain it.
 /// `temperature_sd` is how far an unmeasured bed temperature may have shifted z.
 pub(crate) fn learn(
     settings: &ModelSettings,
@@ -176,7 +181,7 @@ pub(crate) fn learn(
     unlogged: bool,
     temperature_sd: f64,
     at: DateTime<Utc>,
-) -> Lesson {
+) -> Option<Lesson> {
     let sd = band.sd_at(settings, at);
     let prior: Vec<f64> = grid()
         .map(|z| normal_density((z - band.mean) / sd))
@@ -201,27 +206,27 @@ pub(crate) fn learn(
     let with_more: Vec<f64> = product(&prior, &more, chance);
     let (log_weight, more_weight): (f64, f64) = (with_log.iter().sum(), with_more.iter().sum());
     let total = log_weight + more_weight;
-    let mut speed = SpeedBand {
-        mean: band.mean,
-        sd,
+    if total <= MUST_BE_POSSIBLE {
+        return None;
+    }
+    let weight = |i: usize| with_log.get(i).unwrap_or(&0.0) + with_more.get(i).unwrap_or(&0.0);
+    let mean = grid().enumerate().map(|(i, z)| weight(i) * z).sum::<f64>() / total;
+    let square = |z: f64| (z - mean) * (z - mean);
+    let variance = grid()
+        .enumerate()
+        .map(|(i, z)| weight(i) * square(z))
+        .sum::<f64>()
+        / total;
+    let learnt = libm::sqrt(variance + settings.check_wander * settings.check_wander);
+    let speed = SpeedBand {
+        mean,
+        sd: learnt,
         learnt_at: at,
     };
-    if total > 1e-12 {
-        let weight = |i: usize| with_log.get(i).unwrap_or(&0.0) + with_more.get(i).unwrap_or(&0.0);
-        let mean = grid().enumerate().map(|(i, z)| weight(i) * z).sum::<f64>() / total;
-        let square = |z: f64| (z - mean) * (z - mean);
-        let variance = grid()
-            .enumerate()
-            .map(|(i, z)| weight(i) * square(z))
-            .sum::<f64>()
-            / total;
-        speed.mean = mean;
-        speed.sd = libm::sqrt(variance + settings.check_wander * settings.check_wander);
-    }
-    let surplus = sight.low - tracks.at(speed.mean);
-    let likely = total > 1e-12 && more_weight > log_weight;
+    let surplus = sight.low - tracks.at(mean);
+    let likely = more_weight > log_weight;
     let found = (likely && surplus > sight.error).then_some(Kg(surplus));
-    Lesson { speed, found }
+    Some(Lesson { speed, found })
 }
 
 fn product(prior: &[f64], likelihood: &[f64], factor: f64) -> Vec<f64> {

@@ -1,8 +1,10 @@
 //! The decision on whole offers, as people bring them.
 
 use super::aftermath::{Deed, Told};
+use super::check::{Check, Left, Smell};
 use super::climate::{BedReading, Climate};
 use super::decision::{Asked, Condition, Decision, OtherBin, Outcome, Rule, allowed_meal, meal_of};
+use super::event::Event;
 use super::habitat::{BinShape, Habitat};
 use super::limit::Limit;
 use super::outlook::{Booking, Outlook};
@@ -376,4 +378,27 @@ fn a_decision_comes_back_from_json_as_it_was() {
         let text = serde_json::to_string(&decision).unwrap();
         assert_eq!(serde_json::from_str::<Decision>(&text).unwrap(), decision);
     }
+}
+
+/// Nothing that anybody says makes food vanish faster than the fastest worms could eat it.
+#[test]
+fn a_careless_look_wins_no_room_and_teaches_nothing() {
+    let h = habitat();
+    let offer = weighed(&[("usual-mix", 600)]);
+    let full = fed(&bin(30.0), &offer);
+    let check = Check {
+        left: Some(Left::Little),
+        smell: Some(Smell::Earthy),
+        ..Check::default()
+    };
+    let looked = Event::Checked {
+        check,
+        by_visitor: false,
+    };
+    let after = looked.apply(&h, Some(full.clone()), now()).unwrap();
+    assert_eq!(room(&after), room(&full));
+    assert_eq!(
+        (after.lessons, after.speed.mean.to_bits()),
+        (0, full.speed.mean.to_bits())
+    );
 }

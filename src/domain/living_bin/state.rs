@@ -180,7 +180,9 @@ impl BinState {
         if let (Some(left), true) = (check.left, self.last_meal.0 > 0.0) {
             let sight = Sight::of(s, left, self.last_meal);
             let blur = self.temperature_spread(habitat, self.at);
-            let lesson = learn(
+            // However fast the worms are, so much of what was put in must still be there.
+            let at_least = self.uneaten.at(libm::log(s.speed_cap));
+            if let Some(lesson) = learn(
                 s,
                 &self.speed,
                 &self.uneaten,
@@ -188,11 +190,13 @@ impl BinState {
                 check.unlogged,
                 blur,
                 self.at,
-            );
-            self.speed = lesson.speed;
-            self.uneaten.map(|there| sight.clamp(there));
-            self.lessons = self.lessons.saturating_add(1);
-            found = found_grams(lesson.found);
+            ) {
+                self.speed = lesson.speed;
+                self.lessons = self.lessons.saturating_add(1);
+                found = found_grams(lesson.found);
+            }
+            self.uneaten
+                .map(|there| libm::fmax(sight.clamp(there), at_least));
             self.area_load += found.unwrap_or(Grams::ZERO).kg();
         }
         if let Some(dampness) = check.dampness {
