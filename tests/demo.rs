@@ -60,8 +60,7 @@ fn postgres() -> &'static PrivatePostgres {
         runtime.block_on(async {
             copy(&server, DATABASE, "loaded").await;
             let desk = desk(&DatabaseUrl::new(server.url("loaded")), Clock::Demo);
-            let demo = Demo::prepare(&desk, Some(date(START))).await.unwrap();
-            println!("loaded in {} ms", demo.loading_took().num_milliseconds());
+            Demo::prepare(&desk, Some(date(START))).await.unwrap();
         });
         drop(runtime);
         server
@@ -209,7 +208,7 @@ async fn a_year_is_loaded_once() {
     let entries = place
         .number("SELECT count(*)::text AS text FROM decisions")
         .await;
-    assert!((330..=450).contains(&entries), "{entries}");
+    assert!((280..=400).contains(&entries), "{entries}");
     let open = "SELECT count(*)::text AS text FROM bookings WHERE state = 'open'";
     assert_eq!(place.number(open).await, 3);
 }
@@ -249,9 +248,14 @@ async fn a_year_has_all_kinds_of_answers_and_a_late_entry() {
     assert!(accepted >= 80, "{accepted}");
     assert!(on_condition >= 30, "{on_condition}");
     assert!(refused >= 30, "{refused}");
-    assert!(accepted + on_condition > 2 * refused, "{refused} refused");
-    assert!(place.number(&outcomes("tell", "recorded")).await >= 50);
+    assert!(accepted + on_condition > 3 * refused, "{refused} refused");
+    assert!(place.number(&outcomes("tell", "recorded")).await >= 25);
 
+    for kind in ["checked", "measured", "bedded"] {
+        let entries =
+            format!("SELECT count(*)::text AS text FROM bin_events WHERE kind = '{kind}'");
+        assert!(place.number(&entries).await >= 50, "{kind}");
+    }
     let late = "SELECT count(*)::text AS text FROM bin_events \
          WHERE recorded_at - occurred_at > interval '5 days'";
     assert_eq!(place.number(late).await, 1);
@@ -263,6 +267,7 @@ async fn a_year_has_all_kinds_of_answers_and_a_late_entry() {
         ("reasons", "ramp"),
         ("reasons", "area"),
         ("reasons", "depth"),
+        ("reasons", "signs"),
         ("conditions", "cut_small"),
         ("conditions", "stop_at"),
         ("conditions", "leave_out"),
@@ -282,13 +287,25 @@ async fn a_year_has_all_kinds_of_answers_and_a_late_entry() {
 }
 
 #[tokio::test]
-async fn worms_live_and_the_young_bin_takes_only_a_share() {
+async fn worms_live_and_eat_and_the_young_bin_takes_only_a_share() {
     let place = Place::loaded().await;
     assert_alive(&place).await;
     let last = "SELECT DISTINCT ON (b.name) concat_ws('|', b.name, \
          d.decision->'reasons'->0->>'percent') AS text FROM decisions d \
          JOIN bins b ON b.id = d.bin_id WHERE d.outcome = 'refused' AND b.name LIKE 'Room 7%' \
          ORDER BY b.name, d.decided_at DESC";
+    // What people saw through the year tells of ordinary worms, and holds no bin for good.
+    let speeds = "SELECT concat_ws('|', b.name, s.state->'speed'->>'mean') AS text FROM bins b \
+         JOIN bin_states s ON s.event_id = b.head_event WHERE s.state->'gate'->>'gate' = 'open'";
+    let speeds = place.by_bin(speeds).await;
+    assert_eq!(speeds.len(), 6, "{speeds:?}");
+    for (bin, z) in speeds {
+        let speed = z.exp();
+        assert!(
+            (0.14..0.50).contains(&speed),
+            "{bin}: {speed} kg a day for a kg"
+        );
+    }
     let percent = place.by_bin(last).await;
     assert!((percent["Room 7 trays"] - 25.0).abs() < 0.1, "{percent:?}");
 }
@@ -323,7 +340,7 @@ async fn the_demo_can_begin_in_any_season() {
         let demo = Demo::prepare(&place.desk, Some(date(start))).await.unwrap();
         let loaded = demo.loaded().unwrap();
         assert_eq!((loaded.sites, loaded.accounts, loaded.bins), (3, 33, 6));
-        assert!(loaded.put_in > 2 * loaded.refused, "{start}: {loaded:?}");
+        assert!(loaded.put_in > 3 * loaded.refused, "{start}: {loaded:?}");
         assert_eq!(loaded.booked, 3, "{start}");
         assert_alive(&place).await;
         let outcomes: Vec<_> = demo.examples().iter().map(|e| e.outcome.code()).collect();

@@ -20,6 +20,8 @@ const LOOKED_AT: u16 = 20;
 const STEP: i64 = 10;
 /// Less than this is no meal to show.
 const LEAST: Grams = Grams(30);
+/// A bin with less room than this refuses too small an amount to be a good example.
+const WORTH_SHOWING: Grams = Grams(300);
 /// An offer that no bin of the demo takes on any day.
 const LARGE: Grams = Grams(2_000);
 /// An offer that is to be refused must be refused at least for so long.
@@ -177,6 +179,7 @@ impl Kind {
             Self::Part(part) => weighed("usual-mix", Grams(room.0 / part)),
             Self::JustOver => (choice.used == 0).then(|| just_over(choice)).flatten(),
             Self::ToCut => weighed("banana-peel", Grams(room.0 / 4)),
+            Self::ThirdMore if room < WORTH_SHOWING => None,
             Self::ThirdMore => weighed("usual-mix", Grams(room.0 / 3 * 4).min(LARGEST)),
             Self::FarTooMuch => {
                 let amount = Grams(room.0.saturating_mul(3)).max(LARGE).min(LARGEST);

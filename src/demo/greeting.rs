@@ -19,7 +19,7 @@ impl Demo {
             self.now.format("%Y-%m-%d %H:%M UTC")
         );
         if let Some(loaded) = self.loaded {
-            let entries = loaded.put_in + loaded.refused + loaded.told + loaded.booked;
+            let entries = loaded.entries();
             let _ = writeln!(
                 text,
                 "Loaded an invented year of {} sites and {} bins: {entries} entries in {} s.",

@@ -1,18 +1,21 @@
 //! Playing the diaries through the use cases, each entry at its own time.
 
 use super::DemoError;
-use super::diary::{self, Deed, Entry, instant};
+use super::diary::{self, Care, Deed, Entry, instant};
 use super::scenario::{Bin, Container, Person, Scenario, Site};
 use crate::desk::add_account::{NewAccount, NewMember, add_account};
 use crate::desk::add_bin::{NewBin, add_bin};
 use crate::desk::book::{Promise, book};
 use crate::desk::change_site::{ContainerChange, SiteChange, change_site};
+use crate::desk::check_bin::{Look, check_bin};
+use crate::desk::measure::measure_by_hand;
 use crate::desk::offers::{Amount, Item};
 use crate::desk::once::Ticket;
 use crate::desk::open_site::{NewSite, open_site};
 use crate::desk::put_in::put_in;
 use crate::desk::stock_bin::{Stocking, stock_bin};
 use crate::desk::tell::{Telling, tell};
+use crate::desk::tend_bed::add_bedding;
 use crate::desk::{Desk, DeskError, Errand};
 use crate::store::accounts;
 use chrono::{DateTime, Days, NaiveTime, TimeDelta, Utc};
@@ -21,7 +24,8 @@ use sha2::{Digest, Sha256};
 use std::collections::HashMap;
 use wormrota_domain::ids::{AccountId, BinId, SiteId};
 use wormrota_domain::living_bin::decision::Outcome;
-use wormrota_domain::units::Grams;
+use wormrota_domain::living_bin::reading::{Quantity, Value};
+use wormrota_domain::units::{Celsius, Grams};
 
 /// Accounts and sites are made so long before the demo begins: before the first bin is
 /// stocked. The educator's account thus tells when a load that was cut off began.
@@ -51,6 +55,16 @@ pub struct Loaded {
     pub told: usize,
     /// Bookings for days to come.
     pub booked: usize,
+    /// Looks into a bin, temperatures read, and bedding added.
+    pub cared_for: usize,
+}
+
+impl Loaded {
+    /// Everything that was asked, told, booked and done.
+    #[must_use]
+    pub const fn entries(&self) -> usize {
+        self.put_in + self.refused + self.told + self.booked + self.cared_for
+    }
 }
 
 /// When the demo begins whose load was cut off, if one was.
@@ -262,11 +276,11 @@ impl<'a> Stage<'a> {
     async fn play(&mut self, entry: &Entry, at: DateTime<Utc>) -> Result<(), DemoError> {
         let (site, bin) = self.known_bin(entry)?;
         let id = self.bins.get(bin.key.as_str()).copied();
-        let id = id.ok_or_else(|| entry.place.wrong("this bin is not stocked yet"))?;
+        let bin = id.ok_or_else(|| entry.place.wrong("this bin is not stocked yet"))?;
+        let place = (self.site(site)?, bin);
         match &entry.deed {
             Deed::PutIn { items, or_part } => {
-                self.put_in(entry, at, (self.site(site)?, id), items.clone(), *or_part)
-                    .await
+                self.put_in(entry, at, place, items.clone(), *or_part).await
             }
             Deed::Tell {
                 items,
@@ -279,7 +293,7 @@ impl<'a> Stage<'a> {
                     bedding: *bedding,
                 };
                 let errand = self.errand_of(entry, at, "")?;
-                tell(self.desk, errand, self.site(site)?, id, telling)
+                tell(self.desk, errand, place.0, bin, telling)
                     .await
                     .map_err(playing(entry))?;
                 self.loaded.told += 1;
@@ -293,13 +307,54 @@ impl<'a> Stage<'a> {
                     amount: *amount,
                 };
                 let errand = self.errand_of(entry, at, "")?;
-                let booked = book(self.desk, errand, self.site(site)?, id, promise)
+                let booked = book(self.desk, errand, place.0, bin, promise)
                     .await
                     .map_err(playing(entry))?;
                 self.loaded.booked += usize::from(booked.booking.is_some());
                 Ok(())
             }
+            Deed::Care(care) => {
+                self.care(entry, at, place, care).await?;
+                self.loaded.cared_for += 1;
+                Ok(())
+            }
         }
+    }
+
+    async fn care(
+        &self,
+        entry: &Entry,
+        at: DateTime<Utc>,
+        (site, bin): (SiteId, BinId),
+        care: &Care,
+    ) -> Result<(), DemoError> {
+        let errand = self.errand_of(entry, at, "")?;
+        let done = match care {
+            Care::Bedding(dry) => add_bedding(self.desk, errand, site, bin, *dry)
+                .await
+                .map(drop),
+            Care::Check(check) => {
+                let look = Look {
+                    check: check.clone(),
+                    checked_at: None,
+                    by_visitor: false,
+                };
+                check_bin(self.desk, errand, site, bin, look)
+                    .await
+                    .map(drop)
+            }
+            Care::BedTemperature(Celsius(value)) => {
+                let value = Value {
+                    at,
+                    quantity: Quantity::BedTemperature,
+                    value: *value,
+                };
+                measure_by_hand(self.desk, errand, site, bin, vec![value])
+                    .await
+                    .map(drop)
+            }
+        };
+        done.map_err(playing(entry))
     }
 
     async fn put_in(
