@@ -6,6 +6,7 @@ use diesel_async::SimpleAsyncConnection;
 use futures_util::FutureExt;
 use serde_json::Value;
 use std::collections::BTreeMap;
+use uuid::Uuid;
 use wormrota::store::StoreError;
 
 /// What Postgres counted for one request.
@@ -124,8 +125,10 @@ async fn cost_of(app: &App, court: &Court, rest: &str, offer: &Value) -> Cost {
 /// Writes so many feedings of a gram between the bin's newest entry and now, each with
 /// the state after it, as the service would have: the numbers without gaps, the head on
 /// the newest. What the states say is that of one real feeding, moved in time.
-async fn feed_until(app: &App, court: &Court, feedings: i64) {
-    let bin = court.bin;
+async fn feed_until(app: &App, bin: Uuid, feedings: i64) {
+    // Of version 7, so that newer entries have higher keys, as those of the service have.
+    let id = "(lpad(to_hex((extract(epoch FROM clock_timestamp()) * 1000)::bigint + n), 12, '0')
+        || '7' || substr(md5(n::text), 1, 3) || '8' || substr(md5(random()::text), 1, 15))::uuid";
     app.sql(&format!(
         // Foreign keys are right by construction, and a million checks would take longer
         // than all else here.
@@ -138,7 +141,7 @@ async fn feed_until(app: &App, court: &Court, feedings: i64) {
              JOIN bin_states AS s ON s.site_id = b.site_id AND s.event_id = b.head_event
              WHERE b.id = '{bin}'
          )
-         SELECT real.*, gen_random_uuid() AS new_id, next_seq + n - 1 AS new_seq,
+         SELECT real.*, {id} AS new_id, next_seq + n - 1 AS new_seq,
              occurred_at + n * interval '1 second' AS new_at
          FROM real, generate_series(1, {feedings} - (
              SELECT count(*) FROM bin_events WHERE bin_id = '{bin}' AND kind = 'fed'
@@ -171,17 +174,21 @@ async fn an_admission_costs_the_same_however_long_the_history() {
     app.set_clock(frame::NOON_IN_JUNE).await;
     let court = app.court().await;
     // Another bin, so that a refusal has somewhere to look.
-    app.stocked_bin(&court.educator, court.site).await;
+    let neighbour = app.stocked_bin(&court.educator, court.site).await;
     // One feeding as the service writes it, for the others to follow.
-    let path = court.bin_at("/feedings");
-    app.post(&court.resident, &path, &weighed("usual-mix", 0.001))
-        .await
-        .ok(201);
+    let crumb = weighed("usual-mix", 0.001);
+    for bin in [court.bin, neighbour] {
+        let path = court.at(&format!("/bins/{bin}/feedings"));
+        app.post(&court.resident, &path, &crumb).await.ok(201);
+    }
     app.set_clock("2026-06-12T17:00:00Z").await;
+    // The service has been running for long: on tables of a few pages Postgres would
+    // rather read all of a page than look into an index, and count accordingly.
+    feed_until(&app, neighbour, 20_000).await;
 
     let mut costs = Vec::new();
     for feedings in [100, 100_000] {
-        feed_until(&app, &court, feedings).await;
+        feed_until(&app, court.bin, feedings).await;
         let there = app
             .rows(&format!(
                 "SELECT count(*) AS feedings FROM bin_events WHERE kind = 'fed' AND bin_id = '{}'",
