@@ -12,7 +12,8 @@ use serde::{Deserialize, Serialize};
 use wormrota_domain::access::Deed;
 use wormrota_domain::food::{Estimate, Measure, Offer, OfferLine, estimate, find};
 use wormrota_domain::ids::{BinId, BookingId, DecisionId, SiteId};
-use wormrota_domain::living_bin::decision::{Asked, Decision, Outcome};
+use wormrota_domain::living_bin::decide::Asked;
+use wormrota_domain::living_bin::decision::{Decision, Outcome};
 use wormrota_domain::units::Grams;
 
 /// An amount that somebody means to bring.

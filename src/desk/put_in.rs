@@ -17,8 +17,10 @@ use uuid::Uuid;
 use wormrota_domain::access::Deed;
 use wormrota_domain::food::Offer;
 use wormrota_domain::ids::{BinId, BookingId, DecisionId, EventId, SiteId};
-use wormrota_domain::living_bin::decision::{Asked, Condition, Decision, Outcome, allowed_meal};
+use wormrota_domain::living_bin::decide::Asked;
+use wormrota_domain::living_bin::decision::{Condition, Decision, Outcome};
 use wormrota_domain::living_bin::event::{Event, FedLine, How};
+use wormrota_domain::living_bin::meal::allowed_meal;
 use wormrota_domain::living_bin::settings::ModelSettings;
 use wormrota_domain::units::Grams;
 

@@ -17,8 +17,8 @@ use wormrota_domain::access::Deed;
 use wormrota_domain::food::Offer;
 use wormrota_domain::ids::{BinId, DecisionId, EventId, SiteId};
 use wormrota_domain::living_bin::aftermath::{Aftermath, Told};
-use wormrota_domain::living_bin::decision::meal_of;
 use wormrota_domain::living_bin::event::{Event, FedLine, How};
+use wormrota_domain::living_bin::meal::meal_of;
 use wormrota_domain::units::Grams;
 
 /// How far back somebody may tell of a feeding: after that it is eaten or found.

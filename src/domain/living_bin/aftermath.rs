@@ -3,9 +3,8 @@
 //! It is always recorded, whatever it is; honest reporting is never punished. The answer
 //! says what to do now.
 
-use super::decision::meal_of;
-use super::forecast::first_fit;
 use super::habitat::Habitat;
+use super::meal::meal_of;
 use super::mix::{Supplement, supplement};
 use super::outlook::{Booking, Outlook};
 use super::state::BinState;
@@ -125,7 +124,7 @@ impl Told<'_> {
         if over_by > Grams::ZERO {
             let outlook = Outlook::cautious(habitat, self.now);
             let handful = Grams::rounded_down(crate::units::Kg(s.handful_kg));
-            let at = first_fit(&outlook, self.bookings, handful, self.moments);
+            let at = outlook.first_fit(self.bookings, handful, self.moments);
             deeds.push(Deed::FeedNothingUntil { at });
         }
         Aftermath {

@@ -3,10 +3,12 @@
 use super::aftermath::{Deed, Told};
 use super::check::{Check, Left, Smell};
 use super::climate::{BedReading, Climate};
-use super::decision::{Asked, Condition, Decision, OtherBin, Outcome, Rule, allowed_meal, meal_of};
+use super::decide::Asked;
+use super::decision::{Condition, Decision, OtherBin, Outcome, Rule};
 use super::event::Event;
 use super::habitat::{BinShape, Habitat};
 use super::limit::Limit;
+use super::meal::{allowed_meal, meal_of};
 use super::outlook::{Booking, Outlook};
 use super::settings::ModelSettings;
 use super::state::BinState;

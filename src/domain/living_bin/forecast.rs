@@ -99,16 +99,3 @@ pub fn forecast(
     }
     days
 }
-
-/// The first of these moments at which an amount would fit, bookings kept; moments must
-/// rise.
-#[must_use]
-pub fn first_fit(
-    outlook: &Outlook<'_>,
-    bookings: &[Booking],
-    amount: Grams,
-    moments: &[DateTime<Utc>],
-) -> Option<DateTime<Utc>> {
-    let fits = |at: &&DateTime<Utc>| outlook.room_at(**at, bookings) >= amount;
-    moments.iter().find(fits).copied()
-}

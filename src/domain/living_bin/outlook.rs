@@ -4,7 +4,6 @@
 //! more never promises more worms and so more room. Under one outlook what may be fed is
 //! an interval from nothing to the room.
 
-use super::decision::BestDay;
 use super::gate::Passage;
 use super::habitat::{Habitat, Pace};
 use super::limit::Limit;
@@ -14,6 +13,7 @@ use super::vitals::{Larder, Vitals};
 use crate::ids::BookingId;
 use crate::units::{Grams, Kg};
 use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
 
 /// Far less than a gram, far more than the rounding of sums: an amount that is whole but
 /// for rounding stays whole.
@@ -49,6 +49,15 @@ pub struct Kept {
     /// When it is due.
     pub due_at: DateTime<Utc>,
     /// What is kept for it: at most what was promised.
+    pub amount: Grams,
+}
+
+/// The day on which most would fit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct BestDay {
+    /// When.
+    pub at: DateTime<Utc>,
+    /// How much.
     pub amount: Grams,
 }
 
@@ -194,6 +203,19 @@ impl<'a> Outlook<'a> {
             }
         }
         best.filter(|best| best.amount > Grams::ZERO)
+    }
+
+    /// The first of these moments at which an amount would fit, bookings kept; moments must
+    /// rise.
+    #[must_use]
+    pub fn first_fit(
+        &self,
+        bookings: &[Booking],
+        amount: Grams,
+        moments: &[DateTime<Utc>],
+    ) -> Option<DateTime<Utc>> {
+        let fits = |at: &&DateTime<Utc>| self.room_at(**at, bookings) >= amount;
+        moments.iter().find(fits).copied()
     }
 
     /// The room at a later instant, the bookings before it kept and those after it guarded.

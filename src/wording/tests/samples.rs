@@ -7,11 +7,11 @@ use wormrota_domain::food::{Class, find};
 use wormrota_domain::ids::{BinId, BookingId};
 use wormrota_domain::living_bin::aftermath::{Aftermath, Deed};
 use wormrota_domain::living_bin::decision::{
-    BestDay, Condition, Decision, LineVerdict, OtherBin, Outcome, Reason, Rule,
+    Condition, Decision, LineVerdict, OtherBin, Outcome, Reason, Rule,
 };
 use wormrota_domain::living_bin::gate::Sign;
 use wormrota_domain::living_bin::limit::Limit;
-use wormrota_domain::living_bin::outlook::{Kept, Leaves, Room};
+use wormrota_domain::living_bin::outlook::{BestDay, Kept, Leaves, Room};
 use wormrota_domain::site::ScrapOutlet;
 use wormrota_domain::units::{Celsius, Grams};
 
