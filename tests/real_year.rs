@@ -58,6 +58,7 @@ struct Month {
     fed_g: i64,
     warm: u32,
     cold: u32,
+    failing: u32,
     shut: u32,
 }
 
@@ -110,6 +111,9 @@ fn live_through(exposure: f64) -> ([Month; 12], BinState) {
                 }
                 WarningKind::Warm | WarningKind::TooHot | WarningKind::DeadlyHeat => {
                     month.warm += 1;
+                }
+                WarningKind::Hungry | WarningKind::DryingOut | WarningKind::NoWorms => {
+                    month.failing += 1;
                 }
             }
         }
@@ -185,6 +189,10 @@ fn a_real_year_outdoors_goes_as_keepers_know_it() {
     assert!(
         mean[6].room_g / 31 > mean[0].room_g / 31,
         "more fits in summer"
+    );
+    assert!(
+        mean.iter().all(|m| m.failing == 0),
+        "a bin that is visited does not fail"
     );
     assert!(
         after.vitals.worms_kg > 0.5,

@@ -8,7 +8,7 @@ use super::reader::reader;
 use super::{AppState, responses};
 use crate::desk::check_bin::{Look, check_bin};
 use crate::desk::take_back::take_back;
-use crate::desk::tend_bed::{add_bedding, feed_side};
+use crate::desk::tend_bed::{add_bedding, feed_side, take_out};
 use actix_web::{HttpResponse, delete, post, web};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
@@ -106,6 +106,10 @@ pub struct CheckBody {
     id: Uuid,
     /// The same for people.
     sentence: String,
+    /// What to do about what was seen, each a sentence.
+    todo: Vec<String>,
+    /// The same as codes.
+    care: Vec<&'static str>,
     /// `open`, `held` (rests) or `half`.
     gate: &'static str,
     /// Food that is there and that nobody had logged.
@@ -121,6 +125,15 @@ pub struct CheckBody {
 pub struct NewBeddingBody {
     #[schema(value_type = f64, exclusive_minimum = 0, maximum = 10, example = 0.1)]
     dry_kg: AmountKg,
+}
+
+/// Food that was taken out again.
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = NewRemoval)]
+pub struct NewRemovalBody {
+    #[schema(value_type = f64, exclusive_minimum = 0, maximum = 50, example = 0.5)]
+    amount_kg: AmountKg,
 }
 
 /// Which part of a bin is fed from now on.
@@ -194,6 +207,8 @@ pub(super) async fn create_check(
             checked.room,
             checked.recorded_at,
         ),
+        todo: checked.care.iter().map(|care| voice.care(*care)).collect(),
+        care: checked.care.iter().map(|care| care.code()).collect(),
         gate: gate_code(gate),
         found_kg: checked.found.map(kg),
         room_kg: kg(checked.room),
@@ -222,6 +237,31 @@ pub(super) async fn create_bedding(
     let errand = who.errand(&state, body.ticket).await?;
     let dry = body.value.dry_kg.0;
     let id = add_bedding(&state.desk, errand, SiteId(path.0), BinId(path.1), dry).await?;
+    Ok(HttpResponse::Created().json(EntryBody { id: id.0 }))
+}
+
+/// Food was taken out again, as after "it is in already".
+#[utoipa::path(
+    tag = "checks",
+    request_body = NewRemovalBody,
+    params(
+        ("site_id" = Uuid, Path, description = "The site"),
+        ("bin_id" = Uuid, Path, description = "The bin"),
+        ("Idempotency-Key" = Option<String>, Header, description = "Makes the write happen once"),
+    ),
+    security(("bearer" = [])),
+    responses((status = 201, description = "Recorded", body = EntryBody), responses::Writing)
+)]
+#[post("/v1/sites/{site_id}/bins/{bin_id}/removals")]
+pub(super) async fn create_removal(
+    state: web::Data<AppState>,
+    who: SignedIn,
+    path: web::Path<(Uuid, Uuid)>,
+    body: Body<NewRemovalBody>,
+) -> Result<HttpResponse, Problem> {
+    let errand = who.errand(&state, body.ticket).await?;
+    let amount = body.value.amount_kg.0;
+    let id = take_out(&state.desk, errand, SiteId(path.0), BinId(path.1), amount).await?;
     Ok(HttpResponse::Created().json(EntryBody { id: id.0 }))
 }
 

@@ -3,7 +3,7 @@
 
 use super::exact::kg;
 use crate::wording::{Names, Spoken, Voice};
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use serde::Serialize;
 use serde_json::{Map, Value, json};
 use utoipa::ToSchema;
@@ -43,6 +43,8 @@ pub struct DecisionBody {
     reasons: Vec<CodedBody>,
     /// The first moment at which all of it would fit, if it does not now.
     fits_at: Option<DateTime<Utc>>,
+    /// The local day of that moment.
+    fits_on: Option<NaiveDate>,
     /// Where it would not fit within four weeks: the best day.
     best_day: Option<BestDayBody>,
     /// Other bins of the site that could take all of it now.
@@ -156,6 +158,7 @@ pub(super) fn decision_body(
         conditions: decision.conditions.iter().map(condition).collect(),
         reasons: decision.reasons.iter().map(reason).collect(),
         fits_at: decision.fits_at,
+        fits_on: decision.fits_at.map(|at| voice.zone.local_date(at)),
         best_day: decision.most.map(|day| BestDayBody {
             at: day.at,
             amount_kg: kg(day.amount),
@@ -310,5 +313,7 @@ fn deed(deed: &Deed) -> CodedBody {
         Deed::AddWater { millilitres } => coded("add_water", json!({ "millilitres": millilitres })),
         Deed::FeedNothingUntil { at } => coded("feed_nothing_until", json!({ "at": at })),
         Deed::Cover => coded("cover", json!({})),
+        Deed::Cool => coded("cool", json!({})),
+        Deed::SayWhenOut => coded("say_when_out", json!({})),
     }
 }

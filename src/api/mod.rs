@@ -114,6 +114,7 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(checks::create_check)
         .service(checks::create_bedding)
         .service(checks::create_side)
+        .service(checks::create_removal)
         .service(checks::delete_entry)
         .service(readings::index_readings)
         .service(readings::create_readings)

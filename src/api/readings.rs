@@ -5,11 +5,14 @@ use super::body::Body;
 use super::page::{PageOf, PageQuery, PageWanted, after_moment};
 use super::probe_key::{ProbeKey, fresh_key};
 use super::problem::Problem;
+use super::reader::reader;
 use super::{AppState, responses};
+use crate::desk::FieldError;
 use crate::desk::measure::{
     Reading, Taken, add_probe, list_probes, list_readings, measure_by_hand, measure_by_probe,
     revoke_probe,
 };
+use crate::wording::Voice;
 use actix_web::{HttpRequest, HttpResponse, delete, get, post, web};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
@@ -39,7 +42,7 @@ pub struct ValueBody {
     /// How much. Values that cannot be true (85, -127) are kept and set aside.
     #[schema(minimum = -1000, maximum = 1000)]
     value: f64,
-    /// When; now if absent. Within the past 60 days.
+    /// When; now if absent, but each of several must say. Within the past 60 days.
     #[serde(default)]
     measured_at: Option<DateTime<Utc>>,
 }
@@ -64,6 +67,10 @@ pub struct TakenBody {
     repeated: usize,
     /// Kept, but counting for nothing.
     set_aside: Vec<SetAsideBody>,
+    /// What they say about the bed, for people, with what to do.
+    warnings: Vec<String>,
+    /// Entries on the bin's spine that came of them; one that is wrong can be taken back.
+    entries: Vec<Uuid>,
 }
 
 /// A value that counts for nothing.
@@ -148,9 +155,11 @@ pub(super) async fn create_readings(
     body: Body<NewReadingsBody>,
 ) -> Result<HttpResponse, Problem> {
     let errand = who.errand(&state, body.ticket).await?;
-    let values = values(body.value, errand.now);
+    let values = values(body.value, errand.now)?;
+    let seeing = errand.clone();
     let taken = measure_by_hand(&state.desk, errand, SiteId(path.0), BinId(path.1), values).await?;
-    Ok(HttpResponse::Created().json(TakenBody::from(taken)))
+    let (voice, _) = reader(&state, &seeing, SiteId(path.0)).await?;
+    Ok(HttpResponse::Created().json(taken_body(taken, &voice, seeing.now)))
 }
 
 /// Values of a bin, newest first, those set aside among them.
@@ -204,9 +213,9 @@ pub(super) async fn create_probe_readings(
 ) -> Result<HttpResponse, Problem> {
     state.limits.count_address(&request)?;
     let now = state.desk.now().await?;
-    let values = values(body.value, now);
+    let values = values(body.value, now)?;
     let taken = measure_by_probe(&state.desk, now, key.hash, values).await?;
-    Ok(HttpResponse::Created().json(TakenBody::from(taken)))
+    Ok(HttpResponse::Created().json(taken_body(taken, &Voice::plain_english(), now)))
 }
 
 /// Adds a probe and shows its key, this once.
@@ -293,26 +302,48 @@ pub(super) async fn delete_probe(
     Ok(HttpResponse::NoContent().finish())
 }
 
-fn values(body: NewReadingsBody, now: DateTime<Utc>) -> Vec<Value> {
+/// Values without a time are of now; of several, each must say when, or one would pass for
+/// a repetition of another.
+fn values(body: NewReadingsBody, now: DateTime<Utc>) -> Result<Vec<Value>, Problem> {
+    if body.values.len() > 1 {
+        let timeless = body
+            .values
+            .iter()
+            .enumerate()
+            .filter(|(_, v)| v.measured_at.is_none());
+        let errors: Vec<FieldError> = timeless
+            .map(|(i, _)| {
+                let pointer = format!("/values/{i}/measured_at");
+                FieldError::new(pointer, "must say when, where there are several values")
+            })
+            .collect();
+        if !errors.is_empty() {
+            return Err(Problem::fields(errors));
+        }
+    }
     let value = |body: ValueBody| Value {
         at: body.measured_at.unwrap_or(now),
         quantity: body.quantity,
         value: body.value,
     };
-    body.values.into_iter().map(value).collect()
+    Ok(body.values.into_iter().map(value).collect())
 }
 
-impl From<Taken> for TakenBody {
-    fn from(taken: Taken) -> Self {
-        let aside = |(index, reason): (usize, SetAside)| SetAsideBody {
-            index,
-            reason: reason.code(),
-        };
-        Self {
-            kept: taken.kept,
-            repeated: taken.repeated,
-            set_aside: taken.set_aside.into_iter().map(aside).collect(),
-        }
+fn taken_body(taken: Taken, voice: &Voice, now: DateTime<Utc>) -> TakenBody {
+    let aside = |(index, reason): (usize, SetAside)| SetAsideBody {
+        index,
+        reason: reason.code(),
+    };
+    TakenBody {
+        kept: taken.kept,
+        repeated: taken.repeated,
+        set_aside: taken.set_aside.into_iter().map(aside).collect(),
+        warnings: taken
+            .warnings
+            .iter()
+            .map(|w| voice.warning(w, now))
+            .collect(),
+        entries: taken.entries.iter().map(|entry| entry.0).collect(),
     }
 }
 

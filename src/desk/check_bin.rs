@@ -13,6 +13,7 @@ use futures_util::FutureExt;
 use serde::{Deserialize, Serialize};
 use wormrota_domain::access::{Deed, Role};
 use wormrota_domain::ids::{BinId, EventId, SiteId};
+use wormrota_domain::living_bin::care::{Care, care_for, is_trouble};
 use wormrota_domain::living_bin::check::Check;
 use wormrota_domain::living_bin::event::Event;
 use wormrota_domain::living_bin::gate::Gate;
@@ -47,6 +48,8 @@ pub struct Checked {
     pub gate: Gate,
     /// Food that is there and that nobody had logged.
     pub found: Option<Grams>,
+    /// What to do about what was seen.
+    pub care: Vec<Care>,
     /// What the bin can take now.
     pub room: Grams,
     /// When it was recorded.
@@ -102,7 +105,10 @@ pub async fn check_bin(
             }
             let gate = after.gate;
             if matches!(gate, Gate::Held { .. }) && !matches!(bin.state.gate, Gate::Held { .. }) {
-                put_up_notice(conn, &bin, &who, appended.id()?).await?;
+                put_up_notice(conn, &bin, &who, appended.id()?, "bin_rests").await?;
+            }
+            if is_trouble(&look.check) {
+                put_up_notice(conn, &bin, &who, appended.id()?, "trouble_seen").await?;
             }
             let bookings = bin.kept_bookings(&site, None);
             Ok(Checked {
@@ -110,6 +116,7 @@ pub async fn check_bin(
                 gate_before: bin.state.gate,
                 gate,
                 found,
+                care: care_for(&look.check),
                 room: Outlook::cautious(&bin.habitat, &after)
                     .room(&bookings)
                     .amount,
@@ -140,6 +147,7 @@ async fn put_up_notice(
     bin: &BinAtHand,
     who: &Membership,
     event: EventId,
+    kind: &str,
 ) -> Result<(), DeskError> {
     if who.roles.contains(&Role::Caretaker) {
         return Ok(());
@@ -149,7 +157,7 @@ async fn put_up_notice(
         id: clock::fresh_id(),
         bin_id: bin.id.0,
         event_id: Some(event.0),
-        kind: "bin_rests".to_owned(),
+        kind: kind.to_owned(),
         created_at: bin.now,
         seen_at: None,
         seen_by: None,

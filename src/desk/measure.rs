@@ -8,6 +8,7 @@ use super::membership::admit;
 use super::spine::Entry;
 use super::{Desk, DeskError, Errand, Noun, Page};
 use crate::clock;
+use crate::store::notices::{self, NoticeRow};
 use crate::store::readings::{self, ProbeRow, ReadingRow};
 use crate::store::{Conn, StoreError};
 use chrono::{DateTime, TimeDelta, Utc};
@@ -17,10 +18,11 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 use uuid::Uuid;
 use wormrota_domain::access::Deed;
-use wormrota_domain::ids::{BinId, MemberId, ProbeId, ReadingId, SiteId};
+use wormrota_domain::ids::{BinId, EventId, MemberId, ProbeId, ReadingId, SiteId};
 use wormrota_domain::living_bin::event::Event;
 use wormrota_domain::living_bin::reading::{Quantity, SetAside, Value, news};
 use wormrota_domain::living_bin::settings::ModelSettings;
+use wormrota_domain::living_bin::warning::{Warning, warnings};
 
 /// The most values in one request.
 pub const MOST_VALUES: usize = 1_000;
@@ -39,7 +41,7 @@ enum Source {
 }
 
 /// What became of a batch.
-#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Taken {
     /// Values kept for the first time.
     pub kept: usize,
@@ -47,8 +49,10 @@ pub struct Taken {
     pub repeated: usize,
     /// Values that count for nothing, by the place they had in the request.
     pub set_aside: BTreeMap<usize, SetAside>,
-    /// Entries that the spine got from them.
-    pub entries: usize,
+    /// Entries that the spine got from them, each of which can be taken back.
+    pub entries: Vec<EventId>,
+    /// Heat and cold that they warn of.
+    pub warnings: Vec<Warning>,
 }
 
 /// Takes values that somebody measured by hand.
@@ -155,16 +159,42 @@ async fn take(
         supersedes: None,
     })
     .collect();
+    let (mut ids, mut warned) = (Vec::new(), Vec::new());
     if !entries.is_empty() {
-        bin.append(conn, &site, &entries).await?;
+        let appended = bin.append(conn, &site, &entries).await?;
+        warned = warnings(&bin.habitat, &appended.after, &[bin.now]);
+        if appended.after.vitals.too_hot && !bin.state.vitals.too_hot {
+            put_up_notice(conn, &site, &bin, appended.ids.last().copied()).await?;
+        }
+        ids = appended.ids;
     }
     let aside = |(index, value): (usize, &Value)| Some((index, value.set_aside()?));
     Ok(Taken {
         kept: new.len(),
         repeated: values.len() - new.len(),
         set_aside: values.iter().enumerate().filter_map(aside).collect(),
-        entries: entries.len(),
+        entries: ids,
+        warnings: warned,
     })
+}
+
+async fn put_up_notice(
+    conn: &mut Conn,
+    site: &SiteAtHand,
+    bin: &BinAtHand,
+    event: Option<EventId>,
+) -> Result<(), DeskError> {
+    let row = NoticeRow {
+        site_id: site.id.0,
+        id: clock::fresh_id(),
+        bin_id: bin.id.0,
+        event_id: event.map(|event| event.0),
+        kind: "too_hot".to_owned(),
+        created_at: bin.now,
+        seen_at: None,
+        seen_by: None,
+    };
+    Ok(notices::insert(conn, &row).await?)
 }
 
 /// The values, none of them from the future, from too long ago or from before the bin was

@@ -1,4 +1,4 @@
-//! Bedding without food, and which side of a bin is fed.
+//! Bedding without food, food taken out again, and which side of a bin is fed.
 
 use super::at_hand::{BinAtHand, Hold, SiteAtHand};
 use super::membership::admit;
@@ -12,6 +12,9 @@ use wormrota_domain::units::{Fraction, Grams};
 
 /// The most dry bedding at once.
 const MOST_BEDDING: Grams = Grams(10_000);
+
+/// The most food taken out at once: the most that can be put in.
+const MOST_TAKEN_OUT: Grams = Grams(50_000);
 
 /// Records that dry bedding went in.
 pub async fn add_bedding(
@@ -28,6 +31,23 @@ pub async fn add_bedding(
         ));
     }
     tend(desk, errand, site, bin, Event::Bedded { dry }).await
+}
+
+/// Records that food was taken out again.
+pub async fn take_out(
+    desk: &Desk,
+    errand: Errand,
+    site: SiteId,
+    bin: BinId,
+    amount: Grams,
+) -> Result<EventId, DeskError> {
+    if amount <= Grams::ZERO || amount > MOST_TAKEN_OUT {
+        return Err(DeskError::field(
+            "/amount_kg",
+            "must be above 0 and at most 50 kilograms",
+        ));
+    }
+    tend(desk, errand, site, bin, Event::TakenOut { amount }).await
 }
 
 /// Chooses how much of the surface is fed from now on; depth and area rules then use that

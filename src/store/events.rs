@@ -163,7 +163,8 @@ pub async fn counted_from(
         .await?)
 }
 
-/// A page of a bin's events of some kinds, newest first, before a point of the spine.
+/// A page of a bin's events of some kinds, newest first, before a point of the spine,
+/// without those that a later one corrects.
 pub async fn page(
     conn: &mut Conn,
     site: SiteId,
@@ -172,10 +173,23 @@ pub async fn page(
     before: Option<(DateTime<Utc>, i64)>,
     limit: i64,
 ) -> Result<Vec<EventRow>, StoreError> {
+    let correction = diesel::alias!(bin_events as correction);
+    let corrected = correction
+        .filter(
+            correction
+                .field(bin_events::site_id)
+                .eq(bin_events::site_id),
+        )
+        .filter(
+            correction
+                .field(bin_events::supersedes)
+                .eq(bin_events::id.nullable()),
+        );
     let mut query = bin_events::table
         .filter(bin_events::site_id.eq(site.0))
         .filter(bin_events::bin_id.eq(bin.0))
         .filter(bin_events::kind.eq_any(kinds.to_vec()))
+        .filter(diesel::dsl::not(diesel::dsl::exists(corrected)))
         .select(EventRow::as_select())
         .order((bin_events::occurred_at.desc(), bin_events::seq.desc()))
         .limit(limit)

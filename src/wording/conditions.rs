@@ -99,6 +99,8 @@ impl Voice {
             }
             Deed::FeedNothingUntil { at: None } => self.say("deed-feed-nothing", []),
             Deed::Cover => self.say("deed-cover", []),
+            Deed::Cool => self.say("deed-cool", []),
+            Deed::SayWhenOut => self.say("deed-say-when-out", []),
         }
     }
 

@@ -132,14 +132,14 @@ rule-eating =
         [none] it is more than the worms could keep up with
        *[some]
             { $left ->
-                [none] the worms still have { $uneaten } to eat
-               *[some] the worms still have { $uneaten } to eat and could not keep up with so much more
+                [none] the worms may still have up to { $uneaten } to eat
+               *[some] the worms may still have up to { $uneaten } to eat and could not keep up with so much more
             }
     }
 rule-ramp =
     { $lies ->
         [none] the bin is only in week { $week } and so far takes { $percent } of its full amount
-       *[some] the bin is only in week { $week }, so far takes { $percent } of its full amount and still has { $uneaten } to eat
+       *[some] the bin is only in week { $week }, so far takes { $percent } of its full amount and may still have up to { $uneaten } to eat
     }
 rule-area = the surface of the bin is enough for { $a_week } of food a week
 rule-depth = the food would lie more than { $deep } deep where it is buried
@@ -151,7 +151,7 @@ rule-handful = somebody saw a sign of too much food { $on } ({ $sign }) and no l
 rule-resuming =
     { $lies ->
         [none] the bin is recovering and for now takes { $percent } of its full amount
-       *[some] the bin is recovering, for now takes { $percent } of its full amount and still has { $uneaten } to eat
+       *[some] the bin is recovering, for now takes { $percent } of its full amount and may still have up to { $uneaten } to eat
     }
 sign-sour_smell = a sour smell
 sign-ammonia_smell = a smell of ammonia
@@ -231,6 +231,8 @@ deed-take-out-foods-why = with gloves, take out what you still find: { $foods }
 deed-take-out-amount = take about { $portion } of it out again
 deed-feed-nothing-until = put nothing more in until { $day }
 deed-feed-nothing = put nothing more in for now, and look again in a week
+deed-cool = spread out what went in, give the bin shade, and lay damp paper with ice on top
+deed-say-when-out = say how much came out again, or the bin goes on being reckoned with it
 deed-cover = bury what lies open and cover it with bedding
 care-hands = wash your hands with soap afterwards
 care-health = with asthma, a mould allergy or a weak immune system, let somebody else do this
@@ -263,6 +265,7 @@ binds-coffee_share = only a part of its food may be coffee and tea
 checked = thank you, { $state }
 checked-found = thank you, about { $found } is there that nobody had logged, and { $state }
 checked-rests = the bin now rests because of { $sign } until a later look is clear
+checked-rests-still = the bin goes on resting: say both what is left and how it smells, and if little is left and it smells of earth it may be fed again
 checked-half = the bin may be fed again, by half for now, until a second look in a few days is clear too
 checked-half-still = the bin goes on with half of its full amount until a look in a few days is clear too
 checked-open = the bin may be fed in full again
@@ -294,3 +297,17 @@ warning-deadly_frost = the bed { $surety ->
     [assumed] may well fall to
    *[measured] falls to
     } { $bed } { $on }, and freezing kills worms: bring the bin in at once
+warning-hungry = the worms have had nothing to eat for long and grow thin: bring them a small meal
+warning-drying_out = nobody has looked after the bin for weeks and its bed dries out: sprinkle water over it and look what lives
+warning-no_worms = hardly a worm is left: look into the bin, and stock it anew if that is so
+
+## What to do about what was seen.
+
+care-stop_feeding = put nothing more in, and with gloves take out food that is still whole
+care-dry_bedding = mix in torn dry paper or card and loosen the bed, so that air gets in
+care-moisten = sprinkle water over the bedding until a handful feels like a wrung-out sponge
+care-drain_liquid = let the liquid out and keep it away from plants that are eaten
+care-bury_and_cover = bury the food two fingers deep and cover it with bedding, and freeze scraps before they go in
+care-ant_barrier = put a barrier against ants around the outside of the bin, never inside, and no powders or baits where children are
+care-worms_want_out = look whether the bed is hot, soaked or sour, and leave a light on above it for the night, since worms flee light
+care-rodents_out = close the lid and every hole, wash your hands well, and ask the caretaker to call a licensed pest controller; lay no bait where children are

@@ -129,14 +129,14 @@ rule-eating =
         [none] las lombrices no darían abasto con tanto
        *[some]
             { $left ->
-                [none] las lombrices aún tienen { $uneaten } por comer
-               *[some] las lombrices aún tienen { $uneaten } por comer y no darían abasto con tanto más
+                [none] a las lombrices aún les pueden quedar hasta { $uneaten } por comer
+               *[some] a las lombrices aún les pueden quedar hasta { $uneaten } por comer y no darían abasto con tanto más
             }
     }
 rule-ramp =
     { $lies ->
         [none] la lombricompostera está apenas en la semana { $week } y por ahora admite el { $percent } de su cantidad completa
-       *[some] la lombricompostera está apenas en la semana { $week }, por ahora admite el { $percent } de su cantidad completa y aún tiene { $uneaten } por comer
+       *[some] la lombricompostera está apenas en la semana { $week }, por ahora admite el { $percent } de su cantidad completa y aún le pueden quedar hasta { $uneaten } por comer
     }
 rule-area = la superficie de la lombricompostera alcanza para { $a_week } de comida por semana
 rule-depth = la comida formaría una capa de más de { $deep } donde se entierra
@@ -148,7 +148,7 @@ rule-handful = alguien vio una señal de exceso de comida { $on } ({ $sign }) y 
 rule-resuming =
     { $lies ->
         [none] la lombricompostera se está recuperando y por ahora admite el { $percent } de su cantidad completa
-       *[some] la lombricompostera se está recuperando, por ahora admite el { $percent } de su cantidad completa y aún tiene { $uneaten } por comer
+       *[some] la lombricompostera se está recuperando, por ahora admite el { $percent } de su cantidad completa y aún le pueden quedar hasta { $uneaten } por comer
     }
 sign-sour_smell = un olor agrio
 sign-ammonia_smell = olor a amoníaco
@@ -228,6 +228,8 @@ deed-take-out-foods-why = con guantes, saca lo que aún encuentres: { $foods }
 deed-take-out-amount = saca más o menos { $portion }
 deed-feed-nothing-until = no eches nada más hasta { $day }
 deed-feed-nothing = no eches nada más por ahora y vuelve a mirar en una semana
+deed-cool = extiende lo que se echó, dale sombra y pon papel húmedo con hielo encima
+deed-say-when-out = di cuánto se ha sacado, o se seguirá contando con ello
 deed-cover = entierra lo que quede a la vista y cúbrelo con cama
 care-hands = después lávate las manos con jabón
 care-health = si tienes asma, alergia al moho o defensas bajas, deja que lo haga otra persona
@@ -260,6 +262,7 @@ binds-coffee_share = solo una parte de su comida puede ser café y té
 checked = gracias, { $state }
 checked-found = gracias, hay unos { $found } que nadie había apuntado y { $state }
 checked-rests = la lombricompostera descansa ahora por { $sign } hasta que otra revisión salga bien
+checked-rests-still = la lombricompostera sigue descansando: di tanto qué queda como cómo huele, y si queda poco y huele a tierra se podrá volver a alimentar
 checked-half = se puede volver a alimentar, de momento con la mitad, hasta que una segunda revisión en unos días salga bien también
 checked-half-still = sigue con la mitad de su cantidad completa hasta que una revisión en unos días salga bien también
 checked-open = se puede volver a alimentar con la cantidad completa
@@ -291,3 +294,17 @@ warning-deadly_frost = la cama { $surety ->
     [assumed] puede bajar a
    *[measured] baja a
     } { $bed } { $on }, y las heladas matan a las lombrices: métela dentro enseguida
+warning-hungry = las lombrices llevan mucho tiempo sin comer y adelgazan: llévales una comida pequeña
+warning-drying_out = nadie ha cuidado la lombricompostera en semanas y la cama se seca: rocíala con agua y mira qué vive
+warning-no_worms = casi no quedan lombrices: mira dentro y, si es así, puéblala de nuevo
+
+## Qué hacer con lo que se ha visto.
+
+care-stop_feeding = no eches nada más y, con guantes, saca la comida que siga entera
+care-dry_bedding = mezcla papel o cartón seco en tiras y afloja la cama para que entre aire
+care-moisten = rocía la cama con agua hasta que un puñado parezca una esponja escurrida
+care-drain_liquid = deja salir el líquido y no lo uses en plantas que se comen
+care-bury_and_cover = entierra la comida dos dedos y cúbrela con cama, y congela los restos antes de echarlos
+care-ant_barrier = pon una barrera contra las hormigas por fuera, nunca dentro, y nada de polvos ni cebos donde haya niños
+care-worms_want_out = mira si la cama está caliente, empapada o agria, y deja una luz encima por la noche, porque las lombrices huyen de la luz
+care-rodents_out = cierra la tapa y cada agujero, lávate bien las manos y pide a quien la cuida que llame a un control de plagas autorizado; nada de cebos donde haya niños

@@ -3,6 +3,7 @@
 use super::amounts::Rounding;
 use super::voice::Voice;
 use chrono::{DateTime, Utc};
+use wormrota_domain::living_bin::care::Care;
 use wormrota_domain::living_bin::gate::Gate;
 use wormrota_domain::living_bin::warning::Warning;
 use wormrota_domain::units::Grams;
@@ -19,6 +20,9 @@ impl Voice {
         now: DateTime<Utc>,
     ) -> String {
         let state = match (before, gate) {
+            (Gate::Held { since: seen, .. }, Gate::Held { since, .. }) if seen == since => {
+                self.say("checked-rests-still", [])
+            }
             (_, Gate::Held { sign, .. }) => {
                 let sign = self.say(&format!("sign-{}", sign.code()), []);
                 self.say("checked-rests", [("sign", sign.into())])
@@ -43,6 +47,12 @@ impl Voice {
             None => self.say("checked", [("state", state.into())]),
         };
         self.sentence(&part)
+    }
+
+    /// What to do about something that was seen.
+    #[must_use]
+    pub fn care(&self, care: Care) -> String {
+        self.sentence(&self.say(&format!("care-{}", care.code()), []))
     }
 
     /// A warning with what to do.

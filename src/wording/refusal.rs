@@ -89,7 +89,7 @@ impl Voice {
 
         let mut todo = self.leave_out(no);
         let rules = no.decision.reasons.iter().map(|reason| &reason.rule);
-        todo.extend(rules.clone().flat_map(|rule| self.care(rule)));
+        todo.extend(rules.clone().flat_map(|rule| self.about_the_bin(rule)));
         if let Some(room) = no.room {
             let portion = self.portion(room, no.density);
             let args = [
@@ -207,7 +207,7 @@ impl Voice {
     }
 
     /// What to do about the bin itself.
-    fn care(&self, rule: &Rule) -> Vec<String> {
+    fn about_the_bin(&self, rule: &Rule) -> Vec<String> {
         match rule {
             Rule::TooHot { bed, .. } if bed.0 > LETHAL.0 => {
                 let lethal = self.temperature(LETHAL);

@@ -26,6 +26,7 @@ fn body_for(method: &str, path: &str) -> Option<Value> {
             Some(json!({ "on_date": "2026-11-25", "amount_kg": 0.1 }))
         }
         ("POST", "/v1/sites/{site_id}/bins/{bin_id}/checks") => Some(json!({ "left": "none" })),
+        ("POST", "/v1/sites/{site_id}/bins/{bin_id}/removals") => Some(json!({ "amount_kg": 0.1 })),
         ("POST", "/v1/sites/{site_id}/bins/{bin_id}/beddings") => Some(json!({ "dry_kg": 0.1 })),
         ("POST", "/v1/sites/{site_id}/bins/{bin_id}/sides") => Some(json!({ "share": 0.5 })),
         ("POST", "/v1/sites/{site_id}/bins/{bin_id}/readings") => {

@@ -4,7 +4,6 @@
 //! says what to do now.
 
 use super::habitat::Habitat;
-use super::meal::meal_of;
 use super::mix::{Supplement, supplement};
 use super::outlook::{Booking, Outlook};
 use super::state::BinState;
@@ -59,6 +58,10 @@ pub enum Deed {
     },
     /// Bury what lies open and cover it with bedding.
     Cover,
+    /// The bed is too hot: spread the food, shade the bin, damp paper and ice on top.
+    Cool,
+    /// Say what was taken out, so that the bin is not reckoned with it.
+    SayWhenOut,
 }
 
 /// What a bin needs to know to answer a feeding that was told.
@@ -94,19 +97,14 @@ impl Told<'_> {
         let over_by = recorded.less(room_before);
 
         let lines = self.offer.lines().iter();
-        let never = lines
-            .clone()
-            .filter(|l| self.list.class_of(l.item).class == Class::Never);
+        let never = lines.filter(|l| self.list.class_of(l.item).class == Class::Never);
         let foods: Vec<String> = never.clone().map(|l| l.item.key.to_owned()).collect();
         let of_never: Grams = never.map(|l| l.amount).sum();
-        let meal = meal_of(lines.map(|l| (l.item, l.amount)), self.list);
-        let mut bedded = self.before.clone();
-        bedded.bedding += self.bedding.kg();
-        let Supplement { dry, millilitres } = supplement(habitat, &bedded, &meal.composition);
-
+        let too_hot = self.now.vitals.too_hot;
         let mut deeds = Vec::new();
-        let tell_caretaker = !foods.is_empty() || over_by > Grams::ZERO;
-        if !foods.is_empty() {
+        let tell_caretaker = !foods.is_empty() || over_by > Grams::ZERO || too_hot;
+        let foods_were_fine = foods.is_empty();
+        if !foods_were_fine {
             deeds.push(Deed::TakeOutFoods { foods });
         }
         let error = Grams::rounded_up(self.offer.uncertainty());
@@ -114,12 +112,14 @@ impl Told<'_> {
         if rest_over > error {
             deeds.push(Deed::TakeOutAmount { amount: rest_over });
         }
-        deeds.push(Deed::Cover);
-        if dry > Grams::ZERO {
-            deeds.push(Deed::AddBedding { dry });
+        if too_hot {
+            deeds.push(Deed::Cool);
+        } else {
+            deeds.push(Deed::Cover);
         }
-        if millilitres > 0 {
-            deeds.push(Deed::AddWater { millilitres });
+        deeds.extend(self.bedding_for_what_stays(recorded.less(of_never).less(rest_over)));
+        if rest_over > error || !foods_were_fine {
+            deeds.push(Deed::SayWhenOut);
         }
         if over_by > Grams::ZERO {
             let outlook = Outlook::cautious(habitat, self.now);
@@ -134,5 +134,28 @@ impl Told<'_> {
             deeds,
             tell_caretaker,
         }
+    }
+
+    /// Bedding for what is not to be taken out again. Water only where nothing is too much:
+    /// an overfull bin is wet enough.
+    fn bedding_for_what_stays(&self, stays: Grams) -> Vec<Deed> {
+        let recorded = self.offer.total();
+        let share = if recorded > Grams::ZERO {
+            stays.kg().0 / recorded.kg().0
+        } else {
+            0.0
+        };
+        let mut bedded = self.before.clone();
+        bedded.bedding += self.bedding.kg();
+        let meal = self.offer.composition().scaled(share);
+        let Supplement { dry, millilitres } = supplement(self.habitat, &bedded, &meal);
+        let mut deeds = Vec::new();
+        if dry > Grams::ZERO {
+            deeds.push(Deed::AddBedding { dry });
+        }
+        if millilitres > 0 && stays == recorded {
+            deeds.push(Deed::AddWater { millilitres });
+        }
+        deeds
     }
 }

@@ -61,6 +61,11 @@ pub enum Event {
         /// How much.
         amount: Grams,
     },
+    /// Food was taken out again.
+    TakenOut {
+        /// How much.
+        amount: Grams,
+    },
     /// The bed was measured, by hand or by a probe.
     Measured {
         /// Bed temperature.
@@ -100,6 +105,7 @@ impl Event {
             Self::Fed { .. } => "fed",
             Self::Checked { .. } => "checked",
             Self::Found { .. } => "found",
+            Self::TakenOut { .. } => "taken_out",
             Self::Measured { .. } => "measured",
             Self::Bedded { .. } => "bedded",
             Self::Withdrawn => "withdrawn",
@@ -146,6 +152,11 @@ impl Event {
             }
             Self::Checked { .. } => Some(self.seen(habitat, before?, at).0),
             Self::Found { .. } | Self::Withdrawn => Some(before?.advanced(habitat, at)),
+            Self::TakenOut { amount } => {
+                let mut state = before?.advanced(habitat, at);
+                state.take_out(amount.kg());
+                Some(state)
+            }
             Self::Measured { bed, moisture } => {
                 let mut state = before?.advanced(habitat, at);
                 state.measure(*bed, *moisture);

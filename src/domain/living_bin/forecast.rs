@@ -44,7 +44,7 @@ pub fn appetite(habitat: &Habitat, state: &BinState) -> Band {
     let pace = habitat.pace(state.reading, state.moisture, middle);
     let deviations = habitat.settings.caution;
     let at = |deviations: f64| {
-        let z = state.speed_quantile(habitat, deviations);
+        let z = state.coming_speed(habitat, deviations);
         Kg(libm::exp(z) * state.vitals.worms_kg * pace.eating)
     };
     Band {
@@ -58,7 +58,7 @@ pub fn appetite(habitat: &Habitat, state: &BinState) -> Band {
 #[must_use]
 pub fn uneaten(habitat: &Habitat, state: &BinState) -> Band {
     let deviations = habitat.settings.caution;
-    let at = |deviations: f64| Kg(state.uneaten.at(state.speed_quantile(habitat, deviations)));
+    let at = |deviations: f64| Kg(state.uneaten.at(state.past_speed(habitat, deviations)));
     Band {
         low: at(deviations),
         middle: at(0.0),

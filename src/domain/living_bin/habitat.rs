@@ -42,6 +42,9 @@ pub(crate) struct Pace {
     pub lethal: f64,
     /// The bed's temperature.
     pub temperature: BedTemperature,
+    /// How much not knowing the temperature widens ln(eating speed): from the middle to the
+    /// less favourable end of one standard deviation, at most 1.
+    pub spread: f64,
 }
 
 impl Habitat {
@@ -68,7 +71,18 @@ impl Habitat {
             unfed_days: s.unfed_days.at(bed.0),
             lethal: if deadly { s.lethal_loss_per_day } else { 0.0 },
             temperature,
+            spread: self.temperature_spread(temperature),
         }
+    }
+
+    fn temperature_spread(&self, bed: BedTemperature) -> f64 {
+        let curve = &self.settings.eating_by_temperature;
+        let middle = curve.at(bed.bed.0);
+        let worse = libm::fmin(curve.at(bed.bed.0 - bed.sd), curve.at(bed.bed.0 + bed.sd));
+        if worse <= 0.0 || middle <= 0.0 {
+            return 1.0;
+        }
+        libm::fmax(libm::fmin(libm::log(middle / worse), 1.0), 0.0)
     }
 
     /// The stock that the surface carries in the end.

@@ -157,16 +157,20 @@ impl<'a> Outlook<'a> {
     /// Ahead from the state's own instant, at the cautious speed.
     #[must_use]
     pub fn cautious(habitat: &'a Habitat, state: &'a BinState) -> Self {
-        let z = state.speed_quantile(habitat, -habitat.settings.caution);
-        // Whoever asks whether to feed is about to look after the bin.
+        let caution = habitat.settings.caution;
+        let coming = state.coming_speed(habitat, -caution);
+        let past = state.past_speed(habitat, -caution);
+        // Whoever asks whether to feed is about to look after the bin, and worms that are fed
+        // are not hungry: feeding a part must not make more room than it takes.
         let mut vitals = state.vitals;
         vitals.attend();
+        vitals.hunger = 0.0;
         Self {
             habitat,
             state,
             at: state.at,
-            speed: libm::exp(z),
-            uneaten: state.uneaten.at(z),
+            speed: libm::exp(coming),
+            uneaten: state.uneaten.at(past),
             area_load: state.area_load.0,
             vitals,
             turned: 0.0,
@@ -382,7 +386,7 @@ impl<'a> Outlook<'a> {
     fn closed(&self, pace: &Pace, passage: Passage) -> Option<Limit> {
         if matches!(passage, Passage::Shut(..)) {
             Some(Limit::Signs)
-        } else if self.vitals.worms_kg <= 0.0 {
+        } else if self.vitals.worms_kg < self.habitat.settings.fewest_worms_kg {
             Some(Limit::NoWorms)
         } else if self.vitals.too_hot {
             Some(Limit::TooHot)

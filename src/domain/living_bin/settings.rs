@@ -130,6 +130,9 @@ pub struct ModelSettings {
     pub growth_per_day: f64,
     /// Worms that a square metre carries in the end, kg: 1 lb/ft2 (NC State, read).
     pub worms_kg_per_m2: f64,
+    /// Fewer live worms than this are none: the bin takes nothing and may be stocked anew, kg
+    /// (our suggestion: some forty worms).
+    pub fewest_worms_kg: f64,
     /// Days without food after which worms begin to lose mass, by bed temperature in
     /// degrees Celsius (reckoned from the parameters of Johnston et al. 2014 for breeding
     /// adults).
@@ -213,6 +216,7 @@ impl Default for ModelSettings {
             activation_ev: 0.25,
             growth_per_day: 0.0077,
             worms_kg_per_m2: KG_PER_POUND / SQUARE_METRES_PER_SQUARE_FOOT,
+            fewest_worms_kg: 0.02,
             unfed_days: Curve::new(&[(10.0, 13.0), (15.0, 11.0), (20.0, 9.0), (25.0, 8.0)]),
             unfed_loss_per_day: 0.0055,
             unattended_days: 21.0,
@@ -244,7 +248,7 @@ pub struct SettingOutOfRange {
 /// A constant's name, its value, and between what it must lie.
 type Range = (&'static str, f64, f64, f64);
 /// How many constants are single numbers.
-const RANGES: usize = 41;
+const RANGES: usize = 42;
 
 impl ModelSettings {
     /// The settings, if every constant is within the range in which the equations hold.
@@ -329,6 +333,7 @@ impl ModelSettings {
             ("activation_ev", self.activation_ev, 0.0, 1.0),
             ("growth_per_day", self.growth_per_day, 0.0, 0.1),
             ("worms_kg_per_m2", self.worms_kg_per_m2, 0.1, 10.0),
+            ("fewest_worms_kg", self.fewest_worms_kg, 0.0, 0.5),
             ("unfed_loss_per_day", self.unfed_loss_per_day, 0.0, 0.5),
             ("unattended_days", self.unattended_days, 7.0, 60.0),
             ("drying_loss_per_day", self.drying_loss_per_day, 0.0, 0.5),

@@ -6,7 +6,7 @@ use super::gate::Gate;
 use super::habitat::Habitat;
 use super::settings::ModelSettings;
 use super::speed::{SpeedBand, Tracks};
-use super::time::days_between;
+use super::time::{cell_of, days_between};
 use super::vitals::{Bed, Larder, Vitals};
 use crate::food::Composition;
 use crate::units::{Celsius, Fraction, Grams, Kg, Litres};
@@ -55,6 +55,10 @@ pub struct BinState {
     pub last_check_at: Option<DateTime<Utc>>,
     /// How many checks taught the model.
     pub lessons: u32,
+    /// Effort since the last look, kg of worms times days.
+    pub effort_made: f64,
+    /// The same, each part times what was not known of the temperature.
+    pub effort_blurred: f64,
 }
 
 /// What a kilogram of the uneaten food holds. The parts shrink with it, so only fresh
@@ -110,6 +114,8 @@ impl BinState {
             fed_share: 1.0,
             last_check_at: None,
             lessons: 0,
+            effort_made: 0.0,
+            effort_blurred: 0.0,
         }
     }
 
@@ -129,7 +135,12 @@ impl BinState {
         let days = days_between(self.at, to);
         let (uneaten_kg, speed) = self.uneaten.nearest(self.speed.mean);
         let larder = Larder { uneaten_kg, speed };
-        let effort = self.vitals.walk(habitat, self.bed(), larder, self.at, to);
+        let walked = self
+            .vitals
+            .walk_blurred(habitat, self.bed(), larder, self.at, to);
+        let effort = walked.made;
+        self.effort_made += walked.made;
+        self.effort_blurred += walked.blurred;
         let eaten = libm::fmin(uneaten_kg, speed * effort);
         self.uneaten.eat(effort);
         self.castings += Kg(eaten * s.castings_yield);
@@ -179,7 +190,7 @@ impl BinState {
         let mut found = None;
         if let (Some(left), true) = (check.left, self.last_meal.0 > 0.0) {
             let sight = Sight::of(s, left, self.last_meal);
-            let blur = self.temperature_spread(habitat, self.at);
+            let blur = self.past_spread();
             // However fast the worms are, so much of what was put in must still be there.
             let at_least = self.uneaten.at(libm::log(s.speed_cap));
             if let Some(lesson) = learn(
@@ -213,6 +224,13 @@ impl BinState {
         found
     }
 
+    /// Food is taken out again now.
+    pub(crate) fn take_out(&mut self, amount: Kg) {
+        self.uneaten.map(|there| libm::fmax(there - amount.0, 0.0));
+        self.area_load = Kg(libm::fmax(self.area_load.0 - amount.0, 0.0));
+        self.vitals.attend();
+    }
+
     /// Food of an unknown make-up is expected to go in now.
     pub(crate) fn expect_food(&mut self, amount: Kg) {
         self.uneaten.add(amount.0);
@@ -235,6 +253,12 @@ impl BinState {
         }
     }
 
+    /// Hardly a worm lives: the bin takes nothing, and may be stocked anew.
+    #[must_use]
+    pub fn is_without_worms(&self, habitat: &Habitat) -> bool {
+        self.vitals.worms_kg < habitat.settings.fewest_worms_kg
+    }
+
     /// Days since the bin was stocked.
     pub(crate) fn age_days(&self, t: DateTime<Utc>) -> f64 {
         days_between(self.stocked_at, t)
@@ -246,23 +270,28 @@ impl BinState {
         Litres(castings + self.bedding.0 / settings.bedding_kg_per_litre)
     }
 
-    /// How much the unmeasured temperature widens ln(eating speed): from the middle to the
-    /// less favourable end of one standard deviation, at most 1.
-    pub(crate) fn temperature_spread(&self, habitat: &Habitat, t: DateTime<Utc>) -> f64 {
-        let curve = &habitat.settings.eating_by_temperature;
-        let bed = habitat.bed_temperature(self.reading, t);
-        let middle = curve.at(bed.bed.0);
-        let worse = libm::fmin(curve.at(bed.bed.0 - bed.sd), curve.at(bed.bed.0 + bed.sd));
-        if worse <= 0.0 || middle <= 0.0 {
-            return 1.0;
-        }
-        libm::fmax(libm::fmin(libm::log(middle / worse), 1.0), 0.0)
-    }
-
-    /// z so many standard deviations from the middle of all that is uncertain at `t`.
-    pub(crate) fn speed_quantile(&self, habitat: &Habitat, deviations: f64) -> f64 {
-        let further = self.temperature_spread(habitat, self.at);
+    /// z for what worms will eat from now on, so many standard deviations from the middle:
+    /// what is not known of the temperature now is added in.
+    pub(crate) fn coming_speed(&self, habitat: &Habitat, deviations: f64) -> f64 {
+        let (middle, _) = cell_of(self.at);
+        let further = habitat.pace(self.reading, self.moisture, middle).spread;
         self.speed
             .quantile(&habitat.settings, self.at, deviations, further)
+    }
+
+    /// z for what worms have eaten since the last look: what was not known of the
+    /// temperature while they ate is added in. A cold day today makes nobody doubt what was
+    /// eaten in summer.
+    pub(crate) fn past_speed(&self, habitat: &Habitat, deviations: f64) -> f64 {
+        self.speed
+            .quantile(&habitat.settings, self.at, deviations, self.past_spread())
+    }
+
+    fn past_spread(&self) -> f64 {
+        if self.effort_made > 0.0 {
+            self.effort_blurred / self.effort_made
+        } else {
+            0.0
+        }
     }
 }

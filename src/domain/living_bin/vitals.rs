@@ -50,6 +50,16 @@ impl Larder {
     };
 }
 
+/// What worms made of a stretch of time.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Effort {
+    /// Integral of worms x temperature factor x moisture factor, kg days.
+    pub made: f64,
+    /// The same, each part times the spread of ln(eating speed) that the unmeasured
+    /// temperature gave it.
+    pub blurred: f64,
+}
+
 /// The law of the stock in a stretch of constant rates: `dW/dt = rate W - crowding W^2`.
 #[derive(Debug, Clone, Copy)]
 struct Law {
@@ -124,18 +134,35 @@ impl Vitals {
         &mut self,
         habitat: &Habitat,
         bed: Bed,
-        mut larder: Larder,
+        larder: Larder,
         from: DateTime<Utc>,
         to: DateTime<Utc>,
     ) -> f64 {
-        let mut effort = 0.0;
+        self.walk_blurred(habitat, bed, larder, from, to).made
+    }
+
+    /// The same, with how little was known of the temperature while the effort was made.
+    pub(crate) fn walk_blurred(
+        &mut self,
+        habitat: &Habitat,
+        bed: Bed,
+        mut larder: Larder,
+        from: DateTime<Utc>,
+        to: DateTime<Utc>,
+    ) -> Effort {
+        let mut effort = Effort {
+            made: 0.0,
+            blurred: 0.0,
+        };
         let mut t = from;
         while t < to {
             let (middle, cell_end) = cell_of(t);
             let pace = habitat.pace(bed.reading, bed.moisture, middle);
             self.notice_heat(habitat, &pace);
             let until = cell_end.min(to);
-            effort += self.walk_level(habitat, &pace, &mut larder, days_between(t, until));
+            let made = self.walk_level(habitat, &pace, &mut larder, days_between(t, until));
+            effort.made += made;
+            effort.blurred += made * pace.spread;
             t = until;
         }
         let (middle, _) = cell_of(to);

@@ -1,10 +1,11 @@
-//! Warnings before a bed gets too warm or too cold.
+//! Warnings before a bed gets too warm or too cold, and of a stock that fails.
 
 use super::habitat::Habitat;
 use super::state::BinState;
 use crate::coded::coded;
 use crate::units::Celsius;
 use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
 
 coded! {
     /// What a bed's temperature is about to do. Steps after Earthworm Ecology, table 18.3,
@@ -22,11 +23,17 @@ coded! {
         TooCold = "too_cold",
         /// At freezing worms die: bring it in at once.
         DeadlyFrost = "deadly_frost",
+        /// The worms have had nothing to eat for so long that they lose mass.
+        Hungry = "hungry",
+        /// Nobody has looked after the bin for so long that its bed dries out.
+        DryingOut = "drying_out",
+        /// Hardly a worm is left: the bin may be stocked anew.
+        NoWorms = "no_worms",
     }
 }
 
 /// A warning for a day.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Warning {
     /// What.
     pub kind: WarningKind,
@@ -63,6 +70,22 @@ pub fn warnings(habitat: &Habitat, state: &BinState, moments: &[DateTime<Utc>]) 
             None => found.push(warning),
         }
     }
+    let now = |kind| {
+        let bed = habitat.bed_temperature(state.reading, state.at);
+        Warning {
+            kind,
+            at: state.at,
+            bed: bed.bed,
+            assumed: bed.assumed,
+        }
+    };
+    if state.is_without_worms(habitat) {
+        found.push(now(WarningKind::NoWorms));
+    } else if state.vitals.unattended >= habitat.settings.unattended_days {
+        found.push(now(WarningKind::DryingOut));
+    } else if state.vitals.hunger >= 1.0 {
+        found.push(now(WarningKind::Hungry));
+    }
     found
 }
 
@@ -90,6 +113,10 @@ fn gravity(kind: WarningKind) -> u8 {
     match kind {
         WarningKind::DeadlyHeat | WarningKind::DeadlyFrost => 2,
         WarningKind::TooHot | WarningKind::TooCold => 1,
-        WarningKind::Warm | WarningKind::Cold => 0,
+        WarningKind::Warm
+        | WarningKind::Cold
+        | WarningKind::Hungry
+        | WarningKind::DryingOut
+        | WarningKind::NoWorms => 0,
     }
 }

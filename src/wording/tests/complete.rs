@@ -9,6 +9,7 @@ use fluent_bundle::FluentResource;
 use fluent_bundle::concurrent::FluentBundle;
 use std::collections::{BTreeMap, BTreeSet};
 use wormrota_domain::food::{Class, Group, KitchenMeasure, Why, beddings, catalogue};
+use wormrota_domain::living_bin::care::Care;
 use wormrota_domain::living_bin::gate::Sign;
 use wormrota_domain::living_bin::warning::WarningKind;
 use wormrota_domain::site::{Language, ScrapOutlet};
@@ -81,6 +82,7 @@ fn by_code() -> BTreeSet<String> {
         ),
         with("binds", LIMITS.iter().map(|one| one.code()).collect()),
         with("sign", Sign::ALL.iter().map(|one| one.code()).collect()),
+        with("care", Care::ALL.iter().map(|one| one.code()).collect()),
         with(
             "warning",
             WarningKind::ALL.iter().map(|one| one.code()).collect(),

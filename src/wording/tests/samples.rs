@@ -233,6 +233,8 @@ pub(super) fn deeds() -> Vec<Deed> {
         },
         Deed::TakeOutAmount { amount: Grams(30) },
         Deed::Cover,
+        Deed::Cool,
+        Deed::SayWhenOut,
         Deed::AddBedding { dry: Grams(150) },
         Deed::AddWater { millilitres: 400 },
         Deed::FeedNothingUntil { at: Some(day(17)) },
@@ -249,10 +251,12 @@ pub(super) fn deed_number(deed: &Deed) -> usize {
         Deed::AddWater { .. } => 3,
         Deed::FeedNothingUntil { .. } => 4,
         Deed::Cover => 5,
+        Deed::Cool => 6,
+        Deed::SayWhenOut => 7,
     }
 }
 
-pub(super) const DEEDS: usize = 6;
+pub(super) const DEEDS: usize = 8;
 
 /// Every rule that may bind a room, in the order of declaration.
 pub(super) const LIMITS: [Limit; 13] = [
