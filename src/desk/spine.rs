@@ -8,7 +8,7 @@ use crate::clock;
 use crate::store::events::{EventRow, StateRow};
 use crate::store::jobs::JobRow;
 use crate::store::{Conn, bins, events, jobs};
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, SubsecRound, Utc};
 use serde_json::json;
 use wormrota_domain::ids::{BinId, EventId, MemberId};
 use wormrota_domain::living_bin::event::{Dated, Event, replay};
@@ -229,7 +229,7 @@ pub(super) async fn begin_history(
     }
     let event = event_row(site, bin, row.next_seq, recorded_at, entry)?;
     events::insert_event(conn, &event).await?;
-    let state = entry.event.apply(&habitat, None, entry.occurred_at);
+    let state = entry.event.apply(&habitat, None, event.occurred_at);
     let state = state.ok_or(DeskError::NotStocked)?;
     events::insert_state(conn, &state_row(&habitat.settings, &event, &state)?).await?;
     let id = EventId(event.id);
@@ -250,7 +250,8 @@ fn event_row(
         bin_id: bin.0,
         seq,
         kind: entry.event.kind().to_owned(),
-        occurred_at: entry.occurred_at,
+        // As fine as the store keeps it: the state after it must say the same time.
+        occurred_at: entry.occurred_at.trunc_subsecs(6),
         recorded_at,
         member_id: entry.member.map(|member| member.0),
         payload: write(&entry.event)?,

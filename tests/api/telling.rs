@@ -294,8 +294,16 @@ async fn a_clock_that_is_a_little_ahead_means_now() {
 #[tokio::test]
 async fn a_time_finer_than_is_kept_or_of_another_zone_is_the_same_time() {
     let app = App::start_in_june().await;
-    let court = app.court().await;
+    let mut court = app.court().await;
+    court.bin = app.bin(&court.educator, court.site).await;
+    let stocking = json!({ "worms_kg": 0.7, "stocked_at": "2026-05-01T10:00:00.123456789Z" });
+    app.post(&court.educator, &court.bin_at("/stockings"), &stocking)
+        .await
+        .ok(201);
     for fed_at in [
+        "2026-06-09T10:00:00.123456789+02:00",
+        // When the bin was stocked, as the service says it.
+        "2026-05-01T10:00:00.123456Z",
         "2026-06-03T10:00:00.123456789+02:00",
         "2026-06-03T08:00:00.123456Z",
         "2026-06-02T23:59:60Z",
@@ -306,10 +314,10 @@ async fn a_time_finer_than_is_kept_or_of_another_zone_is_the_same_time() {
     }
     let list = app.get(&court.resident, &court.bin_at("/feedings")).await;
     let list = list.ok(200);
-    let times: Vec<_> = (0..3)
-        .map(|i| list["items"][i + 1]["fed_at"].as_str().unwrap())
-        .collect();
-    assert_eq!(times[..2], ["2026-06-03T08:00:00.123456Z"; 2]);
+    let time = |i: usize| list["items"][i]["fed_at"].as_str().unwrap();
+    assert_eq!(time(0), "2026-06-09T08:00:00.123456Z");
+    assert_eq!(time(1), "2026-06-03T08:00:00.123456Z");
+    assert_eq!(time(2), "2026-06-03T08:00:00.123456Z");
     // Every state says the time of its entry.
     let apart = app
         .rows(
