@@ -83,10 +83,16 @@ pub fn warnings(habitat: &Habitat, state: &BinState, moments: &[DateTime<Utc>]) 
         found.push(now(WarningKind::NoWorms));
     } else if state.vitals.unattended >= habitat.settings.unattended_days {
         found.push(now(WarningKind::DryingOut));
-    } else if state.vitals.hunger >= 1.0 {
+    } else if state.vitals.hunger >= 1.0 && eats_well(habitat, state) {
         found.push(now(WarningKind::Hungry));
     }
     found
+}
+
+/// In the cold nobody is asked to bring food that the bin could not take.
+fn eats_well(habitat: &Habitat, state: &BinState) -> bool {
+    let bed = habitat.bed_temperature(state.reading, state.at).bed;
+    habitat.settings.eating_by_temperature.at(bed.0) >= 0.5
 }
 
 fn kind_of(habitat: &Habitat, bed: Celsius) -> Option<WarningKind> {
