@@ -23,7 +23,7 @@ use wormrota_domain::living_bin::reading::{Quantity, SetAside, Value};
 #[serde(deny_unknown_fields)]
 #[schema(as = NewReadings)]
 pub struct NewReadingsBody {
-    #[schema(min_items = 1, max_items = 1000)]
+    #[schema(min_items = 1, max_items = 500)]
     values: Vec<ValueBody>,
 }
 
