@@ -209,7 +209,7 @@ pub(super) async fn tell_feeding(
     }))
 }
 
-/// The feedings of a bin, newest first.
+/// The feedings of a bin, newest first, without those that were taken back.
 #[utoipa::path(
     tag = "feedings",
     params(

@@ -26,7 +26,7 @@ use wormrota_domain::living_bin::reading::{Quantity, SetAside, Value};
 #[serde(deny_unknown_fields)]
 #[schema(as = NewReadings)]
 pub struct NewReadingsBody {
-    #[schema(min_items = 1, max_items = 1000)]
+    #[schema(min_items = 1, max_items = 500)]
     values: Vec<ValueBody>,
 }
 
@@ -42,7 +42,8 @@ pub struct ValueBody {
     /// How much. Values that cannot be true (85, -127) are kept and set aside.
     #[schema(minimum = -1000, maximum = 1000)]
     value: f64,
-    /// When; now if absent, but each of several must say. Within the past 60 days.
+    /// When; now if absent, which only one value of a quantity can be. Within the past 60
+    /// days.
     #[serde(default)]
     measured_at: Option<DateTime<Utc>>,
 }
@@ -302,24 +303,26 @@ pub(super) async fn delete_probe(
     Ok(HttpResponse::NoContent().finish())
 }
 
-/// Values without a time are of now; of several, each must say when, or one would pass for
-/// a repetition of another.
+/// Values without a time are of now. Two of the same quantity would then pass for
+/// repetitions of each other, so all but one must say when.
 fn values(body: NewReadingsBody, now: DateTime<Utc>) -> Result<Vec<Value>, Problem> {
-    if body.values.len() > 1 {
-        let timeless = body
-            .values
-            .iter()
-            .enumerate()
-            .filter(|(_, v)| v.measured_at.is_none());
-        let errors: Vec<FieldError> = timeless
-            .map(|(i, _)| {
-                let pointer = format!("/values/{i}/measured_at");
-                FieldError::new(pointer, "must say when, where there are several values")
-            })
-            .collect();
-        if !errors.is_empty() {
-            return Err(Problem::fields(errors));
+    let mut of_now = Vec::new();
+    let mut errors = Vec::new();
+    for (index, value) in body.values.iter().enumerate() {
+        if value.measured_at.is_some() {
+            continue;
         }
+        if of_now.contains(&value.quantity) {
+            let pointer = format!("/values/{index}/measured_at");
+            errors.push(FieldError::new(
+                pointer,
+                "must say when, since another value of this quantity is of now",
+            ));
+        }
+        of_now.push(value.quantity);
+    }
+    if !errors.is_empty() {
+        return Err(Problem::fields(errors));
     }
     let value = |body: ValueBody| Value {
         at: body.measured_at.unwrap_or(now),

@@ -14,7 +14,7 @@ use serde::{Deserialize, Serialize};
 use wormrota_domain::access::{Deed, Role};
 use wormrota_domain::ids::{BinId, EventId, SiteId};
 use wormrota_domain::living_bin::care::{Care, care_for, is_trouble};
-use wormrota_domain::living_bin::check::Check;
+use wormrota_domain::living_bin::check::{Check, Visitor};
 use wormrota_domain::living_bin::event::Event;
 use wormrota_domain::living_bin::gate::Gate;
 use wormrota_domain::living_bin::outlook::Outlook;
@@ -73,6 +73,11 @@ pub async fn check_bin(
             "",
             "must say at least one thing that was seen",
         ));
+    }
+    if look.check.visitors.len() > Visitor::ALL.len() {
+        let most = Visitor::ALL.len();
+        let detail = format!("must name each at most once, {most} in all");
+        return Err(DeskError::field("/visitors", detail));
     }
     let model = desk.model();
     desk.write("check a bin", errand, look, move |conn, errand, look| {

@@ -24,8 +24,11 @@ use wormrota_domain::living_bin::reading::{Quantity, SetAside, Value, news};
 use wormrota_domain::living_bin::settings::ModelSettings;
 use wormrota_domain::living_bin::warning::{Warning, warnings};
 
-/// The most values in one request.
-pub const MOST_VALUES: usize = 1_000;
+/// The most values in one request: as many as fit into a body of 64 KiB, each with its time
+/// to the microsecond.
+pub const MOST_VALUES: usize = 500;
+/// Values beyond this, either way, are no mistake of a probe but of a program.
+const LARGEST: f64 = 1_000.0;
 /// How far back a probe may deliver what it could not send.
 const OLDEST: TimeDelta = TimeDelta::days(60);
 /// A probe's clock may be ahead by this much.
@@ -198,7 +201,7 @@ async fn put_up_notice(
 }
 
 /// The values, none of them from the future, from too long ago or from before the bin was
-/// stocked.
+/// stocked, and none so large that it can only be a mistake.
 fn timely(bin: &BinAtHand, values: &[Value]) -> Result<Vec<Value>, DeskError> {
     let mut check = Check::default();
     let mut timely = Vec::with_capacity(values.len());
@@ -209,6 +212,10 @@ fn timely(bin: &BinAtHand, values: &[Value]) -> Result<Vec<Value>, DeskError> {
                 format!("/values/{index}/measured_at"),
                 "must lie within the past 60 days, and not before the bin was stocked",
             );
+        }
+        if !(-LARGEST..=LARGEST).contains(&value.value) {
+            let detail = format!("must be {} to {LARGEST}", -LARGEST);
+            check.wrong(format!("/values/{index}/value"), detail);
         }
         timely.push(Value {
             at: value.at.min(bin.now),

@@ -237,7 +237,8 @@ pub struct Feeding {
     pub how: How,
 }
 
-/// Feedings of a bin, newest first, before a point of its spine.
+/// Feedings of a bin, newest first, before a point of its spine. Those that were taken back
+/// are left out.
 pub async fn list_feedings(
     desk: &Desk,
     errand: Errand,

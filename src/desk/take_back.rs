@@ -5,7 +5,8 @@ use super::at_hand::{BinAtHand, Hold, SiteAtHand};
 use super::membership::admit;
 use super::spine::Entry;
 use super::{Desk, DeskError, Errand, Noun};
-use crate::store::events;
+use crate::store::Conn;
+use crate::store::events::{self, EventRow};
 use chrono::TimeDelta;
 use futures_util::FutureExt;
 use wormrota_domain::access::Deed;
@@ -43,13 +44,18 @@ pub async fn take_back(
             if fixed || old.occurred_at < bin.now - OLDEST {
                 return Err(DeskError::EntryStands);
             }
-            let correction = Entry {
-                event: Event::Withdrawn,
-                occurred_at: old.occurred_at,
-                member: Some(who.member),
-                supersedes: Some(entry),
-            };
-            bin.append(conn, &site, &[correction])
+            let found = found_by(conn, &site, &bin, &old).await?;
+            let corrections: Vec<Entry> = [Some(old), found]
+                .into_iter()
+                .flatten()
+                .map(|old| Entry {
+                    event: Event::Withdrawn,
+                    occurred_at: old.occurred_at,
+                    member: Some(who.member),
+                    supersedes: Some(EventId(old.id)),
+                })
+                .collect();
+            bin.append(conn, &site, &corrections)
                 .await
                 .map_err(|error| {
                     error.where_taken("bin_events_superseded_once", DeskError::EntryStands)
@@ -59,4 +65,19 @@ pub async fn take_back(
         .boxed()
     })
     .await
+}
+
+/// The food that a check found: without the check nobody saw it. It was written right after
+/// the check.
+async fn found_by(
+    conn: &mut Conn,
+    site: &SiteAtHand,
+    bin: &BinAtHand,
+    check: &EventRow,
+) -> Result<Option<EventRow>, DeskError> {
+    if check.kind != "checked" {
+        return Ok(None);
+    }
+    let next = events::standing(conn, site.id, bin.id, check.seq + 1).await?;
+    Ok(next.filter(|next| next.kind == "found" && next.occurred_at == check.occurred_at))
 }

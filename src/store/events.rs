@@ -59,6 +59,25 @@ pub struct StateRow {
     pub settings_revision: String,
 }
 
+/// Whether no later entry corrects the one that is looked at.
+macro_rules! stands {
+    () => {{
+        let correction = diesel::alias!(bin_events as correction);
+        let corrected = correction
+            .filter(
+                correction
+                    .field(bin_events::site_id)
+                    .eq(bin_events::site_id),
+            )
+            .filter(
+                correction
+                    .field(bin_events::supersedes)
+                    .eq(bin_events::id.nullable()),
+            );
+        diesel::dsl::not(diesel::dsl::exists(corrected))
+    }};
+}
+
 /// Appends an event.
 pub async fn insert_event(conn: &mut Conn, row: &EventRow) -> Result<(), StoreError> {
     diesel::insert_into(bin_events::table)
@@ -78,6 +97,24 @@ pub async fn by_id(
     Ok(bin_events::table
         .find((site.0, event.0))
         .filter(bin_events::bin_id.eq(bin.0))
+        .select(EventRow::as_select())
+        .first(conn)
+        .await
+        .optional()?)
+}
+
+/// The event that was written under a number, unless a later one corrects it.
+pub async fn standing(
+    conn: &mut Conn,
+    site: SiteId,
+    bin: BinId,
+    seq: i64,
+) -> Result<Option<EventRow>, StoreError> {
+    Ok(bin_events::table
+        .filter(bin_events::site_id.eq(site.0))
+        .filter(bin_events::bin_id.eq(bin.0))
+        .filter(bin_events::seq.eq(seq))
+        .filter(stands!())
         .select(EventRow::as_select())
         .first(conn)
         .await
@@ -134,18 +171,6 @@ pub async fn counted_from(
     occurred_at: DateTime<Utc>,
     seq: i64,
 ) -> Result<Vec<EventRow>, StoreError> {
-    let correction = diesel::alias!(bin_events as correction);
-    let corrected = correction
-        .filter(
-            correction
-                .field(bin_events::site_id)
-                .eq(bin_events::site_id),
-        )
-        .filter(
-            correction
-                .field(bin_events::supersedes)
-                .eq(bin_events::id.nullable()),
-        );
     Ok(bin_events::table
         .filter(bin_events::site_id.eq(site.0))
         .filter(bin_events::bin_id.eq(bin.0))
@@ -156,14 +181,14 @@ pub async fn counted_from(
                     .or(bin_events::seq.ge(seq)),
             ),
         )
-        .filter(diesel::dsl::not(diesel::dsl::exists(corrected)))
+        .filter(stands!())
         .select(EventRow::as_select())
         .order((bin_events::occurred_at, bin_events::seq))
         .load(conn)
         .await?)
 }
 
-/// A page of a bin's events of some kinds, newest first, before a point of the spine,
+/// A page of a bin's events of some kinds, newest first, before a point of the spine;
 /// without those that a later one corrects.
 pub async fn page(
     conn: &mut Conn,
@@ -173,23 +198,11 @@ pub async fn page(
     before: Option<(DateTime<Utc>, i64)>,
     limit: i64,
 ) -> Result<Vec<EventRow>, StoreError> {
-    let correction = diesel::alias!(bin_events as correction);
-    let corrected = correction
-        .filter(
-            correction
-                .field(bin_events::site_id)
-                .eq(bin_events::site_id),
-        )
-        .filter(
-            correction
-                .field(bin_events::supersedes)
-                .eq(bin_events::id.nullable()),
-        );
     let mut query = bin_events::table
         .filter(bin_events::site_id.eq(site.0))
         .filter(bin_events::bin_id.eq(bin.0))
         .filter(bin_events::kind.eq_any(kinds.to_vec()))
-        .filter(diesel::dsl::not(diesel::dsl::exists(corrected)))
+        .filter(stands!())
         .select(EventRow::as_select())
         .order((bin_events::occurred_at.desc(), bin_events::seq.desc()))
         .limit(limit)

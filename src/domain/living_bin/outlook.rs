@@ -445,7 +445,7 @@ impl Tightest {
         }
         let leaves = |&(limit, left, at): &(Limit, f64, DateTime<Utc>)| Leaves {
             limit,
-            leaves: Grams::rounded_down(Kg(left)).max(Grams::ZERO),
+            leaves: Grams::rounded_down(Kg(left + ROUNDING_KG)).max(Grams::ZERO),
             at,
         };
         let rules: Vec<Leaves> = self.rules.iter().map(leaves).collect();

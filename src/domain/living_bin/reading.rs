@@ -94,10 +94,9 @@ pub fn news(
             let days = days_between(at, value.at);
             (0.0..NEWS_AFTER_DAYS).contains(&days) && libm::fabs(before - value.value) < step
         });
-        // Crossing a limit is always news.
-        let closes = settings.heat_closes_above.0;
+        // A limit is always news: a bin must not stay closed, or open, for a small step.
         let crosses = value.quantity == Quantity::BedTemperature
-            && known.is_some_and(|(_, before)| (before > closes) != (value.value > closes));
+            && known.is_some_and(|(_, before)| crosses(settings, before, value.value));
         if old && !crosses {
             continue;
         }
@@ -108,6 +107,13 @@ pub fn news(
         });
     }
     entries
+}
+
+/// Whether heat closes a bin, or lets it open again, between these two bed temperatures.
+fn crosses(settings: &ModelSettings, before: f64, now: f64) -> bool {
+    let closed = |bed: f64| bed > settings.heat_closes_above.0;
+    let reopened = |bed: f64| bed < settings.heat_reopens_below.0;
+    closed(before) != closed(now) || reopened(before) != reopened(now)
 }
 
 #[cfg(test)]
@@ -151,6 +157,8 @@ mod tests {
     #[test]
     fn crossing_the_limit_is_news_however_small_the_step() {
         let values = [bed(0, 29.9), bed(10, 30.1), bed(20, 29.9)];
+        assert_eq!(news(&ModelSettings::default(), None, &values).len(), 3);
+        let values = [bed(0, 28.1), bed(10, 27.9), bed(20, 28.1)];
         assert_eq!(news(&ModelSettings::default(), None, &values).len(), 3);
     }
 }
