@@ -10,6 +10,7 @@ mod bad_offers;
 mod bins;
 mod bodies;
 mod bookings;
+mod care;
 mod feedings;
 mod frame;
 mod history;

@@ -159,7 +159,7 @@ impl Event {
             }
             Self::Measured { bed, moisture } => {
                 let mut state = before?.advanced(habitat, at);
-                state.measure(*bed, *moisture);
+                state.measure(habitat, *bed, *moisture);
                 Some(state)
             }
             Self::Bedded { dry } => {

@@ -239,8 +239,14 @@ impl BinState {
     }
 
     /// The bed was measured now.
-    pub(crate) fn measure(&mut self, bed: Option<Celsius>, moisture: Option<Fraction>) {
+    pub(crate) fn measure(
+        &mut self,
+        habitat: &Habitat,
+        bed: Option<Celsius>,
+        moisture: Option<Fraction>,
+    ) {
         if let Some(bed) = bed {
+            self.vitals.notice_heat(habitat, bed);
             self.reading = Some(BedReading { bed, at: self.at });
         }
         self.moisture = moisture.unwrap_or(self.moisture);

@@ -8,7 +8,7 @@
 use super::climate::BedReading;
 use super::habitat::{Habitat, Pace};
 use super::time::{cell_of, days_between};
-use crate::units::Fraction;
+use crate::units::{Celsius, Fraction};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
@@ -158,7 +158,7 @@ impl Vitals {
         while t < to {
             let (middle, cell_end) = cell_of(t);
             let pace = habitat.pace(bed.reading, bed.moisture, middle);
-            self.notice_heat(habitat, &pace);
+            self.notice_heat(habitat, pace.temperature.bed);
             let until = cell_end.min(to);
             let made = self.walk_level(habitat, &pace, &mut larder, days_between(t, until));
             effort.made += made;
@@ -166,12 +166,14 @@ impl Vitals {
             t = until;
         }
         let (middle, _) = cell_of(to);
-        self.notice_heat(habitat, &habitat.pace(bed.reading, bed.moisture, middle));
+        let pace = habitat.pace(bed.reading, bed.moisture, middle);
+        self.notice_heat(habitat, pace.temperature.bed);
         effort
     }
 
-    fn notice_heat(&mut self, habitat: &Habitat, pace: &Pace) {
-        let (s, bed) = (&habitat.settings, pace.temperature.bed);
+    /// Too hot above one limit, cool enough again only below another.
+    pub(crate) fn notice_heat(&mut self, habitat: &Habitat, bed: Celsius) {
+        let s = &habitat.settings;
         if bed > s.heat_closes_above {
             self.too_hot = true;
         } else if bed < s.heat_reopens_below {
@@ -279,7 +281,7 @@ mod tests {
     use super::super::time::plus_days;
     use super::*;
     use crate::site::Spot;
-    use crate::units::{Celsius, Litres, SquareMetres};
+    use crate::units::{Litres, SquareMetres};
     use chrono::TimeZone;
 
     /// A bin whose bed keeps one temperature for ever.
