@@ -5,6 +5,22 @@ use actix_web::dev::Payload;
 use actix_web::http::header::IF_MATCH;
 use actix_web::{FromRequest, HttpRequest};
 use std::future::{Ready, ready};
+use utoipa::IntoParams;
+
+/// What a client read.
+#[derive(Debug, IntoParams)]
+#[into_params(parameter_in = Header)]
+#[expect(dead_code, reason = "describes a header that `IfMatch` reads")]
+pub struct MatchHeader {
+    /// The ETag of what was read; the change happens only if it still stands.
+    #[param(
+        rename = "If-Match",
+        required = false,
+        pattern = r#"^(\*|"[!#-~]*")$"#,
+        example = "*"
+    )]
+    if_match: String,
+}
 
 /// The revision that a client expects, if it sent If-Match with one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -34,6 +50,14 @@ fn expected(header: &str) -> Result<IfMatch, Problem> {
     if header.trim() == "*" {
         return Ok(IfMatch(None));
     }
+    let tags = header.split(',').map(str::trim);
+    if !tags.clone().all(is_tag) {
+        return Err(Problem::new(
+            &problem::BAD_IF_MATCH,
+            "If-Match holds neither an ETag nor *.",
+        ));
+    }
+    // Ours are never weak, and one answer has one.
     let revision = header
         .trim()
         .strip_prefix('"')
@@ -42,6 +66,19 @@ fn expected(header: &str) -> Result<IfMatch, Problem> {
     revision
         .map(|revision| IfMatch(Some(revision)))
         .ok_or_else(not_ours)
+}
+
+/// Whether this has the form of an entity tag (RFC 9110, section 8.8.3).
+fn is_tag(text: &str) -> bool {
+    text.strip_prefix("W/")
+        .unwrap_or(text)
+        .strip_prefix('"')
+        .and_then(|rest| rest.strip_suffix('"'))
+        .is_some_and(|opaque| {
+            opaque
+                .bytes()
+                .all(|b| b == b'!' || (b'#'..=b'~').contains(&b))
+        })
 }
 
 /// A tag that no answer of ours had cannot match.
@@ -60,8 +97,13 @@ mod tests {
     fn only_one_strong_tag_of_ours_is_taken() {
         assert_eq!(expected("\"7\"").unwrap(), IfMatch(Some(7)));
         assert_eq!(expected("*").unwrap(), IfMatch(None));
-        for bad in ["7", "W/\"7\"", "\"x\"", "\"1\", \"2\"", ""] {
-            assert_eq!(expected(bad).unwrap_err().kind.status, 412, "{bad}");
+        for other in ["W/\"7\"", "\"x\"", "\"1\", \"2\"", "\"\""] {
+            assert_eq!(expected(other).unwrap_err().kind.status, 412, "{other}");
+        }
+        for bad in [
+            "7", "", "\"", "\"7", "*, \"7\"", "\"7\",", "\"a b\"", "w/\"7\"",
+        ] {
+            assert_eq!(expected(bad).unwrap_err().kind.status, 400, "{bad}");
         }
     }
 }

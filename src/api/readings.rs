@@ -1,10 +1,11 @@
 //! Measured values, by hand and by probe.
 
 use super::bearer::SignedIn;
-use super::body::Body;
-use super::page::{PageOf, PageQuery, PageWanted, after_moment};
+use super::body::{Body, KeyHeader};
+use super::page::{MomentPageQuery, PageOf, PageWanted, after_moment};
 use super::probe_key::{ProbeKey, fresh_key};
 use super::problem::Problem;
+use super::schemas::ShortName;
 use super::{AppState, responses};
 use crate::desk::measure::{
     Reading, Taken, add_probe, list_probes, list_readings, measure_by_hand, measure_by_probe,
@@ -21,7 +22,7 @@ use wormrota_domain::living_bin::reading::{Quantity, SetAside, Value};
 /// Values, in any order; one sent twice counts once.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = NewReadings)]
+#[schema(as = NewReadings, example = json!({"values": [{"quantity": "bed_c", "value": 21.5}]}))]
 pub struct NewReadingsBody {
     #[schema(min_items = 1, max_items = 1000)]
     values: Vec<ValueBody>,
@@ -94,10 +95,10 @@ pub struct ReadingBody {
 /// A probe to be added.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = NewProbe)]
+#[schema(as = NewProbe, example = json!({"name": "Laundry probe"}))]
 pub struct NewProbeBody {
     /// What people call it; 1 to 60 characters.
-    #[schema(example = "Laundry probe", min_length = 1, max_length = 60)]
+    #[schema(value_type = ShortName)]
     name: String,
 }
 
@@ -135,7 +136,7 @@ pub struct ProbesBody {
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("bin_id" = Uuid, Path, description = "The bin"),
-        ("Idempotency-Key" = Option<String>, Header, description = "Makes the write happen once"),
+        KeyHeader,
     ),
     security(("bearer" = [])),
     responses((status = 201, description = "Taken", body = TakenBody), responses::Writing)
@@ -159,7 +160,7 @@ pub(super) async fn create_readings(
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("bin_id" = Uuid, Path, description = "The bin"),
-        PageQuery,
+        MomentPageQuery,
     ),
     security(("bearer" = [])),
     responses(
