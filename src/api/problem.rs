@@ -383,7 +383,7 @@ impl From<DeskError> for Problem {
             }
             DeskError::ChangedMeanwhile => Self::new(
                 &CHANGED_MEANWHILE,
-                "Somebody changed this since you read it; nothing was changed now.",
+                "If-Match does not name this as it is now; nothing was changed.",
             ),
             DeskError::KeyReused => Self::new(
                 &KEY_REUSED,

@@ -33,6 +33,9 @@ pub(super) struct FoodOrGroup;
 /// The mean outdoor air of each month in degrees Celsius, January first.
 pub(super) struct YearOfAir;
 
+/// What If-Match takes: any state at all, or the one with this ETag.
+pub(super) struct EntityTag;
+
 fn name(longest: usize, description: &str) -> RefOr<Schema> {
     let object = ObjectBuilder::new()
         .schema_type(SchemaType::Type(Type::String))
@@ -111,6 +114,17 @@ impl PartialSchema for YearOfAir {
     }
 }
 
+impl PartialSchema for EntityTag {
+    fn schema() -> RefOr<Schema> {
+        let text = || ObjectBuilder::new().schema_type(SchemaType::Type(Type::String));
+        let any = AnyOfBuilder::new()
+            .item(text().enum_values(Some(["*"])))
+            .item(text().pattern(Some(r#"^(W/)?"[!#-~]*"$"#)));
+        RefOr::T(Schema::AnyOf(any.build()))
+    }
+}
+
+impl ToSchema for EntityTag {}
 impl ToSchema for ShortName {}
 impl ToSchema for LongName {}
 impl ToSchema for ContainerName {}
