@@ -1,10 +1,11 @@
 //! Bins.
 
 use super::bearer::SignedIn;
-use super::body::Body;
+use super::body::{Body, KeyHeader};
 use super::exact::{AreaM2, VolumeL, litres, square_metres};
 use super::page::{PageOf, PageQuery, PageWanted, after_id};
 use super::problem::Problem;
+use super::schemas::ShortName;
 use super::{AppState, responses};
 use crate::desk::add_bin::{NewBin, add_bin};
 use crate::desk::bins::{Bin, list_bins, see_bin};
@@ -19,10 +20,13 @@ use wormrota_domain::site::{Spot, Vessel};
 /// A bin to be added.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = NewBin)]
+#[schema(as = NewBin, example = json!({
+    "name": "Stairwell bin", "spot": "indoors", "vessel": "trays",
+    "surface_m2": 0.1625, "trays": [{"volume_l": 18.9}, {"volume_l": 18.9}]
+}))]
 pub struct NewBinBody {
     /// What people will call it; 1 to 60 characters, once for each site.
-    #[schema(example = "Stairwell bin")]
+    #[schema(value_type = ShortName)]
     name: String,
     /// Where it stands.
     #[schema(value_type = SpotCode)]
@@ -31,7 +35,7 @@ pub struct NewBinBody {
     #[schema(value_type = VesselCode)]
     vessel: Vessel,
     /// The surface that can be fed, with at most four decimals.
-    #[schema(value_type = f64, minimum = 0.01, maximum = 100, example = 0.1625)]
+    #[schema(value_type = f64, minimum = 0.01, maximum = 100, multiple_of = 0.0001, example = 0.1625)]
     surface_m2: AreaM2,
     /// Its layers, lowest first; a tub has one entry, its own volume.
     #[schema(min_items = 1, max_items = 12)]
@@ -44,7 +48,7 @@ pub struct NewBinBody {
 #[schema(as = NewTray)]
 pub struct NewTrayBody {
     /// What it holds, with at most three decimals.
-    #[schema(value_type = f64, minimum = 0.1, maximum = 2000, example = 18.9)]
+    #[schema(value_type = f64, minimum = 0.1, maximum = 2000, multiple_of = 0.001, example = 18.9)]
     volume_l: VolumeL,
 }
 
@@ -130,10 +134,11 @@ pub(super) async fn index_bins(
     request_body = NewBinBody,
     params(
         ("site_id" = Uuid, Path, description = "The site"),
-        ("Idempotency-Key" = Option<String>, Header, description = "Makes the write happen once"),
+        KeyHeader,
     ),
     security(("bearer" = [])),
-    responses((status = 201, description = "Added", body = BinBody), responses::Writing)
+    responses((status = 201, description = "Added", body = BinBody,
+        headers(("Location" = String, description = "The address of the bin"))), responses::Writing)
 )]
 #[post("/v1/sites/{site_id}/bins")]
 pub(super) async fn create_bin(

@@ -18,9 +18,28 @@ use serde::de::{DeserializeOwned, IgnoredAny};
 use serde_path_to_error::Segment;
 use sha2::{Digest, Sha256};
 use std::time::Duration;
+use utoipa::IntoParams;
 
 /// Characters of a field name that may be repeated to the client.
 const LONGEST_NAME: usize = 64;
+
+/// The key under which a write happens once.
+#[derive(Debug, IntoParams)]
+#[into_params(parameter_in = Header)]
+#[expect(dead_code, reason = "describes a header that `Body` reads")]
+pub struct KeyHeader {
+    /// Makes the write happen once: a repetition with the same key gets the first answer. A
+    /// new key for each new request, kept for some days.
+    #[param(
+        rename = "Idempotency-Key",
+        required = false,
+        min_length = 1,
+        max_length = 255,
+        pattern = "^[!-~]+$",
+        example = "0198f2c0-5f5e-7000-8000-9a2b7c1d4e6f"
+    )]
+    idempotency_key: String,
+}
 
 /// A JSON body, with the idempotency key that it came with.
 #[derive(Debug)]

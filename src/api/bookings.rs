@@ -1,10 +1,10 @@
 //! Room booked for a day.
 
 use super::bearer::SignedIn;
-use super::body::Body;
+use super::body::{Body, KeyHeader};
 use super::decisions::{DecisionBody, decision_body};
 use super::exact::{AmountKg, kg};
-use super::feedings::{RefusedBody, refused};
+use super::feedings::{FeedingConflict, refused};
 use super::problem::Problem;
 use super::reader::reader;
 use super::{AppState, responses};
@@ -20,12 +20,12 @@ use wormrota_domain::ids::{BinId, BookingId, SiteId};
 /// An amount that somebody means to bring on a day.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = NewBooking)]
+#[schema(as = NewBooking, example = json!({"on_date": "2026-11-26", "amount_kg": 0.3}))]
 pub struct NewBookingBody {
     /// The local day: today, or one of the 28 days after it.
     on_date: NaiveDate,
     /// More than 0, with at most three decimals.
-    #[schema(value_type = f64, exclusive_minimum = 0, maximum = 50, example = 0.3)]
+    #[schema(value_type = f64, exclusive_minimum = 0, maximum = 50, multiple_of = 0.001, example = 0.3)]
     amount_kg: AmountKg,
 }
 
@@ -68,14 +68,14 @@ pub struct BookingsBody {
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("bin_id" = Uuid, Path, description = "The bin"),
-        ("Idempotency-Key" = Option<String>, Header, description = "Makes the write happen once"),
+        KeyHeader,
     ),
     security(("bearer" = [])),
     responses(
         (status = 201, description = "Booked", body = BookedBody),
         responses::Writing,
         (status = 409, description = "feeding_refused with the decision, booked_already, or another conflict",
-            body = RefusedBody, content_type = "application/problem+json"),
+            body = FeedingConflict, content_type = "application/problem+json"),
     )
 )]
 #[post("/v1/sites/{site_id}/bins/{bin_id}/bookings")]
@@ -122,7 +122,7 @@ pub(super) async fn create_booking(
     security(("bearer" = [])),
     responses(
         (status = 200, description = "Open bookings", body = BookingsBody),
-        responses::Reading,
+        responses::ReadingBin,
     )
 )]
 #[get("/v1/sites/{site_id}/bins/{bin_id}/bookings")]

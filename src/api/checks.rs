@@ -1,7 +1,7 @@
 //! Looking into a bin, tending its bed, and taking entries back.
 
 use super::bearer::SignedIn;
-use super::body::Body;
+use super::body::{Body, KeyHeader};
 use super::exact::{AmountKg, kg};
 use super::problem::Problem;
 use super::reader::reader;
@@ -121,9 +121,9 @@ pub struct CheckBody {
 /// Dry bedding that went in without food.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = NewBedding)]
+#[schema(as = NewBedding, example = json!({"dry_kg": 0.1}))]
 pub struct NewBeddingBody {
-    #[schema(value_type = f64, exclusive_minimum = 0, maximum = 10, example = 0.1)]
+    #[schema(value_type = f64, exclusive_minimum = 0, maximum = 10, multiple_of = 0.001, example = 0.1)]
     dry_kg: AmountKg,
 }
 
@@ -139,7 +139,7 @@ pub struct NewRemovalBody {
 /// Which part of a bin is fed from now on.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = NewSide)]
+#[schema(as = NewSide, example = json!({"share": 0.5}))]
 pub struct NewSideBody {
     /// Share of the surface; 1 is all of it, 0.5 one side, as before a harvest.
     #[schema(minimum = 0.1, maximum = 1, example = 0.5)]
@@ -169,7 +169,7 @@ pub(super) const fn gate_code(gate: Gate) -> &'static str {
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("bin_id" = Uuid, Path, description = "The bin"),
-        ("Idempotency-Key" = Option<String>, Header, description = "Makes the write happen once"),
+        KeyHeader,
     ),
     security(("bearer" = [])),
     responses((status = 201, description = "Recorded", body = CheckBody), responses::Writing)
@@ -222,7 +222,7 @@ pub(super) async fn create_check(
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("bin_id" = Uuid, Path, description = "The bin"),
-        ("Idempotency-Key" = Option<String>, Header, description = "Makes the write happen once"),
+        KeyHeader,
     ),
     security(("bearer" = [])),
     responses((status = 201, description = "Recorded", body = EntryBody), responses::Writing)
@@ -272,7 +272,7 @@ pub(super) async fn create_removal(
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("bin_id" = Uuid, Path, description = "The bin"),
-        ("Idempotency-Key" = Option<String>, Header, description = "Makes the write happen once"),
+        KeyHeader,
     ),
     security(("bearer" = [])),
     responses((status = 201, description = "Recorded", body = EntryBody), responses::Writing)

@@ -2,6 +2,7 @@
 
 use super::bearer::SignedIn;
 use super::body::Body;
+use super::exact::Whole;
 use super::problem::Problem;
 use super::{AppState, responses};
 use crate::desk::move_clock::advance;
@@ -13,11 +14,11 @@ use utoipa::ToSchema;
 /// How far the clock moves.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = ClockMove)]
+#[schema(as = ClockMove, example = json!({"advance_days": 7}))]
 pub struct ClockMoveBody {
     /// Whole days, forward.
-    #[schema(minimum = 1, maximum = 366, example = 7)]
-    advance_days: u16,
+    #[schema(value_type = u16, minimum = 1, maximum = 366, example = 7)]
+    advance_days: Whole,
 }
 
 /// What the clock shows.
@@ -44,6 +45,6 @@ pub(super) async fn move_demo_clock(
     _who: SignedIn,
     body: Body<ClockMoveBody>,
 ) -> Result<web::Json<ClockNowBody>, Problem> {
-    let now = advance(&state.desk, body.value.advance_days).await?;
+    let now = advance(&state.desk, body.value.advance_days.0).await?;
     Ok(web::Json(ClockNowBody { now }))
 }

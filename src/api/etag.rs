@@ -1,10 +1,33 @@
 //! Entity tags: what a client read, so that it changes only that (RFC 9110).
 
 use super::problem::{self, Problem};
+use super::schemas::EntityTag;
 use actix_web::dev::Payload;
 use actix_web::http::header::IF_MATCH;
 use actix_web::{FromRequest, HttpRequest};
 use std::future::{Ready, ready};
+use utoipa::IntoParams;
+
+/// What a client read.
+#[derive(Debug, IntoParams)]
+#[into_params(parameter_in = Header)]
+#[expect(dead_code, reason = "describes a header that `IfMatch` reads")]
+pub struct MatchHeader {
+    /// The ETag of what was read; the change happens only if it still stands.
+    #[param(
+        rename = "If-Match",
+        required = false,
+        value_type = EntityTag,
+        inline,
+        example = "*"
+    )]
+    if_match: String,
+}
+
+/// What a tag stands for that no answer of ours had: revisions begin at 1. It fails where
+/// the others fail, after everything else about the request was found right (RFC 9110,
+/// section 13.2.1).
+const NO_REVISION: i64 = 0;
 
 /// The revision that a client expects, if it sent If-Match with one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -25,7 +48,7 @@ impl FromRequest for IfMatch {
         ready(match (headers.next(), headers.next()) {
             (None, _) => Ok(Self(None)),
             (Some(header), None) => expected(header.to_str().unwrap_or_default()),
-            (Some(_), Some(_)) => Err(not_ours()),
+            (Some(_), Some(_)) => Err(unusable()),
         })
     }
 }
@@ -34,22 +57,37 @@ fn expected(header: &str) -> Result<IfMatch, Problem> {
     if header.trim() == "*" {
         return Ok(IfMatch(None));
     }
+    let tags = header.split(',').map(str::trim);
+    if !tags.clone().all(is_tag) {
+        return Err(unusable());
+    }
+    // Ours are never weak, and one answer has one.
     let revision = header
         .trim()
         .strip_prefix('"')
         .and_then(|rest| rest.strip_suffix('"'))
         .and_then(|digits| digits.parse().ok());
-    revision
-        .map(|revision| IfMatch(Some(revision)))
-        .ok_or_else(not_ours)
+    Ok(IfMatch(Some(revision.unwrap_or(NO_REVISION))))
 }
 
-/// A tag that no answer of ours had cannot match.
-fn not_ours() -> Problem {
+fn unusable() -> Problem {
     Problem::new(
-        &problem::CHANGED_MEANWHILE,
-        "If-Match holds no ETag of this; read it again and send that one.",
+        &problem::BAD_IF_MATCH,
+        "If-Match holds neither an ETag nor *.",
     )
+}
+
+/// Whether this has the form of an entity tag (RFC 9110, section 8.8.3).
+fn is_tag(text: &str) -> bool {
+    text.strip_prefix("W/")
+        .unwrap_or(text)
+        .strip_prefix('"')
+        .and_then(|rest| rest.strip_suffix('"'))
+        .is_some_and(|opaque| {
+            opaque
+                .bytes()
+                .all(|b| b == b'!' || (b'#'..=b'~').contains(&b))
+        })
 }
 
 #[cfg(test)]
@@ -60,8 +98,17 @@ mod tests {
     fn only_one_strong_tag_of_ours_is_taken() {
         assert_eq!(expected("\"7\"").unwrap(), IfMatch(Some(7)));
         assert_eq!(expected("*").unwrap(), IfMatch(None));
-        for bad in ["7", "W/\"7\"", "\"x\"", "\"1\", \"2\"", ""] {
-            assert_eq!(expected(bad).unwrap_err().kind.status, 412, "{bad}");
+        for other in ["W/\"7\"", "\"x\"", "\"1\", \"2\"", "\"\""] {
+            assert_eq!(
+                expected(other).unwrap(),
+                IfMatch(Some(NO_REVISION)),
+                "{other}"
+            );
+        }
+        for bad in [
+            "7", "", "\"", "\"7", "*, \"7\"", "\"7\",", "\"a b\"", "w/\"7\"",
+        ] {
+            assert_eq!(expected(bad).unwrap_err().kind.status, 400, "{bad}");
         }
     }
 }

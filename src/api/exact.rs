@@ -77,6 +77,36 @@ impl<'de> Deserialize<'de> for AreaM2 {
     }
 }
 
+/// A whole number. JSON has one kind of number only: 4.0 is as whole as 4.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Whole(pub u32);
+
+impl<'de> Deserialize<'de> for Whole {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_f64(WholeNumber).map(Self)
+    }
+}
+
+struct WholeNumber;
+
+impl Visitor<'_> for WholeNumber {
+    type Value = u32;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a whole number")
+    }
+
+    fn visit_u64<E: Error>(self, value: u64) -> Result<u32, E> {
+        u32::try_from(value).map_err(|_| E::custom("must be a smaller whole number"))
+    }
+
+    fn visit_f64<E: Error>(self, value: f64) -> Result<u32, E> {
+        exactly(value, 0)
+            .and_then(|whole| u32::try_from(whole).ok())
+            .ok_or_else(|| E::custom("must be a whole number, not negative"))
+    }
+}
+
 /// Grams as the number that a client reads: exact to the gram.
 #[must_use]
 pub fn kg(grams: Grams) -> f64 {
@@ -222,6 +252,17 @@ mod tests {
         }
         assert!(amount("0.0001").unwrap_err().contains("at most 3 decimals"));
         assert!(amount("400").unwrap_err().contains("50 kilograms"));
+    }
+
+    #[test]
+    fn a_whole_number_is_one_however_it_is_written() {
+        let whole = |json| serde_json::from_str::<Whole>(json).map(|whole| whole.0);
+        for json in ["4", "4.0", "0.4e1"] {
+            assert_eq!(whole(json).unwrap(), 4, "{json}");
+        }
+        for json in ["4.5", "-4", "-4.0", "1e300", "4294967296", "\"4\"", "null"] {
+            assert!(whole(json).is_err(), "{json}");
+        }
     }
 
     #[test]

@@ -34,7 +34,7 @@ impl KnownPaths {
 
 fn methods(item: &PathItem) -> String {
     let all = [
-        ("GET", item.get.is_some()),
+        ("GET, HEAD", item.get.is_some()),
         ("POST", item.post.is_some()),
         ("PUT", item.put.is_some()),
         ("PATCH", item.patch.is_some()),

@@ -1,11 +1,11 @@
 //! Ask, put in, tell.
 
 use super::bearer::SignedIn;
-use super::body::Body;
+use super::body::{Body, KeyHeader};
 use super::decisions::{AftermathBody, DecisionBody, aftermath_body, decision_body, is_refused};
 use super::exact::{NoneOrKg, kg};
 use super::offers::{ItemBody, OfferBody, items};
-use super::page::{PageOf, PageQuery, PageWanted, after_entry};
+use super::page::{EntryPageQuery, PageOf, PageWanted, after_entry};
 use super::problem::{self, Problem, ProblemBody};
 use super::reader::reader;
 use super::{AppState, responses};
@@ -16,6 +16,8 @@ use actix_web::{HttpResponse, get, post, web};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
+use utoipa::openapi::schema::AnyOfBuilder;
+use utoipa::openapi::{Ref, RefOr, Schema};
 use uuid::Uuid;
 use wormrota_domain::ids::{BinId, SiteId};
 use wormrota_domain::living_bin::event::How;
@@ -34,7 +36,7 @@ pub struct ToldBody {
     fed_at: Option<DateTime<Utc>>,
     /// Dry bedding that went in with it.
     #[serde(default)]
-    #[schema(value_type = Option<f64>, minimum = 0, maximum = 10, example = 0.05)]
+    #[schema(value_type = f64, minimum = 0, maximum = 10, multiple_of = 0.001, example = 0.05)]
     bedding_kg: NoneOrKg,
 }
 
@@ -56,6 +58,27 @@ pub struct RefusedBody {
     problem: ProblemBody,
     /// The decision.
     decision: DecisionBody,
+}
+
+/// Why a feeding or a booking cannot be now: the bin's refusal, or another conflict.
+pub struct FeedingConflict;
+
+impl utoipa::PartialSchema for FeedingConflict {
+    fn schema() -> RefOr<Schema> {
+        // Not `oneOf`: a refusal is a problem too.
+        let any = AnyOfBuilder::new()
+            .item(Ref::from_schema_name(RefusedBody::name()))
+            .item(Ref::from_schema_name(ProblemBody::name()));
+        RefOr::T(Schema::AnyOf(any.build()))
+    }
+}
+
+impl ToSchema for FeedingConflict {
+    fn schemas(schemas: &mut Vec<(String, RefOr<Schema>)>) {
+        let schema = <RefusedBody as utoipa::PartialSchema>::schema();
+        schemas.push((RefusedBody::name().into_owned(), schema));
+        RefusedBody::schemas(schemas);
+    }
 }
 
 /// A feeding that was told afterwards.
@@ -130,14 +153,14 @@ pub(super) async fn ask_feeding(
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("bin_id" = Uuid, Path, description = "The bin"),
-        ("Idempotency-Key" = Option<String>, Header, description = "Makes the write happen once"),
+        KeyHeader,
     ),
     security(("bearer" = [])),
     responses(
         (status = 201, description = "It may go in; see the conditions", body = AllowedBody),
         responses::Writing,
         (status = 409, description = "feeding_refused with the decision, or another conflict",
-            body = RefusedBody, content_type = "application/problem+json"),
+            body = FeedingConflict, content_type = "application/problem+json"),
     )
 )]
 #[post("/v1/sites/{site_id}/bins/{bin_id}/feedings")]
@@ -171,7 +194,7 @@ pub(super) async fn create_feeding(
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("bin_id" = Uuid, Path, description = "The bin"),
-        ("Idempotency-Key" = Option<String>, Header, description = "Makes the write happen once"),
+        KeyHeader,
     ),
     security(("bearer" = [])),
     responses(
@@ -215,7 +238,7 @@ pub(super) async fn tell_feeding(
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("bin_id" = Uuid, Path, description = "The bin"),
-        PageQuery,
+        EntryPageQuery,
     ),
     security(("bearer" = [])),
     responses(

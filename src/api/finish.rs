@@ -5,8 +5,8 @@ use super::problem::{self, Problem};
 use super::request_id::{self, RequestId};
 use actix_web::body::{BoxBody, MessageBody};
 use actix_web::dev::{ServiceRequest, ServiceResponse};
-use actix_web::http::StatusCode;
 use actix_web::http::header::{HeaderName, HeaderValue};
+use actix_web::http::{Method, StatusCode};
 use actix_web::middleware::Next;
 use actix_web::{Error, HttpResponse};
 
@@ -16,10 +16,15 @@ use actix_web::{Error, HttpResponse};
 /// # Errors
 /// Those of other middleware, of which there is none that fails.
 pub async fn finish(
-    request: ServiceRequest,
+    mut request: ServiceRequest,
     next: Next<impl MessageBody + 'static>,
 ) -> Result<ServiceResponse<BoxBody>, Error> {
     let id = RequestId::assign(&request);
+    // Whatever can be read can be asked for without its body (RFC 9110, section 9.3.2). The
+    // server leaves the body out by the method that came over the wire.
+    if request.method() == Method::HEAD {
+        request.head_mut().method = Method::GET;
+    }
     let mut response = next.call(request).await?.map_into_boxed_body();
     if let Some(problem) = as_problem(response.response()) {
         tell_log(&problem);

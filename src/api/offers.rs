@@ -1,7 +1,8 @@
 //! What people bring, as JSON.
 
-use super::exact::AmountKg;
+use super::exact::{AmountKg, Whole};
 use super::problem::Problem;
+use super::schemas::FoodKey;
 use crate::desk::FieldError;
 use crate::desk::offers::{Amount, Item};
 use serde::Deserialize;
@@ -23,11 +24,11 @@ pub struct OfferBody {
 #[schema(as = OfferItem, example = json!({"food": "banana-peel", "measure": "caddy-5l", "quarters": 2}))]
 pub struct ItemBody {
     /// Its key in the catalogue (GET /v1/foods).
-    #[schema(example = "usual-mix", max_length = 60)]
+    #[schema(value_type = FoodKey)]
     food: String,
     /// Put on scales; more than 0, with at most three decimals.
     #[serde(default)]
-    #[schema(value_type = Option<f64>, exclusive_minimum = 0, maximum = 50, example = 0.4)]
+    #[schema(value_type = Option<f64>, exclusive_minimum = 0, maximum = 50, multiple_of = 0.001, example = 0.4)]
     amount_kg: Option<AmountKg>,
     /// A kitchen measure's code, or the id or name of one of the site's containers.
     #[serde(default)]
@@ -35,8 +36,8 @@ pub struct ItemBody {
     measure: Option<String>,
     /// How full, in quarters: 2 is half of it, 6 one and a half.
     #[serde(default)]
-    #[schema(minimum = 1, maximum = 200)]
-    quarters: Option<u32>,
+    #[schema(value_type = Option<u32>, minimum = 1, maximum = 200)]
+    quarters: Option<Whole>,
 }
 
 /// The items of a body, each with its amount said in one way.
@@ -46,7 +47,7 @@ pub(super) fn items(bodies: Vec<ItemBody>) -> Result<Vec<Item>, Problem> {
     for (index, body) in bodies.into_iter().enumerate() {
         let amount = match (body.amount_kg, body.measure, body.quarters) {
             (Some(AmountKg(grams)), None, None) => Amount::Weighed(grams),
-            (None, Some(measure), Some(quarters)) => Amount::Filled { measure, quarters },
+            (None, Some(measure), Some(Whole(quarters))) => Amount::Filled { measure, quarters },
             _ => {
                 let detail = "must have either amount_kg, or measure and quarters";
                 errors.push(FieldError::new(format!("/items/{index}"), detail));

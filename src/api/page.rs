@@ -17,12 +17,39 @@ const USUAL: u16 = 50;
 /// Items on a page at most.
 const MOST: u16 = 200;
 
-/// The query of a list.
+/// The query of a list in the order of keys.
 #[derive(Debug, Deserialize, IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct PageQuery {
     /// Where the page begins: `next_cursor` of the page before.
+    #[param(pattern = "^[A-Za-z0-9_-]{21}[AQgw]$")]
+    cursor: Option<String>,
+    /// Items on the page, 1 to 200; 50 when not given.
+    #[param(minimum = 1, maximum = 200)]
+    limit: Option<u16>,
+}
+
+/// The query of a list in the order of moments.
+#[derive(Debug, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[expect(dead_code, reason = "describes what `PageWanted` reads")]
+pub struct MomentPageQuery {
+    /// Where the page begins: `next_cursor` of the page before.
+    #[param(pattern = "^A[A-Za-z0-9_-]{31}$")]
+    cursor: Option<String>,
+    /// Items on the page, 1 to 200; 50 when not given.
+    #[param(minimum = 1, maximum = 200)]
+    limit: Option<u16>,
+}
+
+/// The query of a list of a spine's entries.
+#[derive(Debug, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[expect(dead_code, reason = "describes what `PageWanted` reads")]
+pub struct EntryPageQuery {
+    /// Where the page begins: `next_cursor` of the page before.
+    #[param(pattern = "^A[A-Za-z0-9_-]{20}[AQgw]A$")]
     cursor: Option<String>,
     /// Items on the page, 1 to 200; 50 when not given.
     #[param(minimum = 1, maximum = 200)]
@@ -101,7 +128,7 @@ impl PageWanted {
             return Ok(None);
         };
         let (micros, key) = bytes.split_first_chunk::<8>().ok_or_else(bad_cursor)?;
-        let at = DateTime::from_timestamp_micros(i64::from_be_bytes(*micros));
+        let at = moment(*micros);
         match (at, Uuid::from_slice(key)) {
             (Some(at), Ok(key)) => Ok(Some((at, key))),
             _ => Err(bad_cursor()),
@@ -115,7 +142,7 @@ impl PageWanted {
         };
         let (micros, rest) = bytes.split_first_chunk::<8>().ok_or_else(bad_cursor)?;
         let (seq, rest) = rest.split_first_chunk::<8>().ok_or_else(bad_cursor)?;
-        let at = DateTime::from_timestamp_micros(i64::from_be_bytes(*micros));
+        let at = moment(*micros);
         match (at, rest) {
             (Some(at), [0]) => Ok(Some((at, i64::from_be_bytes(*seq)))),
             _ => Err(bad_cursor()),
@@ -146,6 +173,16 @@ fn wanted(request: &HttpRequest) -> Result<PageWanted, Problem> {
         .map(|text| URL_SAFE_NO_PAD.decode(text).map_err(|_| bad_cursor()))
         .transpose()?;
     Ok(PageWanted { cursor, limit })
+}
+
+/// A moment that an answer of ours can have had: none before 1970, and none so far ahead
+/// that the first six bits are in use.
+fn moment(micros: [u8; 8]) -> Option<DateTime<Utc>> {
+    let micros = i64::from_be_bytes(micros);
+    (0..1 << 58)
+        .contains(&micros)
+        .then(|| DateTime::from_timestamp_micros(micros))
+        .flatten()
 }
 
 fn bad_cursor() -> Problem {

@@ -52,6 +52,8 @@ kinds! {
         "Compare the parameters with the OpenAPI document.";
     BAD_KEY = "bad_idempotency_key", 400, "The Idempotency-Key cannot be used",
         "Send 1 to 255 visible ASCII characters, such as a UUID.";
+    BAD_IF_MATCH = "bad_if_match", 400, "The If-Match header cannot be used",
+        "Send the ETag of what you read, as it came.";
     BAD_REQUEST = "bad_request", 400, "The request cannot be read",
         "Check the client: this is not HTTP as the service understands it.";
     NO_TOKEN = "no_token", 401, "Nobody is signed in",
@@ -98,7 +100,9 @@ kinds! {
         "Send application/json in UTF-8 without a content encoding.";
     INVALID_FIELDS = "invalid_fields", 422, "Some fields cannot be used",
         "Mend the fields that `errors` names; nothing was changed.";
-    KEY_REUSED = "idempotency_key_reused", 422, "The Idempotency-Key was used for another request",
+    CONFLICTING_FIELDS = "conflicting_fields", 409, "Some fields do not go together, or not with what is known",
+        "Mend the fields that `errors` names: each is well formed, but not possible beside the others, the records or the clock.";
+    KEY_REUSED = "idempotency_key_reused", 409, "The Idempotency-Key was used for another request",
         "Use a new key for each new request, and the same one only for a repetition.";
     TOO_MANY_REQUESTS = "too_many_requests", 429, "You ask too often",
         "Come back after the seconds in Retry-After, and ask less often from then on.";
@@ -164,6 +168,16 @@ impl Problem {
         Self::new(
             &INVALID_FIELDS,
             "Nothing was changed, because some fields cannot be used.",
+        )
+        .pointing_at(errors)
+    }
+
+    /// Fields that are well formed, but not possible together, or now, or here.
+    #[must_use]
+    pub fn conflicts(errors: Vec<FieldError>) -> Self {
+        Self::new(
+            &CONFLICTING_FIELDS,
+            "Nothing was changed, because some fields do not go together, or not with what is known.",
         )
         .pointing_at(errors)
     }
@@ -342,6 +356,7 @@ impl From<DeskError> for Problem {
                 "There is no account with this address and this password.",
             ),
             DeskError::Invalid(errors) => Self::fields(errors),
+            DeskError::Conflicting(errors) => Self::conflicts(errors),
             DeskError::NameTaken { pointer } => {
                 Self::new(&NAME_TAKEN, "Something else has this name already.")
                     .pointing_at(vec![FieldError::new(pointer, "must not be in use already")])
@@ -368,7 +383,7 @@ impl From<DeskError> for Problem {
             }
             DeskError::ChangedMeanwhile => Self::new(
                 &CHANGED_MEANWHILE,
-                "Somebody changed this since you read it; nothing was changed now.",
+                "If-Match does not name this as it is now; nothing was changed.",
             ),
             DeskError::KeyReused => Self::new(
                 &KEY_REUSED,
@@ -426,6 +441,7 @@ mod tests {
             DeskError::MayNotOpenSites,
             DeskError::SignInFailed,
             DeskError::field("/x", "must be y"),
+            DeskError::conflict("/x", "must be y"),
             DeskError::NameTaken { pointer: "/name" },
             DeskError::AddressTaken,
             DeskError::NotStocked,

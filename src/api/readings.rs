@@ -1,11 +1,12 @@
 //! Measured values, by hand and by probe.
 
 use super::bearer::SignedIn;
-use super::body::Body;
-use super::page::{PageOf, PageQuery, PageWanted, after_moment};
+use super::body::{Body, KeyHeader};
+use super::page::{MomentPageQuery, PageOf, PageWanted, after_moment};
 use super::probe_key::{ProbeKey, fresh_key};
 use super::problem::Problem;
 use super::reader::reader;
+use super::schemas::ShortName;
 use super::{AppState, responses};
 use crate::desk::FieldError;
 use crate::desk::measure::{
@@ -24,7 +25,7 @@ use wormrota_domain::living_bin::reading::{Quantity, SetAside, Value};
 /// Values, in any order; one sent twice counts once.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = NewReadings)]
+#[schema(as = NewReadings, example = json!({"values": [{"quantity": "bed_c", "value": 21.5}]}))]
 pub struct NewReadingsBody {
     #[schema(min_items = 1, max_items = 500)]
     values: Vec<ValueBody>,
@@ -102,10 +103,10 @@ pub struct ReadingBody {
 /// A probe to be added.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = NewProbe)]
+#[schema(as = NewProbe, example = json!({"name": "Laundry probe"}))]
 pub struct NewProbeBody {
     /// What people call it; 1 to 60 characters.
-    #[schema(example = "Laundry probe", min_length = 1, max_length = 60)]
+    #[schema(value_type = ShortName)]
     name: String,
 }
 
@@ -143,7 +144,7 @@ pub struct ProbesBody {
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("bin_id" = Uuid, Path, description = "The bin"),
-        ("Idempotency-Key" = Option<String>, Header, description = "Makes the write happen once"),
+        KeyHeader,
     ),
     security(("bearer" = [])),
     responses((status = 201, description = "Taken", body = TakenBody), responses::Writing)
@@ -169,7 +170,7 @@ pub(super) async fn create_readings(
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("bin_id" = Uuid, Path, description = "The bin"),
-        PageQuery,
+        MomentPageQuery,
     ),
     security(("bearer" = [])),
     responses(

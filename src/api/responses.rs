@@ -2,7 +2,7 @@
 
 use super::problem::ProblemBody;
 use std::collections::BTreeMap;
-use utoipa::openapi::{ContentBuilder, Ref, RefOr, Response, ResponseBuilder};
+use utoipa::openapi::{ContentBuilder, HeaderBuilder, Ref, RefOr, Response, ResponseBuilder};
 use utoipa::{IntoResponses, ToSchema};
 
 type Responses = BTreeMap<String, RefOr<Response>>;
@@ -14,13 +14,26 @@ fn problems(statuses: &[(&str, &str)]) -> Responses {
             let content = ContentBuilder::new()
                 .schema(Some(Ref::from_schema_name(ProblemBody::name())))
                 .build();
-            let response = ResponseBuilder::new()
+            let mut response = ResponseBuilder::new()
                 .description(*description)
-                .content("application/problem+json", content)
-                .build();
+                .content("application/problem+json", content);
+            for (name, meaning) in headers(status) {
+                let header = HeaderBuilder::new().description(Some(*meaning)).build();
+                response = response.header(*name, header);
+            }
+            let response = response.build();
             ((*status).to_owned(), RefOr::T(response))
         })
         .collect()
+}
+
+/// Headers that a problem of a status comes with.
+fn headers(status: &str) -> &'static [(&'static str, &'static str)] {
+    match status {
+        "401" => &[("WWW-Authenticate", "How to sign in (RFC 6750)")],
+        "429" | "503" => &[("Retry-After", "Seconds after which to come back")],
+        _ => &[],
+    }
 }
 
 const BROKEN: (&str, &str) = ("500", "internal: something is wrong with the service");
@@ -33,14 +46,14 @@ const QUERY: (&str, &str) = ("400", "bad_query: a query parameter cannot be used
 const BODY: [(&str, &str); 5] = [
     (
         "400",
-        "bad_json or bad_idempotency_key: the request cannot be read",
+        "bad_json, bad_idempotency_key or bad_if_match: the request cannot be read",
     ),
     ("408", "request_timeout: the body did not arrive in time"),
     ("413", "body_too_large: send less"),
     ("415", "unsupported_media_type: send application/json"),
     (
         "422",
-        "invalid_fields or idempotency_key_reused: mend the fields that errors names",
+        "invalid_fields: mend the fields that errors names; this document says what they take",
     ),
 ];
 
@@ -80,7 +93,11 @@ pub struct Writing;
 
 impl IntoResponses for Writing {
     fn responses() -> Responses {
-        let taken = ("409", "name_taken, or another conflict with what is there");
+        let taken = (
+            "409",
+            "conflicting_fields, idempotency_key_reused, name_taken, or another conflict with \
+             what is there",
+        );
         problems(
             &[
                 &BODY[..],
@@ -107,7 +124,8 @@ pub struct Probing;
 impl IntoResponses for Probing {
     fn responses() -> Responses {
         let unknown = ("401", "no_token or unknown_probe: no probe has this key");
-        problems(&[&BODY[..], &[unknown, RATE, BROKEN, AWAY]].concat())
+        let untimely = ("409", "conflicting_fields: not of the time that counts");
+        problems(&[&BODY[..], &[unknown, untimely, RATE, BROKEN, AWAY]].concat())
     }
 }
 

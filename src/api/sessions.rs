@@ -14,7 +14,7 @@ use uuid::Uuid;
 /// Who wants to sign in.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = SignIn)]
+#[schema(as = SignIn, example = json!({"email": "ada@elmcourt.example", "password": "nine red wigglers"}))]
 pub struct SignInBody {
     /// The address of the account.
     #[schema(example = "ada@elmcourt.example")]

@@ -1,11 +1,12 @@
 //! Sites.
 
 use super::bearer::SignedIn;
-use super::body::Body;
-use super::etag::{IfMatch, etag};
+use super::body::{Body, KeyHeader};
+use super::etag::{IfMatch, MatchHeader, etag};
 use super::exact::{VolumeL, litres};
 use super::page::{PageOf, PageQuery, PageWanted, after_id};
 use super::problem::{Problem, ProblemBody};
+use super::schemas::{ContainerName, FoodOrGroup, LongName, YearOfAir, ZoneName};
 use super::{AppState, responses};
 use crate::desk::change_site::{AirChange, ContainerChange, SiteChange, change_site};
 use crate::desk::open_site::{NewSite, open_site};
@@ -23,13 +24,16 @@ use wormrota_domain::site::{Language, ScrapOutlet, UnitSystem};
 /// A site to be opened.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = NewSite)]
+#[schema(as = NewSite, example = json!({
+    "name": "Elm Court", "zone": "America/Chicago", "units": "us", "language": "en",
+    "paper": "letter", "scrap_outlets": ["garden_heap"], "my_name": "Ada"
+}))]
 pub struct NewSiteBody {
     /// What people will call it; 1 to 100 characters.
-    #[schema(example = "Elm Court")]
+    #[schema(value_type = LongName)]
     name: String,
     /// Its time zone, by the name in the IANA database.
-    #[schema(example = "America/Chicago")]
+    #[schema(value_type = ZoneName)]
     zone: String,
     /// The units in which sentences are worded.
     #[schema(value_type = Units)]
@@ -45,23 +49,28 @@ pub struct NewSiteBody {
     is_school: bool,
     /// Mean outdoor air of each month in degrees Celsius, January first.
     #[serde(default)]
-    #[schema(min_items = 12, max_items = 12)]
+    #[schema(value_type = Option<YearOfAir>)]
     monthly_air_c: Option<Vec<f64>>,
     /// Where scraps can go that no bin takes.
     #[serde(default)]
     #[schema(value_type = Vec<Outlet>)]
     scrap_outlets: Vec<ScrapOutlet>,
     /// What you are called there.
-    #[schema(example = "Ada")]
+    #[schema(value_type = LongName)]
     my_name: String,
 }
 
 /// What is to change about a site; what is absent stays as it is.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = SiteChange)]
+#[schema(as = SiteChange, example = json!({
+    "units": "metric",
+    "foods": [{"subject": "onion-skin", "class": "never"}],
+    "containers": [{"name": "green caddy", "volume_l": 7}]
+}))]
 pub struct SiteChangeBody {
     /// A new name.
+    #[schema(value_type = Option<LongName>)]
     name: Option<String>,
     /// Other units.
     #[schema(value_type = Option<Units>)]
@@ -74,14 +83,16 @@ pub struct SiteChangeBody {
     paper: Option<Paper>,
     /// Another year of air; null when it is not known any more.
     #[serde(default, deserialize_with = "present")]
-    #[schema(value_type = Option<Vec<f64>>, min_items = 12, max_items = 12)]
+    #[schema(value_type = Option<YearOfAir>)]
     monthly_air_c: AirBody,
     /// Other outlets, in the place of all the old ones.
     #[schema(value_type = Option<Vec<Outlet>>)]
     scrap_outlets: Option<Vec<ScrapOutlet>>,
     /// Another list of foods treated more strictly, in the place of the whole old one.
+    #[schema(max_items = 200)]
     foods: Option<Vec<FoodBody>>,
     /// Other containers, in the place of all the old ones.
+    #[schema(max_items = 40)]
     containers: Option<Vec<ContainerChangeBody>>,
 }
 
@@ -100,7 +111,7 @@ enum AirBody {
 #[schema(as = SiteFood)]
 pub struct FoodBody {
     /// An item or group of the catalogue.
-    #[schema(example = "onion-skins")]
+    #[schema(value_type = FoodOrGroup)]
     subject: String,
     /// How it is treated here.
     class: StrictnessCode,
@@ -124,10 +135,10 @@ pub struct ContainerChangeBody {
     /// The container it was so far; absent for a new one.
     id: Option<Uuid>,
     /// What people call it.
-    #[schema(example = "green caddy", max_length = 40)]
+    #[schema(value_type = ContainerName)]
     name: String,
     /// What it holds when full, with at most three decimals.
-    #[schema(value_type = f64, minimum = 0.1, maximum = 120)]
+    #[schema(value_type = f64, minimum = 0.1, maximum = 120, multiple_of = 0.001)]
     volume_l: VolumeL,
 }
 
@@ -267,10 +278,11 @@ pub(super) async fn index_sites(
 #[utoipa::path(
     tag = "sites",
     request_body = NewSiteBody,
-    params(("Idempotency-Key" = Option<String>, Header, description = "Makes the write happen once")),
+    params(KeyHeader),
     security(("bearer" = [])),
     responses(
-        (status = 201, description = "Opened", body = SiteBody),
+        (status = 201, description = "Opened", body = SiteBody,
+            headers(("Location" = String, description = "The address of the site"))),
         responses::Writing,
     )
 )]
@@ -327,9 +339,8 @@ pub(super) async fn show_site(
     request_body = SiteChangeBody,
     params(
         ("site_id" = Uuid, Path, description = "The site"),
-        ("Idempotency-Key" = Option<String>, Header, description = "Makes the write happen once"),
-        ("If-Match" = Option<String>, Header,
-            description = "The ETag of what was read; the change happens only if it still stands"),
+        KeyHeader,
+        MatchHeader,
     ),
     security(("bearer" = [])),
     responses(

@@ -1,7 +1,7 @@
 //! Worms and bedding go into a new bin.
 
 use super::bearer::SignedIn;
-use super::body::Body;
+use super::body::{Body, KeyHeader};
 use super::exact::{AmountKg, NoneOrKg};
 use super::problem::Problem;
 use super::{AppState, responses};
@@ -16,14 +16,14 @@ use wormrota_domain::ids::{BinId, SiteId};
 /// What goes into a new bin.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = NewStocking)]
+#[schema(as = NewStocking, example = json!({"worms_kg": 0.5, "bedding_kg": 2.4}))]
 pub struct NewStockingBody {
     /// Live worms.
-    #[schema(value_type = f64, exclusive_minimum = 0, maximum = 20, example = 0.5)]
+    #[schema(value_type = f64, exclusive_minimum = 0, maximum = 20, multiple_of = 0.001, example = 0.5)]
     worms_kg: AmountKg,
     /// Dry bedding; 40 grams for each litre of the bin are usual.
     #[serde(default)]
-    #[schema(value_type = Option<f64>, minimum = 0, maximum = 50, example = 2.4)]
+    #[schema(value_type = f64, minimum = 0, maximum = 50, multiple_of = 0.001, example = 2.4)]
     bedding_kg: NoneOrKg,
     /// When; now if absent. Within the past year.
     #[serde(default)]
@@ -45,7 +45,7 @@ pub struct StockingBody {
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("bin_id" = Uuid, Path, description = "The bin"),
-        ("Idempotency-Key" = Option<String>, Header, description = "Makes the write happen once"),
+        KeyHeader,
     ),
     security(("bearer" = [])),
     responses((status = 201, description = "Stocked", body = StockingBody), responses::Writing)

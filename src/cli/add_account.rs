@@ -78,7 +78,7 @@ fn first_line(input: &mut impl BufRead) -> Result<String, Stopped> {
 
 fn in_words(error: DeskError) -> Stopped {
     match error {
-        DeskError::Invalid(fields) => {
+        DeskError::Invalid(fields) | DeskError::Conflicting(fields) => {
             let fields: Vec<_> = fields
                 .iter()
                 .map(|field| format!("{} {}", field.pointer.trim_start_matches('/'), field.detail))

@@ -65,7 +65,7 @@ impl DemoError {
 /// The error with the fields that it speaks of.
 fn in_full(error: &DeskError) -> String {
     match error {
-        DeskError::Invalid(fields) => {
+        DeskError::Invalid(fields) | DeskError::Conflicting(fields) => {
             let fields: Vec<String> = fields
                 .iter()
                 .map(|field| format!("{} {}", field.pointer, field.detail))

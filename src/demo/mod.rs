@@ -158,7 +158,9 @@ async fn stand_at(desk: &Desk, at: DateTime<Utc>) -> Result<(), DemoError> {
     move_clock::stand_at(desk, at)
         .await
         .map_err(|error| match error {
-            DeskError::Invalid(_) => DemoError::StartPassed(at.date_naive()),
+            DeskError::Invalid(_) | DeskError::Conflicting(_) => {
+                DemoError::StartPassed(at.date_naive())
+            }
             error => DemoError::while_doing("setting the demo's clock")(error),
         })
 }

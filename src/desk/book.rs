@@ -44,7 +44,7 @@ pub struct Booked {
 /// then, or if somebody else's booking would suffer.
 ///
 /// # Errors
-/// [`DeskError::Invalid`] for a day in the past or too far ahead;
+/// [`DeskError::Conflicting`] for a day in the past or too far ahead;
 /// [`DeskError::BookedAlready`].
 pub async fn book(
     desk: &Desk,
@@ -65,7 +65,7 @@ pub async fn book(
             let on_date = promise.on_date;
             if on_date < today || on_date > last {
                 let allowed = format!("must be a day from {today} to {last}");
-                return Err(DeskError::field("/on_date", allowed));
+                return Err(DeskError::conflict("/on_date", allowed));
             }
             if bin.books(who.member, on_date) {
                 return Err(DeskError::BookedAlready);

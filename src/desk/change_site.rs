@@ -139,7 +139,7 @@ pub async fn change_site(
                     let mut rows = Vec::new();
                     for (index, container) in containers.iter().enumerate() {
                         if container.id.is_some_and(|old| !known.contains(&old.0)) {
-                            return Err(DeskError::field(
+                            return Err(DeskError::conflict(
                                 format!("/containers/{index}/id"),
                                 "must be a container of this site, or absent for a new one",
                             ));
@@ -170,6 +170,7 @@ fn check_foods(check: &mut Check, foods: &[SiteFoodEntry]) {
     let Err(error) = SiteFoodList::parse(foods) else {
         return;
     };
+    let known = !matches!(error, SiteFoodError::Unknown { .. });
     let (line, field, detail) = match error {
         SiteFoodError::Unknown { line, nearest, .. } if nearest.is_empty() => (
             line,
@@ -194,7 +195,12 @@ fn check_foods(check: &mut Check, foods: &[SiteFoodEntry]) {
         ),
         SiteFoodError::Twice { line, .. } => (line, "subject", "must not come twice".to_owned()),
     };
-    check.wrong(format!("/foods/{line}/{field}"), detail);
+    let pointer = format!("/foods/{line}/{field}");
+    if known {
+        check.conflict(pointer, detail);
+    } else {
+        check.wrong(pointer, detail);
+    }
 }
 
 /// A food list as the table keeps it.
@@ -223,10 +229,10 @@ fn check_containers(check: &mut Check, containers: &mut [ContainerChange]) {
         container.name = check.name(&pointer, &container.name, Container::LONGEST_NAME);
         // Whoever measures with it may write it either way.
         if !names.insert(container.name.to_lowercase()) {
-            check.wrong(pointer, "must not come twice");
+            check.conflict(pointer, "must not come twice");
         }
         if container.id.is_some_and(|id| !ids.insert(id)) {
-            check.wrong(format!("/containers/{index}/id"), "must not come twice");
+            check.conflict(format!("/containers/{index}/id"), "must not come twice");
         }
         let volume = Litres(f64::from(container.volume_ml) / 1000.0);
         // What the domain would not take could be stored, but never be measured with.

@@ -59,8 +59,8 @@ pub struct Checked {
 /// Records what somebody saw.
 ///
 /// # Errors
-/// [`DeskError::Invalid`] when nothing was said, or when it lies in the future, too long
-/// ago, or before the bin was stocked.
+/// [`DeskError::Invalid`] when nothing was said; [`DeskError::Conflicting`] when it lies in
+/// the future, too long ago, or before the bin was stocked.
 pub async fn check_bin(
     desk: &Desk,
     errand: Errand,
@@ -138,7 +138,7 @@ fn time_of(bin: &BinAtHand, said: Option<DateTime<Utc>>) -> Result<DateTime<Utc>
         return Ok(bin.now);
     };
     if at > bin.now + CLOCK_SKEW || at < bin.now - OLDEST || at < bin.state.stocked_at {
-        return Err(DeskError::field(
+        return Err(DeskError::conflict(
             "/checked_at",
             "must lie within the past 7 days, and not before the bin was stocked",
         ));

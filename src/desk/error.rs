@@ -78,6 +78,10 @@ pub enum DeskError {
     /// Fields of the input cannot be used.
     #[error("some fields cannot be used")]
     Invalid(Vec<FieldError>),
+    /// Each field is well formed, but some do not go together, or not with the records or
+    /// the clock.
+    #[error("some fields conflict with others, with the records or with the clock")]
+    Conflicting(Vec<FieldError>),
     /// A name is in use already where it has to be unique.
     #[error("the name is taken")]
     NameTaken {
@@ -136,6 +140,12 @@ impl DeskError {
         Self::Invalid(vec![FieldError::new(pointer, detail)])
     }
 
+    /// One field does not go with the others, with the records or with the clock.
+    #[must_use]
+    pub fn conflict(pointer: impl Into<String>, detail: impl Into<String>) -> Self {
+        Self::Conflicting(vec![FieldError::new(pointer, detail)])
+    }
+
     /// A mistake in the program that no store reported.
     #[must_use]
     pub fn broken(what: impl Into<String>) -> Self {
@@ -150,6 +160,7 @@ impl DeskError {
             Self::Forbidden(_) | Self::MayNotOpenSites => "forbidden",
             Self::SignInFailed => "sign_in_failed",
             Self::Invalid(_) => "invalid_fields",
+            Self::Conflicting(_) => "conflicting_fields",
             Self::NameTaken { .. } => "name_taken",
             Self::AddressTaken => "address_taken",
             Self::NotStocked => "bin_not_stocked",

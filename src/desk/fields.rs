@@ -6,6 +6,7 @@ use super::FieldError;
 #[derive(Debug, Default)]
 pub(super) struct Check {
     errors: Vec<FieldError>,
+    conflicts: Vec<FieldError>,
 }
 
 impl Check {
@@ -14,23 +15,35 @@ impl Check {
         self.errors.push(FieldError::new(pointer, detail));
     }
 
-    /// A name: trimmed, of 1 to `longest` characters, without control characters.
+    /// Notes a field that is well formed, but does not go with others, with the records or
+    /// with the clock.
+    pub(super) fn conflict(&mut self, pointer: impl Into<String>, detail: impl Into<String>) {
+        self.conflicts.push(FieldError::new(pointer, detail));
+    }
+
+    /// A name: of 1 to `longest` characters as it came, without control characters, then
+    /// trimmed. Blanks count before they are cut off, so that the document can say so.
     pub(super) fn name(&mut self, pointer: &str, raw: &str, longest: usize) -> String {
         let name = raw.trim();
-        if name.is_empty() || name.chars().count() > longest {
+        if name.is_empty() || raw.chars().count() > longest {
             self.wrong(pointer, format!("must have 1 to {longest} characters"));
-        } else if name.chars().any(is_unprintable) {
+        } else if raw.chars().any(is_unprintable) {
             self.wrong(pointer, "must not hold control characters");
         }
         name.to_owned()
     }
 
-    /// Nothing, or everything that is wrong.
+    /// Nothing, or everything that is wrong. A conflict is only called one where nothing is
+    /// malformed.
     pub(super) fn done(self) -> Result<(), super::DeskError> {
-        if self.errors.is_empty() {
-            Ok(())
-        } else {
-            Err(super::DeskError::Invalid(self.errors))
+        match (self.errors.is_empty(), self.conflicts.is_empty()) {
+            (true, true) => Ok(()),
+            (true, false) => Err(super::DeskError::Conflicting(self.conflicts)),
+            (false, _) => {
+                let mut all = self.errors;
+                all.extend(self.conflicts);
+                Err(super::DeskError::Invalid(all))
+            }
         }
     }
 }

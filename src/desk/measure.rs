@@ -208,7 +208,7 @@ fn timely(bin: &BinAtHand, values: &[Value]) -> Result<Vec<Value>, DeskError> {
     for (index, value) in values.iter().enumerate() {
         let early = value.at < bin.now - OLDEST || value.at < bin.state.stocked_at;
         if early || value.at > bin.now + CLOCK_SKEW {
-            check.wrong(
+            check.conflict(
                 format!("/values/{index}/measured_at"),
                 "must lie within the past 60 days, and not before the bin was stocked",
             );

@@ -9,7 +9,7 @@ use futures_util::FutureExt;
 use std::ops::RangeInclusive;
 
 /// The most days that the clock is moved forward at once.
-pub const MOST_DAYS: u16 = 366;
+pub const MOST_DAYS: u32 = 366;
 /// The years in which the clock may stand: time zones say little about others.
 pub const YEARS: RangeInclusive<i32> = 2000..=2099;
 
@@ -30,9 +30,10 @@ pub async fn is_set(desk: &Desk) -> Result<bool, DeskError> {
 /// Moves the clock forward by whole days of 24 hours. Returns the time after that.
 ///
 /// # Errors
-/// [`DeskError::Invalid`] for no days, too many, or a time after [`YEARS`];
+/// [`DeskError::Invalid`] for no days or too many; [`DeskError::Conflicting`] for a time
+/// after [`YEARS`];
 /// [`DeskError::Broken`] where there is no such clock.
-pub async fn advance(desk: &Desk, days: u16) -> Result<DateTime<Utc>, DeskError> {
+pub async fn advance(desk: &Desk, days: u32) -> Result<DateTime<Utc>, DeskError> {
     insist(desk)?;
     if !(1..=MOST_DAYS).contains(&days) {
         return Err(DeskError::field(
@@ -59,7 +60,7 @@ pub async fn advance(desk: &Desk, days: u16) -> Result<DateTime<Utc>, DeskError>
 /// Makes the clock show a time, from now on.
 ///
 /// # Errors
-/// [`DeskError::Invalid`] for a time before the newest record or outside [`YEARS`];
+/// [`DeskError::Conflicting`] for a time before the newest record or outside [`YEARS`];
 /// [`DeskError::Broken`] where there is no such clock.
 pub async fn stand_at(desk: &Desk, at: DateTime<Utc>) -> Result<(), DeskError> {
     insist(desk)?;
@@ -73,7 +74,7 @@ pub async fn stand_at(desk: &Desk, at: DateTime<Utc>) -> Result<(), DeskError> {
                     && *at < newest
                 {
                     let detail = format!("must not lie before the newest record, of {newest}");
-                    return Err(DeskError::field("/start", detail));
+                    return Err(DeskError::conflict("/start", detail));
                 }
                 Ok(demo_clock::set(conn, whole_seconds(*at - clock::wall())).await?)
             }
@@ -95,7 +96,7 @@ fn whole_seconds(span: TimeDelta) -> TimeDelta {
 
 fn out_of_years(pointer: &str) -> DeskError {
     let (first, last) = (YEARS.start(), YEARS.end());
-    DeskError::field(
+    DeskError::conflict(
         pointer,
         format!("must keep the clock within {first} to {last}"),
     )

@@ -1,7 +1,8 @@
 //! From what people say they bring to an offer that the domain can decide on.
 
+use super::DeskError;
 use super::at_hand::SiteAtHand;
-use super::{DeskError, FieldError};
+use super::fields::Check;
 use crate::store::{Conn, sites};
 use uuid::Uuid;
 use wormrota_domain::food::{
@@ -56,25 +57,19 @@ pub(super) async fn offer_of(
     } else {
         Vec::new()
     };
-    let mut errors = Vec::new();
+    let mut check = Check::default();
     let mut lines = Vec::with_capacity(items.len());
     for (index, item) in items.iter().enumerate() {
         let food = find(&item.food);
         if food.is_none() {
-            errors.push(FieldError::new(
-                format!("/items/{index}/food"),
-                unknown(&item.food),
-            ));
+            check.wrong(format!("/items/{index}/food"), unknown(&item.food));
         }
-        match measure(&item.amount, &own, index) {
-            Err(error) => errors.push(error),
-            Ok(measure) => lines.extend(food.map(|food| line(food, measure))),
+        if let Some(measure) = measure(&mut check, &item.amount, &own, index) {
+            lines.extend(food.map(|food| line(food, measure)));
         }
     }
-    if !errors.is_empty() {
-        return Err(DeskError::Invalid(errors));
-    }
-    Offer::parse(lines).map_err(|error| DeskError::Invalid(vec![what_is_wrong(&error)]))
+    check.done()?;
+    Offer::parse(lines).map_err(|error| what_is_wrong(&error))
 }
 
 fn line(food: &'static FoodItem, measure: Measure) -> OfferLine {
@@ -102,14 +97,17 @@ async fn own_vessels(conn: &mut Conn, site: &SiteAtHand) -> Result<Vec<OwnVessel
     Ok(rows.into_iter().filter_map(vessel).collect())
 }
 
-fn measure(amount: &Amount, own: &[OwnVessel], index: usize) -> Result<Measure, FieldError> {
+/// Which measures there are only the site's records know; how full one can be does not
+/// depend on them.
+fn measure(check: &mut Check, amount: &Amount, own: &[OwnVessel], index: usize) -> Option<Measure> {
     let (name, quarters) = match amount {
-        Amount::Weighed(grams) => return Ok(Measure::Weighed(*grams)),
+        Amount::Weighed(grams) => return Some(Measure::Weighed(*grams)),
         Amount::Filled { measure, quarters } => (measure.as_str(), *quarters),
     };
     if !(1..=MOST_QUARTERS).contains(&quarters) {
         let detail = format!("must be 1 to {MOST_QUARTERS} quarters");
-        return Err(FieldError::new(format!("/items/{index}/quarters"), detail));
+        check.wrong(format!("/items/{index}/quarters"), detail);
+        return None;
     }
     let named = |vessel: &&OwnVessel| {
         name.len() <= LONGEST_MEASURE
@@ -121,19 +119,18 @@ fn measure(amount: &Amount, own: &[OwnVessel], index: usize) -> Result<Measure, 
         .find(named)
         .map(|own| own.vessel)
         .or_else(|| KitchenMeasure::from_code(name).map(KitchenMeasure::vessel));
-    vessel
-        .map(|vessel| Measure::Filled(vessel, Quarters(quarters)))
-        .ok_or_else(|| {
-            let codes: Vec<&str> = KitchenMeasure::ALL
-                .iter()
-                .map(|measure| measure.code())
-                .collect();
-            let detail = format!(
-                "must be one of the site's containers, or {}",
-                codes.join(", ")
-            );
-            FieldError::new(format!("/items/{index}/measure"), detail)
-        })
+    if vessel.is_none() {
+        let codes: Vec<&str> = KitchenMeasure::ALL
+            .iter()
+            .map(|measure| measure.code())
+            .collect();
+        let detail = format!(
+            "must be one of the site's containers, or {}",
+            codes.join(", ")
+        );
+        check.conflict(format!("/items/{index}/measure"), detail);
+    }
+    vessel.map(|vessel| Measure::Filled(vessel, Quarters(quarters)))
 }
 
 fn unknown(food: &str) -> String {
@@ -149,7 +146,7 @@ fn unknown(food: &str) -> String {
     }
 }
 
-fn what_is_wrong(error: &OfferError) -> FieldError {
+fn what_is_wrong(error: &OfferError) -> DeskError {
     let pointer = error
         .line()
         .map_or_else(|| "/items".to_owned(), |line| format!("/items/{line}"));
@@ -159,5 +156,10 @@ fn what_is_wrong(error: &OfferError) -> FieldError {
         OfferError::NotPositive { .. } | OfferError::Spread { .. } => "must be an amount above 0",
         OfferError::TooMuch { .. } => "must come to at most 50 kilograms in all",
     };
-    FieldError::new(pointer, detail)
+    match error {
+        OfferError::Empty | OfferError::TooManyLines { .. } => DeskError::field(pointer, detail),
+        OfferError::NotPositive { .. } | OfferError::Spread { .. } | OfferError::TooMuch { .. } => {
+            DeskError::conflict(pointer, detail)
+        }
+    }
 }

@@ -36,8 +36,8 @@ pub struct Stocking {
 /// Stocks a bin.
 ///
 /// # Errors
-/// [`DeskError::StockedAlready`]; [`DeskError::Invalid`] for amounts and times that cannot
-/// be.
+/// [`DeskError::StockedAlready`]; [`DeskError::Invalid`] for amounts that cannot be, and
+/// [`DeskError::Conflicting`] for such times.
 pub async fn stock_bin(
     desk: &Desk,
     errand: Errand,
@@ -47,7 +47,7 @@ pub async fn stock_bin(
 ) -> Result<EventId, DeskError> {
     let at = stocking.stocked_at.unwrap_or(errand.now);
     if at > errand.now || at < errand.now - OLDEST_STOCKING {
-        return Err(DeskError::field(
+        return Err(DeskError::conflict(
             "/stocked_at",
             "must lie within the past year",
         ));

@@ -55,7 +55,7 @@ pub struct Recorded {
 /// Records a feeding that nobody asked about.
 ///
 /// # Errors
-/// [`DeskError::Invalid`] when it lies in the future, too long ago, or before the bin was
+/// [`DeskError::Conflicting`] when it lies in the future, too long ago, or before the bin was
 /// stocked.
 pub async fn tell(
     desk: &Desk,
@@ -117,7 +117,7 @@ fn time_of(bin: &BinAtHand, telling: &Telling) -> Result<DateTime<Utc>, DeskErro
     let Some(fed_at) = telling.fed_at else {
         return Ok(bin.now);
     };
-    let wrong = |what: &str| Err(DeskError::field("/fed_at", what));
+    let wrong = |what: &str| Err(DeskError::conflict("/fed_at", what));
     if fed_at > bin.now + CLOCK_SKEW {
         return wrong("must not lie in the future");
     }

@@ -46,6 +46,11 @@ impl fmt::Display for SiteZone {
 }
 
 impl SiteZone {
+    /// Every zone of the database, by name.
+    pub fn all() -> impl Iterator<Item = Self> {
+        chrono_tz::TZ_VARIANTS.into_iter().map(Self)
+    }
+
     /// Universal time, for what belongs to no site.
     pub const UTC: Self = Self(Tz::UTC);
 

@@ -19,15 +19,15 @@ async fn an_unknown_address_and_a_wrong_method_are_problems_too() {
             .problem(404, "not_found");
     }
     for (method, path, allow) in [
-        (Method::DELETE, "/v1/sites", "GET, POST"),
+        (Method::DELETE, "/v1/sites", "GET, HEAD, POST"),
         (Method::GET, "/v1/sessions", "POST"),
         (
             Method::PUT,
             "/v1/sites/0198f2c0-aaaa-7000-8000-000000000000",
-            "GET, PATCH",
+            "GET, HEAD, PATCH",
         ),
-        (Method::POST, "/health/live", "GET"),
-        (Method::OPTIONS, "/openapi.json", "GET"),
+        (Method::POST, "/health/live", "GET, HEAD"),
+        (Method::OPTIONS, "/openapi.json", "GET, HEAD"),
     ] {
         let answer = app.ask(method, path).send().await;
         answer.problem(405, "method_not_allowed");

@@ -1,0 +1,169 @@
+//! Schemas of plain values that many bodies have: names, zones, foods. What the service
+//! takes one by one stands here exactly, so that a client that keeps to the document never
+//! meets `invalid_fields`.
+
+use utoipa::openapi::schema::{AllOfBuilder, AnyOfBuilder, Object, ObjectBuilder, SchemaType};
+use utoipa::openapi::{ArrayBuilder, RefOr, Schema, Type};
+use utoipa::{PartialSchema, ToSchema};
+use wormrota_domain::calendar::SiteZone;
+use wormrota_domain::food::{Container, Group, catalogue};
+
+/// No control characters and no marks that turn the direction of text, and something that
+/// can be seen. The same as `desk::fields` takes, written as ECMA-262 has it.
+const NAME: &str = r"^[^\u0000-\u001F\u007F-\u009F\u202A-\u202E\u2066-\u2069\uFEFF]*[^\s\u0000-\u001F\u007F-\u009F\u202A-\u202E\u2066-\u2069\uFEFF][^\u0000-\u001F\u007F-\u009F\u202A-\u202E\u2066-\u2069\uFEFF]*$";
+
+/// The name of a bin or a probe.
+pub(super) struct ShortName;
+
+/// The name of a site or a person.
+pub(super) struct LongName;
+
+/// The name of a container.
+pub(super) struct ContainerName;
+
+/// A time zone of the IANA database.
+pub(super) struct ZoneName;
+
+/// A food of the catalogue.
+pub(super) struct FoodKey;
+
+/// A food of the catalogue, or a group of foods.
+pub(super) struct FoodOrGroup;
+
+/// The mean outdoor air of each month in degrees Celsius, January first.
+pub(super) struct YearOfAir;
+
+/// What If-Match takes: any state at all, or the one with this ETag.
+pub(super) struct EntityTag;
+
+fn name(longest: usize, description: &str) -> RefOr<Schema> {
+    let object = ObjectBuilder::new()
+        .schema_type(SchemaType::Type(Type::String))
+        .description(Some(description))
+        .min_length(Some(1))
+        .max_length(Some(longest))
+        .pattern(Some(NAME));
+    RefOr::T(Schema::Object(object.build()))
+}
+
+fn one_of(codes: impl Iterator<Item = &'static str>, description: &str) -> RefOr<Schema> {
+    let object = ObjectBuilder::new()
+        .schema_type(SchemaType::Type(Type::String))
+        .description(Some(description))
+        .enum_values(Some(codes.collect::<Vec<_>>()));
+    RefOr::T(Schema::Object(object.build()))
+}
+
+impl PartialSchema for ShortName {
+    fn schema() -> RefOr<Schema> {
+        name(60, "A name of at most 60 characters on one line.")
+    }
+}
+
+impl PartialSchema for LongName {
+    fn schema() -> RefOr<Schema> {
+        name(100, "A name of at most 100 characters on one line.")
+    }
+}
+
+impl PartialSchema for ContainerName {
+    fn schema() -> RefOr<Schema> {
+        name(Container::LONGEST_NAME, "What people call a container.")
+    }
+}
+
+impl PartialSchema for ZoneName {
+    fn schema() -> RefOr<Schema> {
+        let description = "A time zone, by its name in the IANA database.";
+        one_of(SiteZone::all().map(SiteZone::name), description)
+    }
+}
+
+impl PartialSchema for FoodKey {
+    fn schema() -> RefOr<Schema> {
+        let description = "A food of the catalogue (GET /v1/foods).";
+        one_of(catalogue().iter().map(|item| item.key), description)
+    }
+}
+
+impl PartialSchema for FoodOrGroup {
+    fn schema() -> RefOr<Schema> {
+        let foods = catalogue().iter().map(|item| item.key);
+        let groups = Group::ALL.iter().map(|group| group.code());
+        one_of(
+            foods.chain(groups),
+            "A food of the catalogue, or a group of foods.",
+        )
+    }
+}
+
+impl PartialSchema for YearOfAir {
+    fn schema() -> RefOr<Schema> {
+        let month = ObjectBuilder::new()
+            .schema_type(SchemaType::Type(Type::Number))
+            .minimum(Some(-60))
+            .maximum(Some(60));
+        let year = ArrayBuilder::new()
+            .items(month)
+            .min_items(Some(12))
+            .max_items(Some(12))
+            .description(Some(
+                "The mean outdoor air of each month in degrees Celsius, January first.",
+            ));
+        RefOr::T(Schema::Array(year.build()))
+    }
+}
+
+impl PartialSchema for EntityTag {
+    fn schema() -> RefOr<Schema> {
+        let text = || ObjectBuilder::new().schema_type(SchemaType::Type(Type::String));
+        let any = AnyOfBuilder::new()
+            .item(text().enum_values(Some(["*"])))
+            .item(text().pattern(Some(r#"^(W/)?"[!#-~]*"$"#)));
+        RefOr::T(Schema::AnyOf(any.build()))
+    }
+}
+
+impl ToSchema for EntityTag {}
+impl ToSchema for ShortName {}
+impl ToSchema for LongName {}
+impl ToSchema for ContainerName {}
+impl ToSchema for ZoneName {}
+impl ToSchema for FoodKey {}
+impl ToSchema for FoodOrGroup {}
+impl ToSchema for YearOfAir {}
+
+/// The schema, and besides at least one of the others: what fields must go together.
+pub(super) fn and_any_of(schema: RefOr<Schema>, ways: Vec<Object>) -> RefOr<Schema> {
+    let any = ways
+        .into_iter()
+        .fold(AnyOfBuilder::new(), AnyOfBuilder::item);
+    RefOr::T(Schema::AllOf(
+        AllOfBuilder::new()
+            .item(schema)
+            .item(Schema::AnyOf(any.build()))
+            .build(),
+    ))
+}
+
+/// An object of which members must look so; `given` names those that must be there.
+pub(super) fn having(
+    members: impl IntoIterator<Item = (&'static str, RefOr<Schema>)>,
+    given: &[&'static str],
+) -> Object {
+    let object = members
+        .into_iter()
+        .fold(ObjectBuilder::new(), |object, (name, schema)| {
+            object.property(name, schema)
+        });
+    given
+        .iter()
+        .fold(object, |object, name| object.required(*name))
+        .build()
+}
+
+/// Any value of a type.
+pub(super) fn any(kind: Type) -> RefOr<Schema> {
+    let object = ObjectBuilder::new().schema_type(SchemaType::Type(kind));
+    RefOr::T(Schema::Object(object.build()))
+}
