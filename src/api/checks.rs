@@ -130,9 +130,9 @@ pub struct NewBeddingBody {
 /// Food that was taken out again.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = NewRemoval)]
+#[schema(as = NewRemoval, example = json!({"amount_kg": 0.5}))]
 pub struct NewRemovalBody {
-    #[schema(value_type = f64, exclusive_minimum = 0, maximum = 50, example = 0.5)]
+    #[schema(value_type = f64, exclusive_minimum = 0, maximum = 50, multiple_of = 0.001, example = 0.5)]
     amount_kg: AmountKg,
 }
 

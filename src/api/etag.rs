@@ -13,7 +13,7 @@ use utoipa::IntoParams;
 #[into_params(parameter_in = Header)]
 #[expect(dead_code, reason = "describes a header that `IfMatch` reads")]
 pub struct MatchHeader {
-    /// The ETag of what was read; the change happens only if it still stands.
+    /// The `ETag` of what was read; the change happens only if it still stands.
     #[param(
         rename = "If-Match",
         required = false,

@@ -40,6 +40,7 @@ const OF_A_BIN: &[&str] = &[
     "index_bookings",
     "create_check",
     "create_bedding",
+    "create_removal",
     "create_side",
     "create_readings",
     "index_readings",
@@ -92,6 +93,11 @@ const TRAILS: &[Trail] = &[
     ),
     made(
         "/v1/sites/{site_id}/bins/{bin_id}/beddings",
+        ("entry_id", ID),
+        TAKEN_BACK,
+    ),
+    made(
+        "/v1/sites/{site_id}/bins/{bin_id}/removals",
         ("entry_id", ID),
         TAKEN_BACK,
     ),

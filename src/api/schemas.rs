@@ -33,7 +33,7 @@ pub(super) struct FoodOrGroup;
 /// The mean outdoor air of each month in degrees Celsius, January first.
 pub(super) struct YearOfAir;
 
-/// What If-Match takes: any state at all, or the one with this ETag.
+/// What If-Match takes: any state at all, or the one with this `ETag`.
 pub(super) struct EntityTag;
 
 fn name(longest: usize, description: &str) -> RefOr<Schema> {

@@ -385,7 +385,7 @@ async fn a_look_has_to_say_something_that_can_be() {
         (at(now + TimeDelta::hours(1)), "/checked_at"),
     ] {
         let answer = check(&app, &court.resident, &court, &seen).await;
-        answer.wrong_fields(&[pointer]);
+        answer.refused_fields(&[pointer]);
     }
     let young = app.bin(&court.educator, court.site).await;
     let young = beside(&court, young);
@@ -404,7 +404,7 @@ async fn a_look_has_to_say_something_that_can_be() {
         &at(now - TimeDelta::hours(1)),
     )
     .await
-    .wrong_fields(&["/checked_at"]);
+    .conflicting_fields(&["/checked_at"]);
     assert_eq!(spine(&app, court.bin).await, before);
 }
 
@@ -678,7 +678,7 @@ async fn values_have_to_be_ones_that_somebody_can_have_measured() {
         (at(now + TimeDelta::minutes(6)), "/values/0/measured_at"),
     ] {
         let answer = measure(&app, &court, &values).await;
-        answer.wrong_fields(&[pointer]);
+        answer.refused_fields(&[pointer]);
     }
     assert_eq!(
         app.rows("SELECT id FROM readings").await,

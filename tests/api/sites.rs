@@ -163,7 +163,7 @@ async fn a_food_list_can_be_stricter_than_the_catalogue_but_not_milder() {
         ),
     ] {
         let answer = app.patch(&ada, &path, &json!({ "foods": foods })).await;
-        answer.wrong_fields(&[pointer]);
+        answer.refused_fields(&[pointer]);
     }
     let misspelt = json!({ "foods": [{ "subject": "garlc", "class": "never" }] });
     let answer = app.patch(&ada, &path, &misspelt).await;
@@ -214,7 +214,7 @@ async fn wrong_containers_change_nothing() {
         let change = json!({ "name": "Oak Court", "containers": containers });
         app.patch(&ada, &path, &change)
             .await
-            .wrong_fields(&[pointer]);
+            .refused_fields(&[pointer]);
     }
     assert_eq!(app.get(&ada, &path).await.ok(200)["name"], "Elm Court");
 }
