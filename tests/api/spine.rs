@@ -539,15 +539,12 @@ async fn try_history(desk: &Desk, teller: &Person, site: SiteId, seed: u64, met:
         if let Step::Tell(i) = step
             && let What::PutIn { .. } = history.chapters[i].what
         {
-            match allowed {
-                Some(what) => {
-                    Met::count(&met.allowed, 1);
-                    history.chapters[i].what = what;
-                }
-                None => {
-                    Met::count(&met.refused, 1);
-                    refused.insert(i);
-                }
+            if let Some(what) = allowed {
+                Met::count(&met.allowed, 1);
+                history.chapters[i].what = what;
+            } else {
+                Met::count(&met.refused, 1);
+                refused.insert(i);
             }
         }
     }
