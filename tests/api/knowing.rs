@@ -585,12 +585,14 @@ async fn values_come_late_in_any_order_and_twice() {
         let taken = measure(&app, &twin, &json!([value])).await.ok(201);
         assert_eq!((&taken["kept"], &taken["repeated"]), (&json!(1), &json!(0)));
     }
-    let [a, b, c, d, e] = &values;
-    let taken = measure(&app, &bin, &json!([e, c])).await.ok(201);
+    let [first, heat, damp, fourth, newest] = &values;
+    let taken = measure(&app, &bin, &json!([newest, damp])).await.ok(201);
     assert_eq!(taken["kept"], 2);
-    let taken = measure(&app, &bin, &json!([d, a, e, b, c])).await.ok(201);
+    let taken = measure(&app, &bin, &json!([fourth, first, newest, heat, damp]))
+        .await
+        .ok(201);
     assert_eq!((&taken["kept"], &taken["repeated"]), (&json!(3), &json!(2)));
-    let taken = measure(&app, &bin, &json!([b])).await.ok(201);
+    let taken = measure(&app, &bin, &json!([heat])).await.ok(201);
     assert_eq!((&taken["kept"], &taken["repeated"]), (&json!(0), &json!(1)));
 
     let told = |entries: Vec<Value>| -> Vec<(Value, Value)> {
@@ -695,7 +697,7 @@ async fn values_have_to_be_ones_that_somebody_can_have_measured() {
 }
 
 /// Adds a probe and gives its key for the Authorization header, and its id.
-async fn add_probe(app: &App, who: &Person, court: &Court) -> (String, Uuid) {
+async fn probe_on(app: &App, who: &Person, court: &Court) -> (String, Uuid) {
     let new = json!({ "name": "Laundry probe" });
     let answer = app.post(who, &court.bin_at("/probes"), &new).await;
     assert_eq!(answer.header("cache-control"), Some("no-store"));
@@ -717,7 +719,7 @@ async fn a_probe_measures_with_a_key_of_its_own() {
     let app = App::start_in_june().await;
     let court = app.court().await;
     let caretaker = app.member(court.site, Role::Caretaker).await;
-    let (key, probe) = add_probe(&app, &caretaker, &court).await;
+    let (key, probe) = probe_on(&app, &caretaker, &court).await;
     let now = app.now().await;
     let values = json!([
         { "quantity": "bed_c", "value": 22.5, "measured_at": now - TimeDelta::hours(1) },
@@ -733,26 +735,26 @@ async fn a_probe_measures_with_a_key_of_its_own() {
     let last = spine(&app, court.bin).await.pop().unwrap();
     assert_eq!(last["kind"], "measured");
     assert_eq!(last["member_id"], json!(null));
-    let list = app.get(&court.resident, &court.bin_at("/readings")).await;
-    assert_eq!(list.ok(200)["items"][0]["probe_id"], probe.to_string());
+    let readings = app.get(&court.resident, &court.bin_at("/readings")).await;
+    assert_eq!(readings.ok(200)["items"][0]["probe_id"], probe.to_string());
 
-    let list = app.get(&caretaker, &court.bin_at("/probes")).await;
-    assert!(!list.text.contains(key.trim_start_matches("Bearer ")));
-    let list = list.ok(200);
-    assert_eq!(list["items"][0]["id"], probe.to_string());
-    assert_eq!(list["items"][0]["revoked_at"], json!(null));
+    let probes = app.get(&caretaker, &court.bin_at("/probes")).await;
+    assert!(!probes.text.contains(key.trim_start_matches("Bearer ")));
+    let probes = probes.ok(200);
+    assert_eq!(probes["items"][0]["id"], probe.to_string());
+    assert_eq!(probes["items"][0]["revoked_at"], json!(null));
 }
 
 #[tokio::test]
 async fn only_the_key_of_a_living_probe_is_taken() {
     let app = App::start_in_june().await;
     let court = app.court().await;
-    let (key, probe) = add_probe(&app, &court.educator, &court).await;
+    let (key, probe) = probe_on(&app, &court.educator, &court).await;
     let value = json!([{ "quantity": "bed_c", "value": 22 }]);
     let user = format!("Bearer {}", court.educator.token);
     let mut other = key.clone().into_bytes();
-    let last = other.last_mut().unwrap();
-    *last = if *last == b'A' { b'E' } else { b'A' };
+    let ending = other.last_mut().unwrap();
+    *ending = if *ending == b'A' { b'E' } else { b'A' };
     for wrong in [
         String::from_utf8(other).unwrap(),
         "Bearer probe_".to_owned(),
@@ -792,7 +794,7 @@ async fn only_the_key_of_a_living_probe_is_taken() {
 async fn a_probe_reaches_its_own_bin_only() {
     let app = App::start_in_june().await;
     let (here, there) = (app.court().await, app.court().await);
-    let (key, probe) = add_probe(&app, &there.educator, &there).await;
+    let (key, probe) = probe_on(&app, &there.educator, &there).await;
     let before = head(&app, here.bin).await;
     let value = json!([{ "quantity": "bed_c", "value": 33 }]);
     probe_says(&app, &key, &value).await.ok(201);
@@ -916,10 +918,10 @@ async fn what_is_taken_back_never_happened() {
     let last = spine(&app, court.bin).await.pop().unwrap();
     assert_eq!(last["kind"], "withdrawn");
     assert_eq!(last["supersedes"], fed["id"]);
-    let list = app.get(&court.resident, &court.bin_at("/feedings")).await;
-    let list = list.ok(200)["items"].as_array().unwrap().clone();
-    assert_eq!(list.len(), 1, "{list:?}");
-    assert_ne!(list[0]["id"], fed["id"]);
+    let feedings = app.get(&court.resident, &court.bin_at("/feedings")).await;
+    let feedings = feedings.ok(200)["items"].as_array().unwrap().clone();
+    assert_eq!(feedings.len(), 1, "{feedings:?}");
+    assert_ne!(feedings[0]["id"], fed["id"]);
 
     take_back(&app, &court.resident, &court, id_of(&fed))
         .await
