@@ -74,8 +74,6 @@ async fn every_wrong_field_is_named() {
         (json!({ "items": ["carrot"] }), &["/items/0"]),
         (json!([]), &[""]),
         (many(41, 0.1), &["/items"]),
-        // The 26th brings it above 50 kg.
-        (many(30, 2.0), &["/items/25"]),
         (item(json!({ "amount_kg": 0.1 })), &["/items/1/food"]),
         (
             item(json!({ "food": null, "amount_kg": 0.1 })),
@@ -126,8 +124,6 @@ async fn every_wrong_field_is_named() {
         (filled(json!("cup"), json!(1.5)), &["/items/1/quarters"]),
         (filled(json!("cup"), json!("4")), &["/items/1/quarters"]),
         (filled(json!("cup"), json!(1e300)), &["/items/1/quarters"]),
-        (filled(json!("barrow"), json!(4)), &["/items/1/measure"]),
-        (filled(json!(""), json!(4)), &["/items/1/measure"]),
         (filled(json!(5), json!(4)), &["/items/1/measure"]),
         (
             json!({ "items": [
@@ -139,6 +135,21 @@ async fn every_wrong_field_is_named() {
         ),
     ];
     all_name_their_fields(&app, &court, &cases).await;
+
+    // Each field as the document has it, but the site has no barrow, and the 26th item
+    // brings the offer above 50 kg.
+    let before = app.contents().await;
+    for (body, pointer) in [
+        (many(30, 2.0), "/items/25"),
+        (filled(json!("barrow"), json!(4)), "/items/1/measure"),
+        (filled(json!(""), json!(4)), "/items/1/measure"),
+    ] {
+        for deed in DEEDS {
+            let answer = app.post(&court.resident, &court.bin_at(deed), &body).await;
+            answer.conflicting_fields(&[pointer]);
+        }
+    }
+    assert_eq!(app.contents().await, before);
 }
 
 #[tokio::test]

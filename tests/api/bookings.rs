@@ -161,10 +161,12 @@ async fn days_and_amounts_that_cannot_be_are_named() {
         "1970-01-01",
         "9999-12-31",
         "+100000-01-01",
-        "2026-02-30",
-        "tomorrow",
-        "2026-06-11T10:00:00Z",
     ] {
+        let answer = book(&app, &court.resident, &court, on, 0.1).await;
+        assert_eq!(answer.status, 409, "{on}: {}", answer.text);
+        answer.conflicting_fields(&["/on_date"]);
+    }
+    for on in ["2026-02-30", "tomorrow", "2026-06-11T10:00:00Z"] {
         let answer = book(&app, &court.resident, &court, on, 0.1).await;
         assert_eq!(answer.status, 422, "{on}: {}", answer.text);
         answer.wrong_fields(&["/on_date"]);

@@ -419,9 +419,9 @@ async fn a_retry_gets_the_first_answer_and_feeds_once() {
 
     // Another body, or the same one elsewhere, is another request.
     let answer = send("/feedings", "fits", &over).await;
-    answer.problem(422, "idempotency_key_reused");
+    answer.problem(409, "idempotency_key_reused");
     let answer = send("/feedings/told", "fits", &fits).await;
-    answer.problem(422, "idempotency_key_reused");
+    answer.problem(409, "idempotency_key_reused");
     assert_eq!(app.contents().await, after_clock);
 }
 

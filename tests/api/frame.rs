@@ -213,7 +213,18 @@ impl Answer {
     /// Insists that exactly these fields are wrong.
     #[track_caller]
     pub(crate) fn wrong_fields(&self, pointers: &[&str]) {
-        let body = self.problem(422, "invalid_fields");
+        self.named_fields(422, "invalid_fields", pointers);
+    }
+
+    /// Insists that exactly these fields are well formed, but not possible.
+    #[track_caller]
+    pub(crate) fn conflicting_fields(&self, pointers: &[&str]) {
+        self.named_fields(409, "conflicting_fields", pointers);
+    }
+
+    #[track_caller]
+    fn named_fields(&self, status: u16, code: &str, pointers: &[&str]) {
+        let body = self.problem(status, code);
         let found: Vec<&str> = body["errors"]
             .as_array()
             .unwrap()

@@ -40,10 +40,10 @@ async fn a_key_belongs_to_one_request_of_one_account() {
     let mut other = new_bin();
     other["name"] = "Other bin".into();
     let answer = add(&app, &ada, &path, "k1", &other).await;
-    answer.problem(422, "idempotency_key_reused");
+    answer.problem(409, "idempotency_key_reused");
     let elsewhere = format!("/v1/sites/{}/bins", app.site(&ada).await);
     let answer = add(&app, &ada, &elsewhere, "k1", &new_bin()).await;
-    answer.problem(422, "idempotency_key_reused");
+    answer.problem(409, "idempotency_key_reused");
     assert_eq!(count(&app, &ada, &path).await, 1);
 
     let bob = app.educator().await;

@@ -1,6 +1,6 @@
-use crate::frame::App;
+use crate::frame::{App, Court, Person};
 use reqwest::Method;
-use serde_json::Value;
+use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::path::Path;
 
@@ -85,6 +85,8 @@ async fn every_operation_says_what_can_go_wrong_and_who_may_come() {
             let problem = response["content"]["application/problem+json"].is_object();
             assert_eq!(error, problem, "{method} {path} {status}");
         }
+        // Said of every operation, so that none is open by oversight.
+        assert!(operation["security"].is_array(), "{method} {path}");
         if path.starts_with("/v1/") && path != "/v1/sessions" {
             // Probes have keys of their own, and no site to be strangers at.
             let probe = path.starts_with("/v1/probe/");
@@ -94,6 +96,12 @@ async fn every_operation_says_what_can_go_wrong_and_who_may_come() {
                 Value::Array(vec![]),
                 "{method} {path}"
             );
+            let refused = &responses["401"]["headers"];
+            assert!(refused["WWW-Authenticate"].is_object(), "{method} {path}");
+            for status in ["429", "503"] {
+                let later = &responses[status]["headers"];
+                assert!(later["Retry-After"].is_object(), "{method} {path} {status}");
+            }
             let statuses = ["401", "500", "503", "404"];
             for status in statuses.into_iter().take(if probe { 3 } else { 4 }) {
                 assert!(responses.contains_key(status), "{method} {path} {status}");
@@ -128,4 +136,256 @@ async fn every_handler_in_the_source_stands_in_the_document() {
     served.sort();
     written.sort();
     assert_eq!(served, written);
+}
+
+/// A member of a schema that may be one of several parts.
+fn parts(schema: &Value) -> Vec<&Value> {
+    match schema["allOf"].as_array() {
+        Some(parts) => parts.iter().collect(),
+        None => vec![schema],
+    }
+}
+
+/// The example of an operation's body.
+fn example<'a>(document: &'a Value, operation: &'a Value) -> Option<&'a Value> {
+    let schema = &operation["requestBody"]["content"]["application/json"]["schema"]["$ref"];
+    let pointer = schema.as_str()?.strip_prefix('#')?;
+    parts(document.pointer(pointer)?)
+        .into_iter()
+        .map(|part| &part["example"])
+        .find(|example| example.is_object())
+}
+
+/// Sends the example of an operation; gives what it made.
+async fn send_example(
+    app: &App,
+    document: &Value,
+    who: &Person,
+    id: &str,
+    keys: &[(&str, &str)],
+) -> Value {
+    let (method, path, operation) = operations(document)
+        .into_iter()
+        .find(|(_, _, operation)| operation["operationId"] == id)
+        .unwrap();
+    let path = keys.iter().fold(path, |path, (name, key)| {
+        path.replace(&format!("{{{name}}}"), key)
+    });
+    assert!(!path.contains('{'), "{path}");
+    let method = method.to_uppercase().parse().unwrap();
+    let body = example(document, operation).unwrap_or_else(|| panic!("{id} has no example"));
+    let answer = app.ask(method, &path).by(who).json(body).send().await;
+    assert!(answer.status.is_success(), "{id}: {}", answer.text);
+    answer.json()
+}
+
+#[tokio::test]
+async fn the_examples_of_all_bodies_are_taken() {
+    let app = App::start().await;
+    // The day before the one that the example of a booking names.
+    app.set_clock("2026-11-25T18:00:00Z").await;
+    let document = app.ask(Method::GET, "/openapi.json").send().await.ok(200);
+    let Court {
+        educator,
+        site,
+        bin: stocked,
+        ..
+    } = app.court().await;
+    let (site, stocked) = (site.to_string(), stocked.to_string());
+    let old = [("site_id", site.as_str()), ("bin_id", &stocked)];
+
+    let made = send_example(&app, &document, &educator, "create_site", &[]).await;
+    let site = made["id"].as_str().unwrap();
+    send_example(
+        &app,
+        &document,
+        &educator,
+        "update_site",
+        &[("site_id", site)],
+    )
+    .await;
+    let made = send_example(
+        &app,
+        &document,
+        &educator,
+        "create_bin",
+        &[("site_id", site)],
+    )
+    .await;
+    let new = [("site_id", site), ("bin_id", made["id"].as_str().unwrap())];
+    send_example(&app, &document, &educator, "create_stocking", &new).await;
+    let mut sent = BTreeSet::from([
+        "create_site",
+        "update_site",
+        "create_bin",
+        "create_stocking",
+    ]);
+    for id in [
+        "ask_feeding",
+        "create_booking",
+        "tell_feeding",
+        "create_check",
+        "create_bedding",
+        "create_side",
+        "create_readings",
+    ] {
+        send_example(&app, &document, &educator, id, &old).await;
+        sent.insert(id);
+    }
+    let probe = send_example(&app, &document, &educator, "create_probe", &old).await;
+    let probe = Person {
+        token: probe["key"].as_str().unwrap().to_owned(),
+        ..educator.clone()
+    };
+    send_example(&app, &document, &probe, "create_probe_readings", &[]).await;
+    send_example(&app, &document, &educator, "move_demo_clock", &[]).await;
+    sent.extend(["create_probe", "create_probe_readings", "move_demo_clock"]);
+
+    // Whether these are taken depends on the bin and on who there is: they are well formed.
+    for (id, path, status) in [
+        (
+            "create_feeding",
+            format!("/v1/sites/{}/bins/{stocked}/feedings", old[0].1),
+            [201, 409],
+        ),
+        ("create_session", "/v1/sessions".to_owned(), [201, 401]),
+    ] {
+        let operation = operations(&document)
+            .into_iter()
+            .find(|(_, _, operation)| operation["operationId"] == id)
+            .unwrap()
+            .2;
+        let body = example(&document, operation).unwrap();
+        let answer = app.post(&educator, &path, body).await;
+        assert!(status.contains(&answer.status.as_u16()), "{}", answer.text);
+        sent.insert(id);
+    }
+    for (method, path, operation) in operations(&document) {
+        if operation["requestBody"].is_object() {
+            let id = operation["operationId"].as_str().unwrap();
+            assert!(sent.contains(id), "{method} {path}: {id} was not tried");
+        }
+    }
+}
+
+#[tokio::test]
+async fn links_lead_from_what_was_made_to_what_can_be_done_with_it() {
+    let document = document().await;
+    let all = operations(&document);
+    let mut led_to = BTreeSet::new();
+    for (method, path, operation) in &all {
+        for response in operation["responses"].as_object().unwrap().values() {
+            let Some(links) = response["links"].as_object() else {
+                continue;
+            };
+            for link in links.values() {
+                let id = link["operationId"].as_str().unwrap();
+                let (_, target, wanted) = all
+                    .iter()
+                    .find(|(_, _, operation)| operation["operationId"] == id)
+                    .unwrap_or_else(|| panic!("{method} {path} leads nowhere: {id}"));
+                let given = link["parameters"].as_object().unwrap();
+                let named = |name: &str| {
+                    let parameters = wanted["parameters"].as_array().unwrap();
+                    parameters.iter().any(|parameter| parameter["name"] == name)
+                };
+                assert!(given.keys().all(|name| named(name)), "{id}: {given:?}");
+                // What the path of the target needs the link has, or the answer's own path.
+                for part in target.split('/').filter_map(|part| part.strip_prefix('{')) {
+                    let name = part.trim_end_matches('}');
+                    assert!(given.contains_key(name), "{method} {path} to {id}: {name}");
+                }
+                led_to.insert(id.to_owned());
+            }
+        }
+    }
+    for (method, path, operation) in &all {
+        let id = operation["operationId"].as_str().unwrap();
+        // To the first site nothing leads but signing in, which needs no key of anything.
+        if path.contains('{') && !path.starts_with("/problems/") {
+            assert!(led_to.contains(id), "nothing leads to {method} {path}");
+        }
+    }
+}
+
+#[tokio::test]
+async fn whatever_can_be_read_answers_head_without_a_body() {
+    let app = App::start_in_june().await;
+    let court = app.court().await;
+    for path in ["/problems".to_owned(), court.at(""), court.bin_at("/room")] {
+        let read = app.get(&court.resident, &path).await;
+        let head = app
+            .ask(Method::HEAD, &path)
+            .by(&court.resident)
+            .send()
+            .await;
+        assert_eq!(head.status, 200, "{path}");
+        assert_eq!(head.text, "");
+        for name in ["content-type", "etag", "cache-control"] {
+            assert_eq!(head.header(name), read.header(name), "{path} {name}");
+        }
+    }
+    let answer = app.ask(Method::HEAD, "/v1/sessions").send().await;
+    assert_eq!(
+        (answer.status.as_u16(), answer.header("allow")),
+        (405, Some("POST"))
+    );
+}
+
+#[tokio::test]
+async fn what_the_document_forbids_is_refused_and_what_it_allows_is_not_called_invalid() {
+    let app = App::start_in_june().await;
+    let court = app.court().await;
+    let long = "x".repeat(61);
+    for (path, body, pointer) in [
+        ("/probes", json!({ "name": long }), "/name"),
+        (
+            "/probes",
+            json!({ "name": format!("x{}", " ".repeat(60)) }),
+            "/name",
+        ),
+        ("/probes", json!({ "name": "x\n" }), "/name"),
+        (
+            "/readings",
+            json!({ "values": [{ "quantity": "air_c", "value": 1000.5 }] }),
+            "/values/0/value",
+        ),
+        (
+            "/readings",
+            json!({ "values": [{ "quantity": "bed_c", "value": -4e307 }] }),
+            "/values/0/value",
+        ),
+    ] {
+        let answer = app.post(&court.educator, &court.bin_at(path), &body).await;
+        answer.wrong_fields(&[pointer]);
+    }
+    // JSON has one kind of number: 4.0 quarters are four.
+    let item = json!({ "food": "carrot", "measure": "cup", "quarters": 4.0 });
+    let offer = json!({ "items": [item] });
+    let path = court.bin_at("/feedings/ask");
+    app.post(&court.resident, &path, &offer).await.ok(200);
+
+    for (tag, status, code) in [
+        ("7", 400, "bad_if_match"),
+        ("\"7", 400, "bad_if_match"),
+        ("W/\"1\"", 412, "changed_meanwhile"),
+        ("\"not ours\"", 400, "bad_if_match"),
+        ("\"not-ours\"", 412, "changed_meanwhile"),
+    ] {
+        let change = |body: &Value| {
+            app.ask(Method::PATCH, &court.at(""))
+                .by(&court.educator)
+                .header("if-match", tag)
+                .json(body)
+                .send()
+        };
+        change(&json!({ "units": "us" }))
+            .await
+            .problem(status, code);
+        if status == 412 {
+            // A stale tag is the last thing that a request is refused for.
+            let body = json!({ "units": "ells" });
+            change(&body).await.problem(422, "invalid_fields");
+        }
+    }
 }

@@ -97,18 +97,7 @@ async fn amounts_and_times_that_cannot_be_are_named() {
             json!([0, -1, 20.001, 21, 1e300, 0.0001, "1", null]),
         ),
         ("bedding_kg", json!([-1, 50.001, 1e300, 0.0001, "1"])),
-        (
-            "stocked_at",
-            json!([
-                "2026-06-10T17:05:00Z",
-                "2026-07-01T00:00:00Z",
-                "9999-01-01T00:00:00Z",
-                "2025-06-09T16:00:00Z",
-                "1970-01-01T00:00:00Z",
-                "last week",
-                1,
-            ]),
-        ),
+        ("stocked_at", json!(["last week", 1,])),
     ] {
         for value in wrong.as_array().unwrap() {
             let mut stocking = json!({ "worms_kg": 0.5 });
@@ -117,6 +106,17 @@ async fn amounts_and_times_that_cannot_be_are_named() {
             assert_eq!(answer.status, 422, "{stocking}: {}", answer.text);
             answer.wrong_fields(&[&format!("/{field}")]);
         }
+    }
+    for stocked_at in [
+        "2026-06-10T17:05:00Z",
+        "2026-07-01T00:00:00Z",
+        "9999-01-01T00:00:00Z",
+        "2025-06-09T16:00:00Z",
+        "1970-01-01T00:00:00Z",
+    ] {
+        let stocking = json!({ "worms_kg": 0.5, "stocked_at": stocked_at });
+        let answer = stock(&app, &court, &stocking).await;
+        answer.conflicting_fields(&["/stocked_at"]);
     }
     stock(&app, &court, &json!({}))
         .await

@@ -245,6 +245,12 @@ async fn times_that_cannot_be_are_named_and_nothing_is_written() {
         "2026-05-06T16:00:00Z",
         "1970-01-01T00:00:00Z",
         "0000-01-01T00:00:00Z",
+    ] {
+        let answer = tell(&app, &court, &at(weighed("usual-mix", 0.1), fed_at)).await;
+        assert_eq!(answer.status, 409, "{fed_at}: {}", answer.text);
+        answer.conflicting_fields(&["/fed_at"]);
+    }
+    for fed_at in [
         "yesterday",
         "2026-06-10",
         "2026-06-10T10:00:00",
@@ -272,7 +278,7 @@ async fn times_that_cannot_be_are_named_and_nothing_is_written() {
         .ok(201);
     let feeding = |fed_at| at(weighed("usual-mix", 0.1), fed_at);
     let answer = tell(&app, &court, &feeding("2026-04-11T16:59:59Z")).await;
-    answer.wrong_fields(&["/fed_at"]);
+    answer.conflicting_fields(&["/fed_at"]);
     let answer = tell(&app, &court, &feeding("2026-04-11T17:05:00Z")).await;
     answer.ok(201);
 }
