@@ -148,6 +148,10 @@ fn check_fields(document: &Value, schema: &Value, value: &Value, line: &str) {
                 check_fields(document, &schema["items"], item, line);
             }
         }
+        // The fields stand in the first part; the others say what must go together.
+        Value::Object(_) if schema["allOf"].is_array() => {
+            check_fields(document, &schema["allOf"][0], value, line);
+        }
         Value::Object(members) if schema["properties"].is_object() => {
             for (name, member) in members {
                 let property = &schema["properties"][name];

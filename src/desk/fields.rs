@@ -6,19 +6,20 @@ use super::FieldError;
 #[derive(Debug, Default)]
 pub(super) struct Check {
     errors: Vec<FieldError>,
-    conflicts: Vec<FieldError>,
+    malformed: bool,
 }
 
 impl Check {
     /// Notes an error.
     pub(super) fn wrong(&mut self, pointer: impl Into<String>, detail: impl Into<String>) {
+        self.malformed = true;
         self.errors.push(FieldError::new(pointer, detail));
     }
 
     /// Notes a field that is well formed, but does not go with others, with the records or
     /// with the clock.
     pub(super) fn conflict(&mut self, pointer: impl Into<String>, detail: impl Into<String>) {
-        self.conflicts.push(FieldError::new(pointer, detail));
+        self.errors.push(FieldError::new(pointer, detail));
     }
 
     /// A name: of 1 to `longest` characters as it came, without control characters, then
@@ -36,14 +37,12 @@ impl Check {
     /// Nothing, or everything that is wrong. A conflict is only called one where nothing is
     /// malformed.
     pub(super) fn done(self) -> Result<(), super::DeskError> {
-        match (self.errors.is_empty(), self.conflicts.is_empty()) {
-            (true, true) => Ok(()),
-            (true, false) => Err(super::DeskError::Conflicting(self.conflicts)),
-            (false, _) => {
-                let mut all = self.errors;
-                all.extend(self.conflicts);
-                Err(super::DeskError::Invalid(all))
-            }
+        if self.errors.is_empty() {
+            Ok(())
+        } else if self.malformed {
+            Err(super::DeskError::Invalid(self.errors))
+        } else {
+            Err(super::DeskError::Conflicting(self.errors))
         }
     }
 }

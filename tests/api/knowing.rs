@@ -1,12 +1,6 @@
 //! Knowing a bin: what people see, what is measured, how the bed is tended, and entries
 //! taken back.
 
-#![expect(
-    clippy::many_single_char_names,
-    clippy::similar_names,
-    reason = "five answers, and lists beside the last of them"
-)]
-
 use crate::frame::{Answer, App, Court, NOON_IN_JUNE, Person, grams, id_of, weighed};
 use chrono::{DateTime, TimeDelta, Utc};
 use reqwest::Method;
