@@ -476,6 +476,19 @@ async fn heat_closes_a_bin_and_it_reopens_only_when_it_has_cooled() {
 }
 
 #[tokio::test]
+async fn a_little_too_hot_is_too_hot_at_any_time_of_day() {
+    for hour in [0, 6, 11, 15, 18, 23] {
+        let app = App::start_in_june().await;
+        let court = app.court().await;
+        app.set_clock(&format!("2026-06-11T{hour:02}:00:30Z")).await;
+        let values = json!([{ "quantity": "bed_c", "value": 30.1 }]);
+        measure(&app, &court, &values).await.ok(201);
+        let now = room(&app, &court).await;
+        assert_eq!(now["bound_by"], "too_hot", "at {hour}: {now}");
+    }
+}
+
+#[tokio::test]
 async fn a_bed_that_warms_up_is_warned_of_with_what_to_do() {
     let app = App::start_in_june().await;
     let court = app.court().await;
@@ -861,6 +874,54 @@ async fn bedding_goes_in_without_food() {
             .await;
         answer.wrong_fields(&["/dry_kg"]);
     }
+}
+
+#[tokio::test]
+async fn food_that_is_taken_out_again_makes_room() {
+    let app = App::start_in_june().await;
+    let court = app.court().await;
+    let room = app.room_g(&court).await;
+    tell(&app, &court, 1.0).await;
+    assert_eq!(app.room_g(&court).await, 0);
+    let path = court.bin_at("/removals");
+    let removal = json!({ "amount_kg": 0.9 });
+    let taken = app.post(&court.resident, &path, &removal).await.ok(201);
+    assert!((app.room_g(&court).await - (room - 100)).abs() <= 1);
+    for wrong in [json!(0), json!(-0.1), json!(50.001), json!(null)] {
+        let answer = app
+            .post(&court.resident, &path, &json!({ "amount_kg": wrong }))
+            .await;
+        answer.wrong_fields(&["/amount_kg"]);
+    }
+    let answer = take_back(&app, &court.resident, &court, id_of(&taken)).await;
+    assert_eq!(answer.status, 204);
+    assert_eq!(app.room_g(&court).await, 0);
+}
+
+#[tokio::test]
+async fn heat_is_told_to_the_caretaker_and_a_wrong_reading_can_be_taken_back() {
+    let app = App::start_in_june().await;
+    let court = app.court().await;
+    let bed = |value: f64| json!([{ "quantity": "bed_c", "value": value }]);
+    let taken = measure(&app, &court, &bed(32.0)).await.ok(201);
+    let said = taken["warnings"][0].as_str().unwrap();
+    assert!(said.contains("put nothing in"), "{said}");
+    let put_up = notices(&app, &court).await;
+    assert_eq!(put_up.len(), 1);
+    assert_eq!(put_up[0]["kind"], "too_hot");
+    assert_eq!(put_up[0]["event_id"], taken["entries"][0]);
+    // Hotter still is no second notice.
+    let hotter = measure(&app, &court, &bed(33.0)).await.ok(201);
+    assert_eq!(notices(&app, &court).await.len(), 1);
+    for taken in [hotter, taken] {
+        assert_eq!(room(&app, &court).await["bound_by"], "too_hot");
+        let entry = taken["entries"][0].as_str().unwrap().parse().unwrap();
+        let answer = take_back(&app, &court.resident, &court, entry).await;
+        assert_eq!(answer.status, 204, "{}", answer.text);
+    }
+    let now = room(&app, &court).await;
+    assert_ne!(now["bound_by"], "too_hot");
+    assert_eq!(now["bed"]["assumed"], true);
 }
 
 #[tokio::test]

@@ -26,7 +26,7 @@ use wormrota::desk::put_in::put_in;
 use wormrota::desk::stock_bin::{Stocking, stock_bin};
 use wormrota::desk::take_back::take_back;
 use wormrota::desk::tell::{Telling, tell};
-use wormrota::desk::tend_bed::{add_bedding, feed_side};
+use wormrota::desk::tend_bed::{add_bedding, feed_side, take_out};
 use wormrota::desk::{Desk, Errand};
 use wormrota::store::StoreError;
 use wormrota_domain::ids::{BinId, EventId, SiteId};
@@ -68,6 +68,7 @@ enum What {
     Seen(Check, bool),
     Measured(Quantity, f64),
     Bedded(Grams),
+    TakenOut(Grams),
     Sided(Fraction),
 }
 
@@ -157,7 +158,7 @@ impl Chapter {
             What::Told { .. } | What::Measured(..) => (15, 15),
             // A look is told within a week.
             What::Seen(..) => (6, 6),
-            What::Bedded(_) | What::Sided(_) => (0, 0),
+            What::Bedded(_) | What::TakenOut(_) | What::Sided(_) => (0, 0),
         };
         let told = [late(rng, first), late(rng, second)];
         let taken_back = rng
@@ -185,7 +186,8 @@ impl What {
             45..75 => Self::Seen(random_check(rng), rng.random_bool(0.2)),
             75..85 => Self::Measured(Quantity::BedTemperature, rng.random_range(-2.0..37.0)),
             85..90 => Self::Measured(Quantity::BedMoisture, rng.random_range(0.4..0.95)),
-            90..95 => Self::Bedded(Grams(rng.random_range(20..500))),
+            90..94 => Self::Bedded(Grams(rng.random_range(20..500))),
+            94..97 => Self::TakenOut(Grams(rng.random_range(20..500))),
             _ => Self::Sided(Fraction(*[0.5, 0.25, 1.0].choose(rng).unwrap())),
         }
     }
@@ -357,6 +359,7 @@ impl<'a> Recording<'a> {
                 self.entry_at(chapter.at).await
             }
             What::Bedded(dry) => add_bedding(desk, errand, site, bin, dry).await.unwrap(),
+            What::TakenOut(amount) => take_out(desk, errand, site, bin, amount).await.unwrap(),
             What::Sided(share) => feed_side(desk, errand, site, bin, share).await.unwrap(),
         };
         self.entries.insert(i, entry);
