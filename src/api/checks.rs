@@ -247,7 +247,7 @@ pub(super) async fn create_bedding(
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("bin_id" = Uuid, Path, description = "The bin"),
-        ("Idempotency-Key" = Option<String>, Header, description = "Makes the write happen once"),
+        KeyHeader,
     ),
     security(("bearer" = [])),
     responses((status = 201, description = "Recorded", body = EntryBody), responses::Writing)

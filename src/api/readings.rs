@@ -323,7 +323,7 @@ fn values(body: NewReadingsBody, now: DateTime<Utc>) -> Result<Vec<Value>, Probl
         of_now.push(value.quantity);
     }
     if !errors.is_empty() {
-        return Err(Problem::fields(errors));
+        return Err(Problem::conflicts(errors));
     }
     let value = |body: ValueBody| Value {
         at: body.measured_at.unwrap_or(now),

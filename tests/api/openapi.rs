@@ -138,6 +138,31 @@ async fn every_handler_in_the_source_stands_in_the_document() {
     assert_eq!(served, written);
 }
 
+#[tokio::test]
+async fn a_header_is_described_alike_wherever_it_is_taken() {
+    let document = document().await;
+    let mut keys = BTreeSet::new();
+    let mut takers = 0;
+    for (method, path, operation) in operations(&document) {
+        for parameter in operation["parameters"].as_array().into_iter().flatten() {
+            if parameter["in"] == "header" {
+                // An absent header is not null, and an empty one is not taken.
+                let schema = &parameter["schema"];
+                assert!(
+                    schema["pattern"].is_string() || schema["anyOf"].is_array(),
+                    "{method} {path}: {parameter}"
+                );
+            }
+            if parameter["name"] == "Idempotency-Key" {
+                keys.insert(parameter.to_string());
+                takers += 1;
+            }
+        }
+    }
+    assert_eq!(keys.len(), 1, "{keys:?}");
+    assert!(takers >= 11, "{takers}");
+}
+
 /// A member of a schema that may be one of several parts.
 fn parts(schema: &Value) -> Vec<&Value> {
     match schema["allOf"].as_array() {
@@ -360,6 +385,13 @@ async fn what_the_document_forbids_is_refused_and_what_it_allows_is_not_called_i
         let answer = app.post(&court.educator, &court.bin_at(path), &body).await;
         answer.wrong_fields(&[pointer]);
     }
+    // Each well formed, but both would be of this moment.
+    let twice = vec![json!({ "quantity": "bed_c", "value": 20 }); 2];
+    let body = json!({ "values": twice });
+    app.post(&court.educator, &court.bin_at("/readings"), &body)
+        .await
+        .conflicting_fields(&["/values/1/measured_at"]);
+
     // JSON has one kind of number: 4.0 quarters are four.
     let item = json!({ "food": "carrot", "measure": "cup", "quarters": 4.0 });
     let offer = json!({ "items": [item] });
