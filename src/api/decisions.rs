@@ -224,7 +224,7 @@ pub(super) fn aftermath_body(
         room_before_kg: kg(aftermath.room_before),
         over_by_kg: kg(aftermath.over_by),
         deeds: aftermath.deeds.iter().map(deed).collect(),
-        caretaker_told: aftermath.tell_caretaker,
+        caretaker_told: !aftermath.troubles.is_empty(),
     }
 }
 
@@ -271,9 +271,13 @@ fn reason(reason: &Reason) -> CodedBody {
         Rule::Area { a_week } => ("area", json!({ "a_week_kg": kg(*a_week) })),
         Rule::Depth { millimetres } => ("depth", json!({ "millimetres": millimetres })),
         Rule::Fill { percent } => ("fill", json!({ "percent": percent })),
-        Rule::TooHot { bed, opens_below } => (
+        Rule::TooHot {
+            bed,
+            opens_below,
+            deadly_above,
+        } => (
             "too_hot",
-            json!({ "bed_c": bed.0, "opens_below_c": opens_below.0 }),
+            json!({ "bed_c": bed.0, "opens_below_c": opens_below.0, "deadly_above_c": deadly_above.0 }),
         ),
         Rule::TooCold { bed } => ("too_cold", json!({ "bed_c": bed.0 })),
         Rule::Signs { sign, since } => ("signs", json!({ "sign": sign.code(), "since": since })),

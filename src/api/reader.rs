@@ -1,8 +1,7 @@
 //! How the reader of a site wants things said.
 
 use super::AppState;
-use crate::desk::bins::bin_names;
-use crate::desk::sites::see_site;
+use crate::desk::sites::words_of_site;
 use crate::desk::{DeskError, Errand};
 use crate::wording::{Names, Voice};
 use wormrota_domain::food::Container;
@@ -15,18 +14,17 @@ pub(super) async fn reader(
     errand: &Errand,
     site: SiteId,
 ) -> Result<(Voice, Names), DeskError> {
-    let view = see_site(&state.desk, errand.clone(), site).await?;
-    let names = bin_names(&state.desk, errand.clone(), site).await?;
-    let containers = view.containers.into_iter().filter_map(|container| {
+    let words = words_of_site(&state.desk, errand.clone(), site).await?;
+    let containers = words.containers.into_iter().filter_map(|container| {
         let litres = Litres(f64::from(container.volume_ml) / 1000.0);
         Container::new(&container.name, litres).ok()
     });
     let voice = Voice {
-        language: view.site.language,
-        units: view.site.units,
-        zone: view.site.zone,
-        paper: view.site.paper,
+        language: words.site.language,
+        units: words.site.units,
+        zone: words.site.zone,
+        paper: words.site.paper,
         containers: containers.collect(),
     };
-    Ok((voice, names.into_iter().collect()))
+    Ok((voice, words.bins.into_iter().collect()))
 }

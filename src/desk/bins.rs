@@ -94,23 +94,6 @@ pub async fn see_bin(
         .await
 }
 
-/// What the bins of a site are called.
-pub async fn bin_names(
-    desk: &Desk,
-    errand: Errand,
-    site: SiteId,
-) -> Result<Vec<(BinId, String)>, DeskError> {
-    desk.store()
-        .read("name bins", errand, move |conn, errand| {
-            async move {
-                admit(conn, errand, site, Deed::SeeBins).await?;
-                Ok(bins::names_of_site(conn, site).await?)
-            }
-            .boxed()
-        })
-        .await
-}
-
 /// One bin, for use cases that let the caller in already.
 pub async fn load(conn: &mut Conn, site: SiteId, id: BinId) -> Result<Bin, DeskError> {
     let row = bins::by_id(conn, site, id)

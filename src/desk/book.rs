@@ -10,11 +10,11 @@ use chrono::{DateTime, NaiveDate, Utc};
 use futures_util::FutureExt;
 use serde::{Deserialize, Serialize};
 use wormrota_domain::access::Deed;
-use wormrota_domain::food::{Estimate, Measure, Offer, OfferLine, estimate, find};
+use wormrota_domain::food::{Estimate, Offer};
 use wormrota_domain::ids::{BinId, BookingId, DecisionId, SiteId};
 use wormrota_domain::living_bin::decide::Asked;
 use wormrota_domain::living_bin::decision::{Decision, Outcome};
-use wormrota_domain::units::Grams;
+use wormrota_domain::units::{Fraction, Grams};
 
 /// An amount that somebody means to bring.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -145,14 +145,11 @@ pub async fn withdraw(
 
 /// A promise is of the usual mix: nobody knows yet what will be in the caddy.
 fn usual_mix(amount: Grams) -> Result<Offer, DeskError> {
-    let item = find("usual-mix").ok_or_else(|| DeskError::broken("no usual mix"))?;
-    let Estimate { amount, spread } = estimate(Measure::Weighed(amount), item);
-    Offer::parse(vec![OfferLine {
-        item,
+    let exact = Estimate {
         amount,
-        spread,
-    }])
-    .map_err(|error| {
+        spread: Fraction(0.0),
+    };
+    Offer::of_usual_mix(exact).map_err(|error| {
         tracing::debug!(code = error.code(), "a promise is no offer");
         DeskError::field("/amount_kg", "must be above 0 and at most 50 kilograms")
     })

@@ -2,17 +2,17 @@
 //! signs of overfeeding rests.
 
 use super::at_hand::{BinAtHand, Hold, SiteAtHand};
-use super::membership::{Membership, admit};
+use super::membership::admit;
+use super::notices::put_up;
+use super::said_time::said_time;
 use super::spine::Entry;
 use super::{Desk, DeskError, Errand};
-use crate::clock;
-use crate::store::notices::NoticeRow;
-use crate::store::{Conn, notices};
-use chrono::{DateTime, TimeDelta, Utc};
+use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use serde::{Deserialize, Serialize};
-use wormrota_domain::access::{Deed, Role};
+use wormrota_domain::access::Deed;
 use wormrota_domain::ids::{BinId, EventId, SiteId};
+use wormrota_domain::living_bin::aftermath::Trouble;
 use wormrota_domain::living_bin::care::{Care, care_for, is_trouble};
 use wormrota_domain::living_bin::check::{Check, Visitor};
 use wormrota_domain::living_bin::event::Event;
@@ -20,10 +20,8 @@ use wormrota_domain::living_bin::gate::Gate;
 use wormrota_domain::living_bin::outlook::Outlook;
 use wormrota_domain::units::Grams;
 
-/// How far back somebody may say what they saw.
-const OLDEST: TimeDelta = TimeDelta::days(7);
-/// A phone's clock may be ahead by this much.
-const CLOCK_SKEW: TimeDelta = TimeDelta::minutes(5);
+/// How far back somebody may say what they saw, days.
+const OLDEST_DAYS: i64 = 7;
 
 /// A look into a bin.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -86,7 +84,7 @@ pub async fn check_bin(
             let who = admit(conn, errand, site, Deed::Check).await?;
             let site = SiteAtHand::load(conn, site).await?;
             let bin = BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Lock).await?;
-            let at = time_of(&bin, look.checked_at)?;
+            let at = said_time(&bin, look.checked_at, OLDEST_DAYS, "/checked_at")?;
             let event = Event::Checked {
                 check: look.check.clone(),
                 by_visitor: look.by_visitor,
@@ -110,10 +108,10 @@ pub async fn check_bin(
             }
             let gate = after.gate;
             if matches!(gate, Gate::Held { .. }) && !matches!(bin.state.gate, Gate::Held { .. }) {
-                put_up_notice(conn, &bin, &who, appended.id()?, "bin_rests").await?;
+                put_up(conn, &bin, Some(&who), appended.id()?, Trouble::Rests).await?;
             }
             if is_trouble(&look.check) {
-                put_up_notice(conn, &bin, &who, appended.id()?, "trouble_seen").await?;
+                put_up(conn, &bin, Some(&who), appended.id()?, Trouble::TroubleSeen).await?;
             }
             let bookings = bin.kept_bookings(&site, None);
             Ok(Checked {
@@ -131,41 +129,4 @@ pub async fn check_bin(
         .boxed()
     })
     .await
-}
-
-fn time_of(bin: &BinAtHand, said: Option<DateTime<Utc>>) -> Result<DateTime<Utc>, DeskError> {
-    let Some(at) = said else {
-        return Ok(bin.now);
-    };
-    if at > bin.now + CLOCK_SKEW || at < bin.now - OLDEST || at < bin.state.stocked_at {
-        return Err(DeskError::conflict(
-            "/checked_at",
-            "must lie within the past 7 days, and not before the bin was stocked",
-        ));
-    }
-    Ok(at.min(bin.now))
-}
-
-/// Whoever keeps the bins sees it themselves; everybody else's word reaches them.
-async fn put_up_notice(
-    conn: &mut Conn,
-    bin: &BinAtHand,
-    who: &Membership,
-    event: EventId,
-    kind: &str,
-) -> Result<(), DeskError> {
-    if who.roles.contains(&Role::Caretaker) {
-        return Ok(());
-    }
-    let row = NoticeRow {
-        site_id: who.site.0,
-        id: clock::fresh_id(),
-        bin_id: bin.id.0,
-        event_id: Some(event.0),
-        kind: kind.to_owned(),
-        created_at: bin.now,
-        seen_at: None,
-        seen_by: None,
-    };
-    Ok(notices::insert(conn, &row).await?)
 }

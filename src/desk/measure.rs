@@ -4,14 +4,15 @@
 
 use super::at_hand::{BinAtHand, Hold, SiteAtHand};
 use super::fields::Check;
-use super::membership::admit;
+use super::membership::{Membership, admit};
+use super::notices::put_up;
+use super::said_time::{is_timely, must_be_timely};
 use super::spine::Entry;
 use super::{Desk, DeskError, Errand, Noun, Page};
 use crate::clock;
-use crate::store::notices::{self, NoticeRow};
 use crate::store::readings::{self, ProbeRow, ReadingRow};
 use crate::store::{Conn, StoreError};
-use chrono::{DateTime, TimeDelta, Utc};
+use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -19,6 +20,7 @@ use std::sync::Arc;
 use uuid::Uuid;
 use wormrota_domain::access::Deed;
 use wormrota_domain::ids::{BinId, EventId, MemberId, ProbeId, ReadingId, SiteId};
+use wormrota_domain::living_bin::aftermath::Trouble;
 use wormrota_domain::living_bin::event::Event;
 use wormrota_domain::living_bin::reading::{Quantity, SetAside, Value, news};
 use wormrota_domain::living_bin::settings::ModelSettings;
@@ -29,17 +31,15 @@ use wormrota_domain::living_bin::warning::{Warning, warnings};
 pub const MOST_VALUES: usize = 500;
 /// Values beyond this, either way, are no mistake of a probe but of a program.
 const LARGEST: f64 = 1_000.0;
-/// How far back a probe may deliver what it could not send.
-const OLDEST: TimeDelta = TimeDelta::days(60);
-/// A probe's clock may be ahead by this much.
-const CLOCK_SKEW: TimeDelta = TimeDelta::minutes(5);
+/// How far back a probe may deliver what it could not send, days.
+const OLDEST_DAYS: i64 = 60;
 /// The most probes on one bin.
 const MOST_PROBES: usize = 20;
 
 /// Who measured.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 enum Source {
-    Member(MemberId),
+    Member(Membership),
     Probe(ProbeId),
 }
 
@@ -76,7 +76,7 @@ pub async fn measure_by_hand(
             let model = model.clone();
             async move {
                 let who = admit(conn, errand, site, Deed::Measure).await?;
-                let source = Source::Member(who.member);
+                let source = Source::Member(who);
                 take(conn, &model, site, bin, errand.now, source, values).await
             }
             .boxed()
@@ -134,7 +134,7 @@ async fn take(
     let values = timely(&bin, values)?;
     let rows: Vec<ReadingRow> = values
         .iter()
-        .map(|value| row(&site, &bin, source, value))
+        .map(|value| row(&site, &bin, &source, value))
         .collect();
     let new = readings::insert_new(conn, &rows).await?;
     let mut fresh: Vec<Value> = rows
@@ -155,8 +155,8 @@ async fn take(
     .map(|(at, bed, moisture)| Entry {
         event: Event::Measured { bed, moisture },
         occurred_at: at,
-        member: match source {
-            Source::Member(member) => Some(member),
+        member: match &source {
+            Source::Member(who) => Some(who.member),
             Source::Probe(_) => None,
         },
         supersedes: None,
@@ -167,7 +167,11 @@ async fn take(
         let appended = bin.append(conn, &site, &entries).await?;
         warned = warnings(&bin.habitat, &appended.after, &[bin.now]);
         if appended.after.vitals.too_hot && !bin.state.vitals.too_hot {
-            put_up_notice(conn, &site, &bin, appended.ids.last().copied()).await?;
+            let who = match source {
+                Source::Member(ref who) => Some(who),
+                Source::Probe(_) => None,
+            };
+            put_up(conn, &bin, who, appended.id()?, Trouble::TooHot).await?;
         }
         ids = appended.ids;
     }
@@ -181,37 +185,15 @@ async fn take(
     })
 }
 
-async fn put_up_notice(
-    conn: &mut Conn,
-    site: &SiteAtHand,
-    bin: &BinAtHand,
-    event: Option<EventId>,
-) -> Result<(), DeskError> {
-    let row = NoticeRow {
-        site_id: site.id.0,
-        id: clock::fresh_id(),
-        bin_id: bin.id.0,
-        event_id: event.map(|event| event.0),
-        kind: "too_hot".to_owned(),
-        created_at: bin.now,
-        seen_at: None,
-        seen_by: None,
-    };
-    Ok(notices::insert(conn, &row).await?)
-}
-
 /// The values, none of them from the future, from too long ago or from before the bin was
 /// stocked, and none so large that it can only be a mistake.
 fn timely(bin: &BinAtHand, values: &[Value]) -> Result<Vec<Value>, DeskError> {
     let mut check = Check::default();
     let mut timely = Vec::with_capacity(values.len());
     for (index, value) in values.iter().enumerate() {
-        let early = value.at < bin.now - OLDEST || value.at < bin.state.stocked_at;
-        if early || value.at > bin.now + CLOCK_SKEW {
-            check.conflict(
-                format!("/values/{index}/measured_at"),
-                "must lie within the past 60 days, and not before the bin was stocked",
-            );
+        if !is_timely(bin, value.at, OLDEST_DAYS) {
+            let pointer = format!("/values/{index}/measured_at");
+            check.conflict(pointer, must_be_timely(OLDEST_DAYS));
         }
         if !(-LARGEST..=LARGEST).contains(&value.value) {
             let detail = format!("must be {} to {LARGEST}", -LARGEST);
@@ -226,10 +208,10 @@ fn timely(bin: &BinAtHand, values: &[Value]) -> Result<Vec<Value>, DeskError> {
     Ok(timely)
 }
 
-fn row(site: &SiteAtHand, bin: &BinAtHand, source: Source, value: &Value) -> ReadingRow {
+fn row(site: &SiteAtHand, bin: &BinAtHand, source: &Source, value: &Value) -> ReadingRow {
     let (probe_id, member_id) = match source {
         Source::Probe(probe) => (Some(probe.0), None),
-        Source::Member(member) => (None, Some(member.0)),
+        Source::Member(who) => (None, Some(who.member.0)),
     };
     ReadingRow {
         site_id: site.id.0,

@@ -23,6 +23,7 @@ pub mod open_site;
 pub mod outlooks;
 pub mod people;
 pub mod put_in;
+mod said_time;
 pub mod sign_in;
 pub mod sites;
 mod spine;

@@ -1,13 +1,17 @@
 //! What a caretaker has to know, and ticking it off.
 
-use super::membership::admit;
+use super::at_hand::BinAtHand;
+use super::membership::{Membership, admit};
 use super::{Desk, DeskError, Errand, Noun, Page};
+use crate::clock;
+use crate::store::Conn;
 use crate::store::notices::{self, NoticeRow};
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use uuid::Uuid;
-use wormrota_domain::access::Deed;
+use wormrota_domain::access::{Deed, Role};
 use wormrota_domain::ids::{BinId, EventId, MemberId, NoticeId, SiteId};
+use wormrota_domain::living_bin::aftermath::Trouble;
 
 /// A notice.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -77,4 +81,29 @@ fn notice(row: NoticeRow) -> Notice {
         created_at: row.created_at,
         seen: row.seen_at.zip(row.seen_by.map(MemberId)),
     }
+}
+
+/// Puts up a notice for whoever keeps the bins. A caretaker who saw it themselves needs
+/// none.
+pub(super) async fn put_up(
+    conn: &mut Conn,
+    bin: &BinAtHand,
+    who: Option<&Membership>,
+    event: EventId,
+    trouble: Trouble,
+) -> Result<(), DeskError> {
+    if who.is_some_and(|who| who.roles.contains(&Role::Caretaker)) {
+        return Ok(());
+    }
+    let row = NoticeRow {
+        site_id: bin.row.site_id,
+        id: clock::fresh_id(),
+        bin_id: bin.id.0,
+        event_id: Some(event.0),
+        kind: trouble.code().to_owned(),
+        created_at: bin.now,
+        seen_at: None,
+        seen_by: None,
+    };
+    Ok(notices::insert(conn, &row).await?)
 }

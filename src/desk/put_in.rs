@@ -151,6 +151,8 @@ pub(super) async fn sent_elsewhere(
     Ok(decision.sent_elsewhere(&others, &site.outlets))
 }
 
+/// What was allowed goes on the spine at once, with the bedding that was asked for: the
+/// condition was part of the answer, and a look into the bin will tell.
 async fn record(
     conn: &mut Conn,
     site: &SiteAtHand,

@@ -3,14 +3,14 @@
 use super::membership::{Membership, admit};
 use super::{Desk, DeskError, Errand, Noun, Page};
 use crate::store::sites::{self, ContainerRow, SiteFoodRow, SiteRow};
-use crate::store::{Conn, StoreError};
+use crate::store::{Conn, StoreError, bins};
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use uuid::Uuid;
 use wormrota_domain::access::Deed;
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::food::Paper;
-use wormrota_domain::ids::{ContainerId, SiteId};
+use wormrota_domain::ids::{BinId, ContainerId, SiteId};
 use wormrota_domain::site::{Language, ScrapOutlet, UnitSystem};
 
 /// A site.
@@ -106,6 +106,35 @@ pub async fn see_site(desk: &Desk, errand: Errand, id: SiteId) -> Result<SiteVie
                     foods: foods.into_iter().map(food).collect(),
                     containers: containers.into_iter().map(container).collect(),
                     membership,
+                })
+            }
+            .boxed()
+        })
+        .await
+}
+
+/// A site as far as sentences about it need it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Words {
+    /// The site: language, units, zone and paper.
+    pub site: Site,
+    /// What scraps are measured with.
+    pub containers: Vec<Container>,
+    /// What its bins are called.
+    pub bins: Vec<(BinId, String)>,
+}
+
+/// What sentences about a site are made with.
+pub async fn words_of_site(desk: &Desk, errand: Errand, id: SiteId) -> Result<Words, DeskError> {
+    desk.store()
+        .read("read a site's words", errand, move |conn, errand| {
+            async move {
+                admit(conn, errand, id, Deed::SeeSite).await?;
+                let containers = sites::containers(conn, id).await?;
+                Ok(Words {
+                    site: load(conn, id).await?,
+                    containers: containers.into_iter().map(container).collect(),
+                    bins: bins::names_of_site(conn, id).await?,
                 })
             }
             .boxed()

@@ -76,24 +76,16 @@ impl BinAtHand {
         for row in &rows {
             events::insert_event(conn, row).await?;
         }
-        let start = self.replay_from(conn, site, entries).await?;
-        let (before, later) = match start {
-            Start::Head => (Some(self.head.clone()), Vec::new()),
+        let (before, counted) = match self.replay_from(conn, site, entries).await? {
+            Start::Head => (Some(self.head.clone()), sorted(rows.clone())),
             Start::Past(at, seq) => {
                 let stored = events::state_before(conn, site.id, self.id, at, seq).await?;
                 let before = stored
                     .map(|row| read("bin_states.state", row.state))
                     .transpose()?;
-                (
-                    before,
-                    events::counted_from(conn, site.id, self.id, at, seq).await?,
-                )
+                let counted = events::counted_from(conn, site.id, self.id, at, seq).await?;
+                (before, counted)
             }
-        };
-        let counted = if later.is_empty() {
-            sorted(rows.clone())
-        } else {
-            later
         };
         let dated = counted.iter().map(dated).collect::<Result<Vec<_>, _>>()?;
         let states = replay(&self.habitat, before.clone(), &dated);

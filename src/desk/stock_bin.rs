@@ -5,7 +5,6 @@ use super::at_hand::{BinAtHand, Hold, SiteAtHand};
 use super::membership::admit;
 use super::spine::{Entry, begin_history};
 use super::{Desk, DeskError, Errand};
-use crate::store::bins;
 use chrono::{DateTime, TimeDelta, Utc};
 use futures_util::FutureExt;
 use wormrota_domain::access::Deed;
@@ -72,16 +71,13 @@ pub async fn stock_bin(
             let who = admit(conn, errand, site, Deed::StockBin).await?;
             let site = SiteAtHand::load(conn, site).await?;
             let entry = Entry::told(event.clone(), at, who.member);
-            let place = (site.id, bin);
-            if bins::by_id(conn, place.0, place.1)
-                .await?
-                .is_some_and(|row| row.head_event.is_some())
-            {
-                let bin = BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Lock).await?;
-                if !bin.state.is_without_worms(&bin.habitat) || at < bin.head.at {
-                    return Err(DeskError::StockedAlready);
+            match BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Lock).await {
+                Err(DeskError::NotStocked) => {}
+                Err(error) => return Err(error),
+                Ok(bin) if bin.state.is_without_worms(&bin.habitat) && at >= bin.head.at => {
+                    return bin.append(conn, &site, &[entry]).await?.id();
                 }
-                return bin.append(conn, &site, &[entry]).await?.id();
+                Ok(_) => return Err(DeskError::StockedAlready),
             }
             begin_history(conn, &model, &site, bin, errand.now, &entry).await
         }

@@ -1,7 +1,7 @@
 //! Taking an entry back: it never happened. What came after it is reckoned anew; the entry
 //! itself stays on the spine beside the one that corrects it.
 
-use super::at_hand::{BinAtHand, Hold, SiteAtHand};
+use super::at_hand::{BinAtHand, Hold, SiteAtHand, read};
 use super::membership::admit;
 use super::spine::Entry;
 use super::{Desk, DeskError, Errand, Noun};
@@ -40,11 +40,15 @@ pub async fn take_back(
             if old.member_id != Some(who.member.0) && !who.may(Deed::CorrectAnyEntry) {
                 return Err(DeskError::Forbidden(Deed::CorrectAnyEntry));
             }
-            let fixed = ["stocked", "withdrawn"].contains(&old.kind.as_str());
+            let event: Event = read("bin_events.payload", old.payload.clone())?;
+            let fixed = matches!(event, Event::Stocked { .. } | Event::Withdrawn);
             if fixed || old.occurred_at < bin.now - OLDEST {
                 return Err(DeskError::EntryStands);
             }
-            let found = found_by(conn, &site, &bin, &old).await?;
+            let found = match event {
+                Event::Checked { .. } => found_by(conn, &site, &bin, &old).await?,
+                _ => None,
+            };
             let corrections: Vec<Entry> = [Some(old), found]
                 .into_iter()
                 .flatten()
@@ -75,9 +79,10 @@ async fn found_by(
     bin: &BinAtHand,
     check: &EventRow,
 ) -> Result<Option<EventRow>, DeskError> {
-    if check.kind != "checked" {
-        return Ok(None);
-    }
     let next = events::standing(conn, site.id, bin.id, check.seq + 1).await?;
-    Ok(next.filter(|next| next.kind == "found" && next.occurred_at == check.occurred_at))
+    let Some(next) = next.filter(|next| next.occurred_at == check.occurred_at) else {
+        return Ok(None);
+    };
+    let event: Event = read("bin_events.payload", next.payload.clone())?;
+    Ok(matches!(event, Event::Found { .. }).then_some(next))
 }

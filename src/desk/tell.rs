@@ -3,14 +3,15 @@
 
 use super::at_hand::{BinAtHand, Hold, SiteAtHand, write};
 use super::membership::{Membership, admit};
+use super::notices::put_up;
 use super::offers::{Item, offer_of};
+use super::said_time::said_time;
 use super::spine::{Appended, Entry};
 use super::{Desk, DeskError, Errand};
 use crate::clock;
 use crate::store::decisions::DecisionRow;
-use crate::store::notices::NoticeRow;
-use crate::store::{Conn, decisions, notices};
-use chrono::{DateTime, TimeDelta, Utc};
+use crate::store::{Conn, decisions};
+use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use serde::{Deserialize, Serialize};
 use wormrota_domain::access::Deed;
@@ -21,10 +22,8 @@ use wormrota_domain::living_bin::event::{Event, FedLine, How};
 use wormrota_domain::living_bin::meal::meal_of;
 use wormrota_domain::units::Grams;
 
-/// How far back somebody may tell of a feeding: after that it is eaten or found.
-const OLDEST: TimeDelta = TimeDelta::days(60);
-/// A phone's clock may be ahead by this much.
-const CLOCK_SKEW: TimeDelta = TimeDelta::minutes(5);
+/// How far back somebody may tell of a feeding, days: after that it is eaten or found.
+const OLDEST_DAYS: i64 = 60;
 /// The most dry bedding that goes in with one feeding.
 const MOST_BEDDING: Grams = Grams(10_000);
 
@@ -79,7 +78,7 @@ pub async fn tell(
                 let site = SiteAtHand::load(conn, site).await?;
                 let offer = offer_of(conn, &site, &telling.items).await?;
                 let bin = BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Lock).await?;
-                let occurred_at = time_of(&bin, telling)?;
+                let occurred_at = said_time(&bin, telling.fed_at, OLDEST_DAYS, "/fed_at")?;
                 let lines = offer.lines().iter();
                 let event = Event::Fed {
                     lines: lines
@@ -96,8 +95,8 @@ pub async fn tell(
                 let entry = Entry::told(event, occurred_at, who.member);
                 let appended = bin.append(conn, &site, &[entry]).await?;
                 let aftermath = aftermath(&site, &bin, &appended, &offer, telling.bedding);
-                if aftermath.tell_caretaker {
-                    put_up_notice(conn, &bin, &who, &appended, &aftermath).await?;
+                for trouble in &aftermath.troubles {
+                    put_up(conn, &bin, Some(&who), appended.id()?, *trouble).await?;
                 }
                 let decision_id = keep(conn, &bin, &who, &appended, &aftermath).await?;
                 Ok(Recorded {
@@ -111,23 +110,6 @@ pub async fn tell(
         },
     )
     .await
-}
-
-fn time_of(bin: &BinAtHand, telling: &Telling) -> Result<DateTime<Utc>, DeskError> {
-    let Some(fed_at) = telling.fed_at else {
-        return Ok(bin.now);
-    };
-    let wrong = |what: &str| Err(DeskError::conflict("/fed_at", what));
-    if fed_at > bin.now + CLOCK_SKEW {
-        return wrong("must not lie in the future");
-    }
-    if fed_at < bin.state.stocked_at {
-        return wrong("must not lie before the bin was stocked");
-    }
-    if fed_at < bin.now - OLDEST {
-        return wrong("must lie within the past 60 days");
-    }
-    Ok(fed_at.min(bin.now))
 }
 
 fn aftermath(
@@ -148,31 +130,6 @@ fn aftermath(
         moments: &site.days_after(bin.now),
     }
     .aftermath()
-}
-
-async fn put_up_notice(
-    conn: &mut Conn,
-    bin: &BinAtHand,
-    who: &Membership,
-    appended: &Appended,
-    aftermath: &Aftermath,
-) -> Result<(), DeskError> {
-    let kind = if aftermath.over_by > Grams::ZERO {
-        "over_limit"
-    } else {
-        "never_food"
-    };
-    let row = NoticeRow {
-        site_id: who.site.0,
-        id: clock::fresh_id(),
-        bin_id: bin.id.0,
-        event_id: Some(appended.id()?.0),
-        kind: kind.to_owned(),
-        created_at: bin.now,
-        seen_at: None,
-        seen_by: None,
-    };
-    Ok(notices::insert(conn, &row).await?)
 }
 
 async fn keep(

@@ -4,7 +4,7 @@
 //! [`SiteZone`] is the one bridge between the two; it knows that a day may begin at one
 //! o'clock, last 23 or 25 hours, or not exist at all.
 
-use chrono::{DateTime, Datelike, Days, MappedLocalTime, NaiveDate, TimeDelta, TimeZone, Utc};
+use chrono::{DateTime, MappedLocalTime, NaiveDate, TimeDelta, TimeZone, Utc};
 use chrono_tz::Tz;
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -66,12 +66,6 @@ impl SiteZone {
         instant.with_timezone(&self.0).date_naive()
     }
 
-    /// The local month at that instant, 1 to 12.
-    #[must_use]
-    pub fn local_month(self, instant: DateTime<Utc>) -> u32 {
-        self.local_date(instant).month()
-    }
-
     /// The first instant of a local day.
     ///
     /// Where midnight is skipped by a change to summer time this is the instant of the
@@ -88,15 +82,6 @@ impl SiteZone {
             }
             MappedLocalTime::None => self.first_instant_of(date),
         }
-    }
-
-    /// The first instant after a local day: the start of the next one.
-    #[must_use]
-    pub fn end_of_day(self, date: NaiveDate) -> DateTime<Utc> {
-        self.start_of_day(
-            date.checked_add_days(Days::new(1))
-                .unwrap_or(NaiveDate::MAX),
-        )
     }
 
     /// Halving search for days whose midnight does not exist.
@@ -125,6 +110,7 @@ impl SiteZone {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use chrono::Days;
     use proptest::prelude::*;
 
     fn start(zone: &str, date: &str) -> String {
@@ -188,7 +174,7 @@ mod tests {
         let zone: SiteZone = "Europe/Berlin".parse().unwrap();
         let hours = |date: &str| {
             let date = date.parse().unwrap();
-            (zone.end_of_day(date) - zone.start_of_day(date)).num_hours()
+            (zone.start_of_day(date + Days::new(1)) - zone.start_of_day(date)).num_hours()
         };
         assert_eq!(hours("2026-03-29"), 23);
         assert_eq!(hours("2026-10-25"), 25);
@@ -217,7 +203,6 @@ mod tests {
             let start = zone.start_of_day(date);
             prop_assert_eq!(zone.local_date(start), date);
             prop_assert!(zone.local_date(start - TimeDelta::seconds(1)) < date);
-            prop_assert_eq!(zone.local_date(zone.end_of_day(date)), date + Days::new(1));
         }
     }
 }

@@ -150,12 +150,6 @@ model_quantity! {
 }
 
 impl Celsius {
-    /// From degrees Fahrenheit.
-    #[must_use]
-    pub fn from_fahrenheit(degrees: f64) -> Self {
-        Self((degrees - 32.0) / 1.8)
-    }
-
     /// In degrees Fahrenheit.
     #[must_use]
     pub fn fahrenheit(self) -> f64 {
@@ -188,8 +182,7 @@ mod tests {
     /// Check value 43: USDA gives 59 to 77 degrees Fahrenheit as 15 to 25 Celsius.
     #[test]
     fn fahrenheit_and_celsius_agree_with_the_published_range() {
-        assert!((Celsius::from_fahrenheit(59.0).0 - 15.0).abs() < 1e-9);
-        assert!((Celsius::from_fahrenheit(77.0).0 - 25.0).abs() < 1e-9);
+        assert!((Celsius(15.0).fahrenheit() - 59.0).abs() < 1e-9);
         assert!((Celsius(25.0).fahrenheit() - 77.0).abs() < 1e-9);
     }
 }

@@ -6,7 +6,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
-use wormrota_domain::ids::{BinId, BookingId, MemberId, SiteId};
+use wormrota_domain::ids::{BinId, BookingId, SiteId};
 
 /// The life of a booking: `open` until the food went in (`used`), its holder gave it back
 /// (`withdrawn`) or its day passed (`lapsed`).
@@ -119,26 +119,6 @@ pub async fn open_of_site(
         .order((bookings::bin_id, bookings::on_date, bookings::id))
         .load(conn)
         .await?)
-}
-
-/// The open booking that a member holds for a bin and a day.
-pub async fn open_of_member(
-    conn: &mut Conn,
-    site: SiteId,
-    bin: BinId,
-    member: MemberId,
-    on: NaiveDate,
-) -> Result<Option<BookingRow>, StoreError> {
-    Ok(bookings::table
-        .filter(bookings::site_id.eq(site.0))
-        .filter(bookings::bin_id.eq(bin.0))
-        .filter(bookings::member_id.eq(member.0))
-        .filter(bookings::on_date.eq(on))
-        .filter(bookings::state.eq("open"))
-        .select(BookingRow::as_select())
-        .first(conn)
-        .await
-        .optional()?)
 }
 
 /// Ends an open booking; false when it was not open any more.

@@ -6,7 +6,7 @@ use chrono::{DateTime, Utc};
 use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
-use wormrota_domain::ids::{DecisionId, EventId, SiteId};
+use wormrota_domain::ids::{DecisionId, SiteId};
 
 /// One answer to an offer.
 #[derive(Debug, Clone, PartialEq, Queryable, Selectable, Insertable)]
@@ -61,20 +61,4 @@ pub async fn by_id(
         .first(conn)
         .await
         .optional()?)
-}
-
-/// The decisions that led to some events.
-pub async fn of_events(
-    conn: &mut Conn,
-    site: SiteId,
-    events: &[EventId],
-) -> Result<Vec<DecisionRow>, StoreError> {
-    let events: Vec<Uuid> = events.iter().map(|event| event.0).collect();
-    Ok(decisions::table
-        .filter(decisions::site_id.eq(site.0))
-        .filter(decisions::event_id.eq_any(events))
-        .select(DecisionRow::as_select())
-        .order((decisions::event_id, decisions::id))
-        .load(conn)
-        .await?)
 }

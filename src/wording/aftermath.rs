@@ -46,7 +46,7 @@ impl Voice {
         if unsuitable.is_some_and(|foods| foods.iter().any(|key| is_pet_waste(key))) {
             todo.push(self.todo("care-pet-waste", []));
         }
-        if after.tell_caretaker {
+        if !after.troubles.is_empty() {
             todo.push(self.todo("told-caretaker", []));
         }
         Spoken {

@@ -7,11 +7,8 @@ use chrono::{DateTime, Utc};
 use wormrota_domain::food::{Class, Density, Group, find};
 use wormrota_domain::living_bin::decision::{Decision, OtherBin, Reason, Rule};
 use wormrota_domain::site::ScrapOutlet;
-use wormrota_domain::units::{Celsius, Grams};
+use wormrota_domain::units::Grams;
 
-/// Above this bed temperature worms die, and the bin is brought into the cool at once (common
-/// practice, no source).
-const LETHAL: Celsius = Celsius(35.0);
 /// Scraps that wait longer than this go into the freezer (own suggestion).
 const DAYS_IN_A_TUB: i64 = 3;
 /// More other bins than this are a list and no help.
@@ -209,8 +206,10 @@ impl Voice {
     /// What to do about the bin itself.
     fn about_the_bin(&self, rule: &Rule) -> Vec<String> {
         match rule {
-            Rule::TooHot { bed, .. } if bed.0 > LETHAL.0 => {
-                let lethal = self.temperature(LETHAL);
+            Rule::TooHot {
+                bed, deadly_above, ..
+            } if bed > deadly_above => {
+                let lethal = self.temperature(*deadly_above);
                 let at_once = self.todo("do-cool-at-once", [("lethal", lethal.into())]);
                 vec![at_once, self.todo("do-cool", [])]
             }

@@ -99,7 +99,9 @@ impl Voice {
                 let percent = self.percent(*percent);
                 self.say("rule-fill", [("percent", percent.into())])
             }
-            Rule::TooHot { bed, opens_below } => self.say(
+            Rule::TooHot {
+                bed, opens_below, ..
+            } => self.say(
                 "rule-too-hot",
                 [
                     ("bed", self.temperature(*bed).into()),

@@ -375,11 +375,13 @@ async fn a_look_has_to_say_something_that_can_be() {
         (json!({ "visitors": ["lions"] }), "/visitors/0"),
         (json!({ "visitors": vec!["ants"; 7] }), "/visitors"),
         (json!({ "weight": 3 }), "/weight"),
-        (at(now - TimeDelta::days(8)), "/checked_at"),
-        (at(now + TimeDelta::hours(1)), "/checked_at"),
     ] {
         let answer = check(&app, &court.resident, &court, &seen).await;
-        answer.refused_fields(&[pointer]);
+        answer.wrong_fields(&[pointer]);
+    }
+    for seen in [at(now - TimeDelta::days(8)), at(now + TimeDelta::hours(1))] {
+        let answer = check(&app, &court.resident, &court, &seen).await;
+        answer.conflicting_fields(&["/checked_at"]);
     }
     let young = app.bin(&court.educator, court.site).await;
     let young = beside(&court, young);
@@ -682,12 +684,17 @@ async fn values_have_to_be_ones_that_somebody_can_have_measured() {
             json!([{ "quantity": "bed_c", "value": -1e300 }]),
             "/values/0/value",
         ),
-        (at(now - TimeDelta::days(61)), "/values/0/measured_at"),
-        (at(now - TimeDelta::days(36)), "/values/0/measured_at"),
-        (at(now + TimeDelta::minutes(6)), "/values/0/measured_at"),
     ] {
         let answer = measure(&app, &court, &values).await;
-        answer.refused_fields(&[pointer]);
+        answer.wrong_fields(&[pointer]);
+    }
+    for values in [
+        at(now - TimeDelta::days(61)),
+        at(now - TimeDelta::days(36)),
+        at(now + TimeDelta::minutes(6)),
+    ] {
+        let answer = measure(&app, &court, &values).await;
+        answer.conflicting_fields(&["/values/0/measured_at"]);
     }
     assert_eq!(
         app.rows("SELECT id FROM readings").await,

@@ -155,7 +155,7 @@ async fn a_food_list_can_be_stricter_than_the_catalogue_but_not_milder() {
         ),
     ] {
         let answer = app.patch(&ada, &path, &json!({ "foods": foods })).await;
-        answer.refused_fields(&[pointer]);
+        answer.wrong_fields(&[pointer]);
     }
     for (foods, pointer) in [
         (
@@ -213,7 +213,7 @@ async fn wrong_containers_change_nothing() {
         let change = json!({ "name": "Oak Court", "containers": containers });
         app.patch(&ada, &path, &change)
             .await
-            .refused_fields(&[pointer]);
+            .wrong_fields(&[pointer]);
     }
     for (containers, pointer) in [
         (json!([caddy, caddy]), "/containers/1/name"),

@@ -200,14 +200,6 @@ pub struct BeddingAdvice {
     pub carbon_to_nitrogen: Option<f64>,
 }
 
-impl BeddingAdvice {
-    /// Whether there is nothing to add.
-    #[must_use]
-    pub const fn is_nothing(&self) -> bool {
-        self.dry.0 == 0 && self.water_ml == 0
-    }
-}
-
 /// The least of a bedding that brings a mix to the target, then the water that it needs.
 ///
 /// Bedding until the carbon to nitrogen ratio is at the target and the moisture not above the
@@ -263,13 +255,13 @@ mod tests {
     fn a_mix_in_balance_needs_nothing() {
         let advice = bedding_for(&food("usual-mix", 1.0), newspaper(), &MixTarget::default());
         let again = bedding_for(&advice.mix, newspaper(), &MixTarget::default());
-        assert!(again.is_nothing(), "{again:?}");
+        assert_eq!((again.dry, again.water_ml), (Grams::ZERO, 0), "{again:?}");
     }
 
     #[test]
     fn nothing_needs_nothing() {
         let advice = bedding_for(&Composition::default(), newspaper(), &MixTarget::default());
-        assert!(advice.is_nothing());
+        assert_eq!((advice.dry, advice.water_ml), (Grams::ZERO, 0));
         assert_eq!(advice.carbon_to_nitrogen, None);
     }
 

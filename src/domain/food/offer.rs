@@ -1,6 +1,5 @@
 //! What somebody wants to put in, or has put in.
 
-use super::class::Class;
 use super::composition::Composition;
 use super::find;
 use super::item::FoodItem;
@@ -164,30 +163,6 @@ impl Offer {
             .sum()
     }
 
-    /// How much of it is of the lines that `wanted` picks, such as those of one [`Class`].
-    #[must_use]
-    pub fn amount_of(&self, wanted: impl Fn(&OfferLine) -> bool) -> Grams {
-        self.lines
-            .iter()
-            .filter(|line| wanted(line))
-            .map(|line| line.amount)
-            .sum()
-    }
-
-    /// Parts it into what `class_of` lets in and what it keeps out. Either may be nothing.
-    #[must_use]
-    pub fn without_never(
-        &self,
-        class_of: impl Fn(&FoodItem) -> Class,
-    ) -> (Option<Self>, Vec<OfferLine>) {
-        let (out, lines): (Vec<_>, Vec<_>) = self
-            .lines
-            .iter()
-            .copied()
-            .partition(|line| class_of(line.item) == Class::Never);
-        ((!lines.is_empty()).then_some(Self { lines }), out)
-    }
-
     /// So much of the usual mix: how a promise or an unnamed amount enters the model.
     pub fn of_usual_mix(estimate: Estimate) -> Result<Self, OfferError> {
         Self::parse(
@@ -300,10 +275,6 @@ mod tests {
             Offer::parse(vec![line("carrot", 300, 0.2), line("eggshell", 20, 0.02)]).unwrap();
         assert_eq!(offer.total(), Grams(320));
         assert!((offer.composition().mass.0 - 0.320).abs() < 1e-12);
-        assert_eq!(
-            offer.amount_of(|line| line.item.key == "eggshell"),
-            Grams(20)
-        );
         let litres = 0.300 / 0.65 + 0.020 / 0.50;
         assert!((offer.volume().0 - litres).abs() < 1e-12);
     }
@@ -364,18 +335,6 @@ mod tests {
         }
         assert!(Offer::parse(vec![good; 40]).is_ok());
         assert!(Offer::parse(vec![line("apple", 50_000, 0.0)]).is_ok());
-    }
-
-    #[test]
-    fn what_must_stay_out_is_parted_from_the_rest() {
-        let offer = Offer::parse(vec![line("carrot", 300, 0.2), line("cheese", 50, 0.2)]).unwrap();
-        let (rest, out) = offer.without_never(|item| item.class);
-        assert_eq!(rest.unwrap().total(), Grams(300));
-        assert_eq!(out, vec![line("cheese", 50, 0.2)]);
-        let (rest, out) = Offer::parse(vec![line("meat", 50, 0.2)])
-            .unwrap()
-            .without_never(|item| item.class);
-        assert_eq!((rest, out.len()), (None, 1));
     }
 
     #[test]

@@ -7,6 +7,7 @@ use super::habitat::Habitat;
 use super::mix::{Supplement, supplement};
 use super::outlook::{Booking, Outlook};
 use super::state::BinState;
+use crate::coded::coded;
 use crate::food::{Class, Offer, SiteFoodList};
 use crate::units::Grams;
 use chrono::{DateTime, Utc};
@@ -23,8 +24,24 @@ pub struct Aftermath {
     pub over_by: Grams,
     /// What to do now, in this order.
     pub deeds: Vec<Deed>,
-    /// Somebody should know: the bin is over its limit, or holds what never goes in.
-    pub tell_caretaker: bool,
+    /// What whoever keeps the bin should hear of.
+    pub troubles: Vec<Trouble>,
+}
+
+coded! {
+    /// What whoever keeps a bin should hear of.
+    Trouble {
+        /// Somebody fed more than it can take.
+        OverLimit = "over_limit",
+        /// Something went in that never does.
+        NeverFood = "never_food",
+        /// Its bed is too hot.
+        TooHot = "too_hot",
+        /// It rests after a sign of overfeeding.
+        Rests = "bin_rests",
+        /// Somebody saw rodents, liquid, or worms that want out.
+        TroubleSeen = "trouble_seen",
+    }
 }
 
 /// Something to do after a feeding that was told.
@@ -102,7 +119,11 @@ impl Told<'_> {
         let of_never: Grams = never.map(|l| l.amount).sum();
         let too_hot = self.now.vitals.too_hot;
         let mut deeds = Vec::new();
-        let tell_caretaker = !foods.is_empty() || over_by > Grams::ZERO || too_hot;
+        let troubles = [
+            (over_by > Grams::ZERO).then_some(Trouble::OverLimit),
+            (!foods.is_empty()).then_some(Trouble::NeverFood),
+            too_hot.then_some(Trouble::TooHot),
+        ];
         let foods_were_fine = foods.is_empty();
         if !foods_were_fine {
             deeds.push(Deed::TakeOutFoods { foods });
@@ -132,7 +153,7 @@ impl Told<'_> {
             room_before,
             over_by,
             deeds,
-            tell_caretaker,
+            troubles: troubles.into_iter().flatten().collect(),
         }
     }
 

@@ -109,10 +109,13 @@ impl Real {
             mass: Kg(kg),
             ..Composition::default()
         };
-        self.model.feed(&Meal {
-            composition,
-            ..Meal::default()
-        });
+        self.model.feed(
+            &self.habitat.settings,
+            &Meal {
+                composition,
+                ..Meal::default()
+            },
+        );
         self.uneaten += kg;
     }
 

@@ -157,10 +157,13 @@ fn check_25_castings_stay_below_the_published_upper_guide() {
             mass: Kg(20.0),
             ..Composition::default()
         };
-        state.feed(&Meal {
-            composition,
-            ..Meal::default()
-        });
+        state.feed(
+            &habitat.settings,
+            &Meal {
+                composition,
+                ..Meal::default()
+            },
+        );
         let end = libm::fmin(f64::from(week + 1) * 7.0, 90.0);
         state.advance(&habitat, plus_days(now(), end));
     }

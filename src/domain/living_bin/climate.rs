@@ -1,21 +1,11 @@
 //! How warm the bed is: read, or assumed from where the bin stands and the month.
 
-use super::settings::ModelSettings;
+use super::settings::{FollowsAir, ModelSettings};
 use super::time::days_between;
 use crate::site::Spot;
 use crate::units::Celsius;
 use chrono::{DateTime, Datelike, Utc};
 use serde::{Deserialize, Serialize};
-
-/// How the bed follows the air outside: `(base, share)`, assumed bed temperature
-/// = base (1 - share) + air share, degrees Celsius. Our suggestion.
-fn follows_air(spot: Spot) -> (f64, f64) {
-    match spot {
-        Spot::Indoors => (20.5, 0.10),
-        Spot::Sheltered => (14.0, 0.60),
-        Spot::Outdoors => (13.0, 0.90),
-    }
-}
 
 /// The monthly means of the air outside, January to December, degrees Celsius.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -49,9 +39,13 @@ impl Climate {
 
     /// What the bed is taken to have when nobody measured.
     #[must_use]
-    pub fn assumed_bed(&self, spot: Spot, t: DateTime<Utc>) -> Celsius {
-        let (base, share) = follows_air(spot);
-        Celsius(base * (1.0 - share) + self.air(t) * share)
+    pub fn assumed_bed(&self, settings: &ModelSettings, spot: Spot, t: DateTime<Utc>) -> Celsius {
+        let FollowsAir { base, share } = match spot {
+            Spot::Indoors => settings.bed_indoors,
+            Spot::Sheltered => settings.bed_sheltered,
+            Spot::Outdoors => settings.bed_outdoors,
+        };
+        Celsius(base.0 * (1.0 - share) + self.air(t) * share)
     }
 }
 
@@ -84,7 +78,7 @@ pub(crate) fn bed_temperature(
     reading: Option<BedReading>,
     t: DateTime<Utc>,
 ) -> BedTemperature {
-    let assumed = climate.assumed_bed(spot, t);
+    let assumed = climate.assumed_bed(settings, spot, t);
     let far = settings.assumed_temperature_sd;
     let Some(reading) = reading else {
         return BedTemperature {
@@ -95,7 +89,7 @@ pub(crate) fn bed_temperature(
     };
     let age = libm::fmax(days_between(reading.at, t), 0.0);
     let kept = libm::exp(-age / settings.reading_fades_days);
-    let news = reading.bed - climate.assumed_bed(spot, reading.at);
+    let news = reading.bed - climate.assumed_bed(settings, spot, reading.at);
     let near = settings.read_temperature_sd;
     let variance = far * far + (near * near - far * far) * kept * kept;
     BedTemperature {
@@ -116,10 +110,9 @@ mod tests {
 
     #[test]
     fn a_bin_outdoors_follows_the_seasons_and_one_indoors_hardly_does() {
-        let climate = Climate::default();
-        let swing = |spot| {
-            climate.assumed_bed(spot, noon(7, 16)).0 - climate.assumed_bed(spot, noon(1, 16)).0
-        };
+        let (settings, climate) = (ModelSettings::default(), Climate::default());
+        let bed = |spot, month| climate.assumed_bed(&settings, spot, noon(month, 16)).0;
+        let swing = |spot| bed(spot, 7) - bed(spot, 1);
         assert!(swing(Spot::Outdoors) > 12.0);
         assert!(swing(Spot::Sheltered) > 6.0 && swing(Spot::Sheltered) < swing(Spot::Outdoors));
         assert!(swing(Spot::Indoors) < 2.0);
@@ -137,7 +130,9 @@ mod tests {
         assert!(!at(noon(7, 16)).assumed);
         let later = at(noon(8, 30));
         assert!(later.assumed);
-        let forgotten = climate.assumed_bed(Spot::Outdoors, noon(8, 30)).0;
+        let forgotten = climate
+            .assumed_bed(&settings, Spot::Outdoors, noon(8, 30))
+            .0;
         assert!((later.bed.0 - forgotten).abs() < 0.01);
         assert!(later.sd > at(noon(7, 18)).sd && at(noon(7, 18)).sd > at(noon(7, 16)).sd);
     }

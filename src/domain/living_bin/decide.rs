@@ -6,10 +6,10 @@ use super::gate::{Gate, Passage};
 use super::habitat::Habitat;
 use super::limit::Limit;
 use super::mix::{Supplement, supplement};
-use super::outlook::{Booking, Outlook, Room};
+use super::outlook::{Booking, Outlook, Room, due_then};
 use super::settings::MODEL_VERSION;
-use super::state::{BinState, Meal};
-use crate::food::{Class, Group, Offer, OfferLine, SiteFoodList, Why};
+use super::state::BinState;
+use crate::food::{Class, Composition, Group, Offer, OfferLine, SiteFoodList, Why};
 use crate::units::{Grams, Kg};
 use chrono::{DateTime, Utc};
 
@@ -37,12 +37,7 @@ impl Asked<'_> {
     #[must_use]
     pub fn decide(&self) -> Decision {
         let outlook = Outlook::cautious(self.habitat, self.state).moved_to(self.at, self.bookings);
-        let later: Vec<Booking> = self
-            .bookings
-            .iter()
-            .filter(|b| b.due_from(self.state.at) >= self.at)
-            .copied()
-            .collect();
+        let later = due_then(self.bookings, self.state.at, self.at);
         let room = outlook.room(&later);
         let mut sorted = Sorted::by_class(self.offer, self.list);
         let mut conditions = Vec::new();
@@ -194,6 +189,7 @@ impl Asked<'_> {
             Limit::TooHot => Rule::TooHot {
                 bed,
                 opens_below: s.heat_reopens_below,
+                deadly_above: s.lethal_above,
             },
             Limit::TooCold => Rule::TooCold { bed },
             Limit::NoWorms => Rule::NoWorms,
@@ -226,7 +222,7 @@ impl Asked<'_> {
             });
         }
         let Supplement { dry, millilitres } =
-            supplement(self.habitat, self.state, &sorted.meal().composition);
+            supplement(self.habitat, self.state, &sorted.composition());
         if dry > Grams::ZERO {
             decision.conditions.push(Condition::AddBedding { dry });
         }
@@ -363,15 +359,8 @@ impl Sorted {
         }
     }
 
-    fn meal(&self) -> Meal {
-        let mut composition = crate::food::Composition::default();
-        for line in self.allowed() {
-            composition += line.composition();
-        }
-        Meal {
-            composition,
-            ..Meal::default()
-        }
+    fn composition(&self) -> Composition {
+        self.allowed().map(|line| line.composition()).sum()
     }
 }
 

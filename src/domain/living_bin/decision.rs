@@ -186,6 +186,8 @@ pub enum Rule {
         bed: Celsius,
         /// It opens again below this.
         opens_below: Celsius,
+        /// Above this worms die.
+        deadly_above: Celsius,
     },
     /// The bed is too cold.
     TooCold {

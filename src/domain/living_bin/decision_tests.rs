@@ -1,6 +1,6 @@
 //! The decision on whole offers, as people bring them.
 
-use super::aftermath::{Deed, Told};
+use super::aftermath::{Deed, Told, Trouble};
 use super::check::{Check, Left, Smell};
 use super::climate::{BedReading, Climate};
 use super::decide::Asked;
@@ -105,7 +105,10 @@ fn ask_with(
 fn fed(state: &BinState, offer: &Offer) -> BinState {
     let lines = offer.lines().iter().map(|line| (line.item, line.amount));
     let mut state = state.clone();
-    state.feed(&meal_of(lines, &SiteFoodList::default()));
+    state.feed(
+        &habitat().settings,
+        &meal_of(lines, &SiteFoodList::default()),
+    );
     state
 }
 
@@ -136,10 +139,13 @@ fn too_much_is_refused_with_what_fits_and_when_and_where_else() {
     let state = bin(30.0);
     let room = room(&state);
     let mut full = state.clone();
-    full.feed(&allowed_meal(
-        &ask(&state, &weighed(&[("usual-mix", room.0)])),
-        &SiteFoodList::default(),
-    ));
+    full.feed(
+        &habitat().settings,
+        &allowed_meal(
+            &ask(&state, &weighed(&[("usual-mix", room.0)])),
+            &SiteFoodList::default(),
+        ),
+    );
     let decision = ask(&full, &weighed(&[("usual-mix", 500)]));
     assert_eq!(decision.outcome, Outcome::Refused);
     assert_eq!((decision.allowed, decision.room), (Grams(0), Grams(0)));
@@ -334,7 +340,7 @@ fn what_is_in_already_is_recorded_over_the_limit_and_says_what_to_do() {
     let after = told.aftermath();
     assert_eq!(after.recorded, Grams(3_300));
     assert_eq!(after.over_by, Grams(3_300).less(room(&state)));
-    assert!(after.tell_caretaker);
+    assert_eq!(after.troubles, [Trouble::OverLimit, Trouble::NeverFood]);
     assert!(matches!(&after.deeds[0], Deed::TakeOutFoods { foods } if foods == &["meat"]));
     assert!(
         after
@@ -365,7 +371,7 @@ fn a_modest_feeding_told_afterwards_is_simply_fine() {
         moments: &moments,
     };
     let after = told.aftermath();
-    assert_eq!((after.over_by, after.tell_caretaker), (Grams::ZERO, false));
+    assert_eq!((after.over_by, after.troubles), (Grams::ZERO, vec![]));
     assert_eq!(after.deeds, [Deed::Cover]);
 }
 

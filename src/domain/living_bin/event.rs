@@ -146,7 +146,7 @@ impl Event {
             }
             Self::Fed { meal, bedding, .. } => {
                 let mut state = before?.advanced(habitat, at);
-                state.feed(meal);
+                state.feed(&habitat.settings, meal);
                 state.bedding += bedding.kg().max(Kg(0.0));
                 Some(state)
             }

@@ -6,8 +6,6 @@ use super::state::BinState;
 use super::time::{days_between, plus_days};
 use chrono::{DateTime, Utc};
 
-/// Somebody is not asked to look again before this many days have passed.
-const CHECK_AGAIN_DAYS: f64 = 3.0;
 /// How far ahead a moment for a check is looked for, days.
 const LOOK_AHEAD_DAYS: f64 = 14.0;
 /// Steps of that search, days.
@@ -89,7 +87,7 @@ pub fn check_due_at(habitat: &Habitat, state: &BinState) -> Option<DateTime<Utc>
     }
     let telling = state.last_meal.0 * habitat.settings.check_when_left;
     let not_before = state.last_check_at.map_or(state.at, |check| {
-        let again = plus_days(check, CHECK_AGAIN_DAYS);
+        let again = plus_days(check, habitat.settings.look_again_days);
         again.max(state.at)
     });
     let mut ahead = state.clone();

@@ -19,9 +19,6 @@ use serde::{Deserialize, Serialize};
 /// for rounding stays whole.
 const ROUNDING_KG: f64 = 1e-9;
 
-/// While nobody looks at a held bin, a handful may go in so often.
-const HANDFUL_EVERY_DAYS: f64 = 3.0;
-
 /// Room asked for by somebody's promise: food that will come at a time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Booking {
@@ -39,6 +36,16 @@ impl Booking {
     pub fn due_from(&self, now: DateTime<Utc>) -> DateTime<Utc> {
         self.due_at.max(now)
     }
+}
+
+/// The bookings that, seen from `now`, are not due before `at`.
+pub(crate) fn due_then(
+    bookings: &[Booking],
+    now: DateTime<Utc>,
+    at: DateTime<Utc>,
+) -> Vec<Booking> {
+    let due = |booking: &&Booking| booking.due_from(now) >= at;
+    bookings.iter().filter(due).copied().collect()
 }
 
 /// A booking and what the bin will really be able to take of it.
@@ -225,8 +232,7 @@ impl<'a> Outlook<'a> {
     /// The room at a later instant, the bookings before it kept and those after it guarded.
     #[must_use]
     pub fn room_at(&self, at: DateTime<Utc>, bookings: &[Booking]) -> Grams {
-        let due = |b: &&Booking| b.due_from(self.at) >= at;
-        let later: Vec<Booking> = bookings.iter().filter(due).copied().collect();
+        let later = due_then(bookings, self.at, at);
         self.moved_to(at, bookings).room(&later).amount
     }
 
@@ -373,7 +379,7 @@ impl<'a> Outlook<'a> {
     /// What is left of a handful that may go in every few days.
     fn handful_left(&self) -> f64 {
         let handful = self.habitat.settings.handful_kg;
-        let recent = |fed| days_between(fed, self.at) < HANDFUL_EVERY_DAYS;
+        let recent = |fed| days_between(fed, self.at) < self.habitat.settings.handful_days;
         let eaten_up = !self.state.last_fed_at.is_some_and(recent);
         let taken = if eaten_up {
             0.0

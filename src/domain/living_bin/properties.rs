@@ -303,6 +303,8 @@ fn apart(a: &BinState, b: &BinState) -> f64 {
     let tracks = ta.iter().zip(&tb).map(|(x, y)| (x - y).abs());
     let others = [
         a.vitals.worms_kg - b.vitals.worms_kg,
+        a.effort_made - b.effort_made,
+        a.effort_blurred - b.effort_blurred,
         a.vitals.hunger - b.vitals.hunger,
         a.vitals.unattended - b.vitals.unattended,
         a.castings.0 - b.castings.0,

@@ -48,12 +48,6 @@ pub struct Value {
 const COLDEST: f64 = -25.0;
 /// Hottest bed that is believed, degrees Celsius.
 const HOTTEST: f64 = 70.0;
-/// A probe's reading that differs by less from the last one that counted, and comes less
-/// than [`NEWS_AFTER_DAYS`] later, is no news.
-const NEWS_CELSIUS: f64 = 0.5;
-const NEWS_MOISTURE: f64 = 0.03;
-const NEWS_AFTER_DAYS: f64 = 0.5;
-
 impl Value {
     /// Why the value counts for nothing, if it does.
     #[must_use]
@@ -86,13 +80,14 @@ pub fn news(
     let mut entries = Vec::new();
     for value in values.iter().filter(|value| value.set_aside().is_none()) {
         let (known, step) = match value.quantity {
-            Quantity::BedTemperature => (&mut temperature, NEWS_CELSIUS),
-            Quantity::BedMoisture => (&mut moisture, NEWS_MOISTURE),
+            Quantity::BedTemperature => (&mut temperature, settings.news_celsius),
+            Quantity::BedMoisture => (&mut moisture, settings.news_moisture),
             Quantity::AirTemperature => continue,
         };
         let old = known.is_some_and(|(at, before)| {
             let days = days_between(at, value.at);
-            (0.0..NEWS_AFTER_DAYS).contains(&days) && libm::fabs(before - value.value) < step
+            (0.0..settings.news_after_days).contains(&days)
+                && libm::fabs(before - value.value) < step
         });
         // A limit is always news: a bin must not stay closed, or open, for a small step.
         let crosses = value.quantity == Quantity::BedTemperature

@@ -18,6 +18,16 @@ use thiserror::Error;
 /// keep theirs, and what happens later is reckoned anew.
 pub const MODEL_VERSION: i32 = 1;
 
+/// How an unmeasured bed follows the air outside.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FollowsAir {
+    /// What the bed would have if the air did not reach it, degrees Celsius.
+    pub base: Celsius,
+    /// The air's share, 0 to 1.
+    pub share: f64,
+}
+
 /// The constants of the living bin.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, default)]
@@ -58,6 +68,12 @@ pub struct ModelSettings {
     pub hold_days: f64,
     /// Least days between the two clear checks that open a held bin (our suggestion).
     pub clear_days: f64,
+    /// Least days between two handfuls while nobody looks at a held bin (our suggestion).
+    pub handful_days: f64,
+    /// Food that goes in within so many days is one meal to the eye (our suggestion).
+    pub one_meal_days: f64,
+    /// Nobody is asked to look again before so many days have passed (our suggestion).
+    pub look_again_days: f64,
 
     /// All that lies in the bin must be eaten within this many days at the cautious
     /// speed. Common practice feeds about once a week; food left after seven days is the
@@ -111,6 +127,11 @@ pub struct ModelSettings {
     /// Below this bed temperature a bin that was too hot opens again, degrees Celsius
     /// (our suggestion).
     pub heat_reopens_below: Celsius,
+    /// Above this bed temperature people are warned, degrees Celsius (our suggestion).
+    pub warm_above: Celsius,
+    /// Below this bed temperature people are warned, degrees Celsius (our suggestion; common
+    /// practice: liked from 10).
+    pub cold_below: Celsius,
     /// Bed temperature above which worms die, degrees Celsius (from memory; common
     /// practice: above 35 bring the bin into the cool).
     pub lethal_above: Celsius,
@@ -146,11 +167,25 @@ pub struct ModelSettings {
     /// months the end of a bin, which is common practice).
     pub drying_loss_per_day: f64,
 
+    /// How an unmeasured bed indoors follows the air outside: base in degrees Celsius, and
+    /// the air's share (our suggestion). The bed is base (1 - share) + air share.
+    pub bed_indoors: FollowsAir,
+    /// The same for a sheltered spot (our suggestion).
+    pub bed_sheltered: FollowsAir,
+    /// The same outdoors (our suggestion).
+    pub bed_outdoors: FollowsAir,
     /// Spread of the bed temperature when nobody measured, degrees Celsius, one standard
     /// deviation (our suggestion).
     pub assumed_temperature_sd: f64,
     /// The same just after a reading (our suggestion).
     pub read_temperature_sd: f64,
+    /// A bed temperature that differs by less from the last one that counted is no news until
+    /// [`Self::news_after_days`] have passed, degrees Celsius (our suggestion).
+    pub news_celsius: f64,
+    /// The same for moisture, 0 to 1 (our suggestion).
+    pub news_moisture: f64,
+    /// Days after which the same value counts again (our suggestion).
+    pub news_after_days: f64,
     /// Days in which a reading's news fades towards what is assumed (our suggestion).
     pub reading_fades_days: f64,
 
@@ -177,6 +212,9 @@ impl Default for ModelSettings {
             check_when_left: 0.3,
             hold_days: 7.0,
             clear_days: 3.0,
+            handful_days: 3.0,
+            one_meal_days: 1.0,
+            look_again_days: 3.0,
             uneaten_days: 7.0,
             ramp: vec![0.25, 0.25, 0.25, 0.5, 0.75],
             area_kg_per_m2_week: 4.9,
@@ -209,6 +247,8 @@ impl Default for ModelSettings {
             ]),
             heat_closes_above: Celsius(30.0),
             heat_reopens_below: Celsius(28.0),
+            warm_above: Celsius(27.0),
+            cold_below: Celsius(10.0),
             lethal_above: Celsius(35.0),
             lethal_below: Celsius(0.0),
             lethal_loss_per_day: 0.5,
@@ -221,8 +261,23 @@ impl Default for ModelSettings {
             unfed_loss_per_day: 0.0055,
             unattended_days: 21.0,
             drying_loss_per_day: 0.03,
+            bed_indoors: FollowsAir {
+                base: Celsius(20.5),
+                share: 0.10,
+            },
+            bed_sheltered: FollowsAir {
+                base: Celsius(14.0),
+                share: 0.60,
+            },
+            bed_outdoors: FollowsAir {
+                base: Celsius(13.0),
+                share: 0.90,
+            },
             assumed_temperature_sd: 4.0,
             read_temperature_sd: 1.0,
+            news_celsius: 0.5,
+            news_moisture: 0.03,
+            news_after_days: 0.5,
             reading_fades_days: 4.0,
             mix: MixTarget::default(),
             mix_driest: Fraction(0.70),
@@ -248,7 +303,7 @@ pub struct SettingOutOfRange {
 /// A constant's name, its value, and between what it must lie.
 type Range = (&'static str, f64, f64, f64);
 /// How many constants are single numbers.
-const RANGES: usize = 42;
+const RANGES: usize = 56;
 
 impl ModelSettings {
     /// The settings, if every constant is within the range in which the equations hold.
@@ -278,6 +333,7 @@ impl ModelSettings {
     }
 
     /// Each constant with its name, its least and its most.
+    #[expect(clippy::too_many_lines, reason = "one table of all constants")]
     fn ranges(&self) -> [Range; RANGES] {
         [
             ("speed_median", self.speed_median, 0.05, self.speed_cap),
@@ -290,6 +346,25 @@ impl ModelSettings {
             ("unlogged_chance", self.unlogged_chance, 0.0, 0.9),
             ("check_when_left", self.check_when_left, 0.05, 0.95),
             ("hold_days", self.hold_days, 1.0, 60.0),
+            ("handful_days", self.handful_days, 0.0, 30.0),
+            ("one_meal_days", self.one_meal_days, 0.0, 7.0),
+            ("look_again_days", self.look_again_days, 0.0, 30.0),
+            (
+                "warm_above",
+                self.warm_above.0,
+                15.0,
+                self.heat_closes_above.0,
+            ),
+            ("cold_below", self.cold_below.0, 0.0, self.warm_above.0),
+            ("news_celsius", self.news_celsius, 0.0, 5.0),
+            ("news_moisture", self.news_moisture, 0.0, 0.5),
+            ("news_after_days", self.news_after_days, 0.0, 7.0),
+            ("bed_indoors.base", self.bed_indoors.base.0, -10.0, 40.0),
+            ("bed_indoors.share", self.bed_indoors.share, 0.0, 1.0),
+            ("bed_sheltered.base", self.bed_sheltered.base.0, -10.0, 40.0),
+            ("bed_sheltered.share", self.bed_sheltered.share, 0.0, 1.0),
+            ("bed_outdoors.base", self.bed_outdoors.base.0, -10.0, 40.0),
+            ("bed_outdoors.share", self.bed_outdoors.share, 0.0, 1.0),
             ("clear_days", self.clear_days, 0.0, 30.0),
             ("uneaten_days", self.uneaten_days, 1.0, 14.0),
             ("area_kg_per_m2_week", self.area_kg_per_m2_week, 0.1, 14.6),

@@ -13,9 +13,6 @@ use crate::units::{Celsius, Fraction, Grams, Kg, Litres};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
-/// Food that goes in within this many days is one meal.
-const ONE_MEAL_DAYS: f64 = 1.0;
-
 /// All that the model knows of a bin at an instant.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct BinState {
@@ -151,7 +148,7 @@ impl BinState {
     }
 
     /// Food goes in now.
-    pub(crate) fn feed(&mut self, meal: &Meal) {
+    pub(crate) fn feed(&mut self, settings: &ModelSettings, meal: &Meal) {
         let amount = meal.composition.mass.0;
         let (before, _) = self.uneaten.nearest(self.speed.mean);
         let all = before + amount;
@@ -167,7 +164,7 @@ impl BinState {
         }
         self.uneaten.add(amount);
         self.area_load += Kg(amount);
-        let same_meal = |fed| days_between(fed, self.at) < ONE_MEAL_DAYS;
+        let same_meal = |fed| days_between(fed, self.at) < settings.one_meal_days;
         let before = if self.last_fed_at.is_some_and(same_meal) {
             self.last_meal.0
         } else {

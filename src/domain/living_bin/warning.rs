@@ -100,10 +100,10 @@ fn kind_of(habitat: &Habitat, bed: Celsius) -> Option<WarningKind> {
     Some(match bed.0 {
         t if t > s.lethal_above.0 => WarningKind::DeadlyHeat,
         t if t > s.heat_closes_above.0 => WarningKind::TooHot,
-        t if t > 27.0 => WarningKind::Warm,
+        t if t > s.warm_above.0 => WarningKind::Warm,
         t if t <= s.lethal_below.0 + 0.5 => WarningKind::DeadlyFrost,
         t if s.eating_by_temperature.at(t) <= 0.0 => WarningKind::TooCold,
-        t if t < 10.0 => WarningKind::Cold,
+        t if t < s.cold_below.0 => WarningKind::Cold,
         _ => return None,
     })
 }

@@ -5,7 +5,7 @@ use chrono::TimeDelta;
 use uuid::Uuid;
 use wormrota_domain::food::{Class, find};
 use wormrota_domain::ids::{BinId, BookingId};
-use wormrota_domain::living_bin::aftermath::{Aftermath, Deed};
+use wormrota_domain::living_bin::aftermath::{Aftermath, Deed, Trouble};
 use wormrota_domain::living_bin::decision::{
     Condition, Decision, LineVerdict, OtherBin, Outcome, Reason, Rule,
 };
@@ -80,6 +80,7 @@ pub(super) fn rules() -> Vec<Reason> {
             Rule::TooHot {
                 bed: Celsius(31.4),
                 opens_below: Celsius(28.0),
+                deadly_above: Celsius(35.0),
             },
             0,
         ),
@@ -550,6 +551,7 @@ fn closed() -> Vec<Sample<Decision>> {
     let hot = |bed| Rule::TooHot {
         bed: Celsius(bed),
         opens_below: Celsius(28.0),
+        deadly_above: Celsius(35.0),
     };
     vec![
         (
@@ -712,7 +714,11 @@ pub(super) fn aftermaths() -> Vec<Sample<Aftermath>> {
         recorded: Grams(recorded),
         room_before: Grams(900),
         over_by: Grams(over_by),
-        tell_caretaker: over_by > 0 || deeds.len() > 1,
+        troubles: if over_by > 0 || deeds.len() > 1 {
+            vec![Trouble::OverLimit]
+        } else {
+            vec![]
+        },
         deeds,
     };
     vec![
