@@ -73,10 +73,12 @@ pub async fn add_account(
 
     let row = AccountRow {
         id: clock::fresh_id(),
-        email_lower: email,
-        password_hash: desk.credentials().passwords.hash(new.password).await?,
+        email_lower: Some(email),
+        password_hash: Some(desk.credentials().passwords.hash(new.password).await?),
         is_educator: new.is_educator,
         created_at: now,
+        failures: 0,
+        failed_at: None,
     };
     desk.store()
         .transact(
@@ -140,12 +142,20 @@ pub(super) async fn join(
         account_id: account.map(|account| account.0),
         joined_at: now,
         left_at: None,
+        household_id: None,
+        language: None,
+        waiting_since: None,
+        shares_phone_since: None,
+        shares_email_since: None,
+        revision: 1,
     };
     let name = MemberNameRow {
         site_id: site,
         member_id: member.id.0,
         name: member.name.clone(),
         flat: member.flat.clone(),
+        email_lower: None,
+        phone: None,
     };
     Ok(members::insert(conn, &row, &member.roles, &name).await?)
 }

@@ -2,10 +2,12 @@
 
 use super::fields::Check;
 use super::membership::admit;
+use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
 use crate::store::sites::{self, ContainerRow, SiteFoodRow};
 use futures_util::FutureExt;
+use serde_json::json;
 use std::collections::BTreeSet;
 use wormrota_domain::access::Deed;
 use wormrota_domain::food::{
@@ -39,6 +41,25 @@ pub struct SiteChange {
     pub foods: Option<Vec<SiteFoodEntry>>,
     /// Other containers, in the place of all the old ones.
     pub containers: Option<Vec<ContainerChange>>,
+}
+
+impl SiteChange {
+    /// The names of what is to change.
+    fn fields(&self) -> Vec<&'static str> {
+        [
+            ("name", self.name.is_some()),
+            ("units", self.units.is_some()),
+            ("language", self.language.is_some()),
+            ("paper", self.paper.is_some()),
+            ("monthly_air_c", self.monthly_air_c != AirChange::Keep),
+            ("scrap_outlets", self.scrap_outlets.is_some()),
+            ("foods", self.foods.is_some()),
+            ("containers", self.containers.is_some()),
+        ]
+        .into_iter()
+        .filter_map(|(name, changes)| changes.then_some(name))
+        .collect()
+    }
 }
 
 /// What is to become of a site's year of air.
@@ -98,7 +119,7 @@ pub async fn change_site(
         change,
         move |conn, errand, change| {
             async move {
-                admit(conn, errand, id, Deed::ChangeSite).await?;
+                let who = admit(conn, errand, id, Deed::ChangeSite).await?;
                 let mut row = sites::lock(conn, id)
                     .await?
                     .ok_or(DeskError::NotFound(Noun::Site))?;
@@ -153,7 +174,16 @@ pub async fn change_site(
                     }
                     sites::replace_containers(conn, id, &rows).await?;
                 }
-                Ok(())
+                let changed = json!({ "fields": change.fields() });
+                trail::leave(
+                    conn,
+                    &who,
+                    errand.now,
+                    "site_changed",
+                    Subject::Site,
+                    changed,
+                )
+                .await
             }
             .boxed()
         },

@@ -31,6 +31,7 @@ pub mod stock_bin;
 pub mod take_back;
 pub mod tell;
 pub mod tend_bed;
+pub mod trail;
 
 pub use error::{DeskError, FieldError, Noun};
 

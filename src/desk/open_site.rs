@@ -69,6 +69,8 @@ pub async fn open_site(desk: &Desk, errand: Errand, new: NewSite) -> Result<Site
         scrap_outlets: outlets_as_json(&new.scrap_outlets),
         created_at: errand.now,
         revision: 1,
+        neighbours_see: None,
+        deputy_id: None,
     };
     check.done()?;
     let member = parse_member(&mut Check::default(), member);

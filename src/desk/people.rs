@@ -44,7 +44,7 @@ pub async fn list_people(
     desk.store()
         .read("list people", errand, move |conn, errand| {
             async move {
-                admit(conn, errand, site, Deed::SeePeople).await?;
+                admit(conn, errand, site, Deed::SeePeopleInFull).await?;
                 let rows = members::people(conn, site, after, i64::from(limit) + 1).await?;
                 Ok(Page::cut(rows.into_iter().map(person).collect(), limit))
             }

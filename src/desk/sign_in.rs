@@ -49,7 +49,7 @@ pub async fn sign_in(desk: &Desk, typed: SignIn) -> Result<Session, DeskError> {
     };
     let hash = account
         .as_ref()
-        .map(|account| account.password_hash.clone());
+        .and_then(|account| account.password_hash.clone());
     let right = desk
         .credentials()
         .passwords

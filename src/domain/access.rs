@@ -58,13 +58,37 @@ pub enum Deed {
     SeeForecast,
     /// Read and tick off what a caretaker has to know.
     SeeNotices,
-    /// Read who belongs to the site.
+    /// Read who belongs to the site, as far as the site lets residents see each other.
     SeePeople,
+    /// Read everybody's flat and address, and who waits to be let in.
+    SeePeopleInFull,
+    /// Change one's own name, language, phone number and what one shares.
+    ChangeOwnDetails,
+    /// Change anybody's name, flat, language and address.
+    ChangePeople,
+    /// Invite somebody by e-mail, or many by a list.
+    InvitePeople,
+    /// Let in those who came by a joining sheet.
+    LetPeopleIn,
+    /// Make and replace what is printed: joining sheets, slips, the codes of lids.
+    PrintCodes,
+    /// Give and take roles, within [`GRANTS`].
+    ChangeRoles,
+    /// Take somebody's membership away.
+    RemovePeople,
+    /// End one's own membership.
+    Leave,
+    /// Make classes, and keep those that one teaches or helps with.
+    KeepClasses,
+    /// Read who changed what about people, rota and limits.
+    ReadAudit,
 }
 
 const EVERYBODY: &[Role] = &Role::ALL;
 const KEEPERS: &[Role] = &[Role::Caretaker, Role::Teacher, Role::Educator];
 const EDUCATORS: &[Role] = &[Role::Educator];
+const MANAGERS: &[Role] = &[Role::Caretaker, Role::Educator];
+const SCHOOL: &[Role] = &[Role::Teacher, Role::Educator];
 
 /// The table. A deed that is missing here is a failing test, and allowed to nobody.
 pub const TABLE: &[(Deed, &[Role])] = &[
@@ -85,7 +109,30 @@ pub const TABLE: &[(Deed, &[Role])] = &[
     (Deed::CorrectAnyEntry, KEEPERS),
     (Deed::SeeForecast, EVERYBODY),
     (Deed::SeeNotices, KEEPERS),
-    (Deed::SeePeople, KEEPERS),
+    (Deed::SeePeople, EVERYBODY),
+    (Deed::SeePeopleInFull, KEEPERS),
+    (Deed::ChangeOwnDetails, EVERYBODY),
+    (Deed::ChangePeople, KEEPERS),
+    (Deed::InvitePeople, KEEPERS),
+    (Deed::LetPeopleIn, KEEPERS),
+    (Deed::PrintCodes, KEEPERS),
+    (Deed::ChangeRoles, MANAGERS),
+    (Deed::RemovePeople, MANAGERS),
+    (Deed::Leave, EVERYBODY),
+    (Deed::KeepClasses, SCHOOL),
+    (Deed::ReadAudit, EDUCATORS),
+];
+
+/// Which roles somebody may hand out and take away: nobody makes others mightier than
+/// themselves.
+pub const GRANTS: &[(Role, &[Role])] = &[
+    (Role::Resident, &[]),
+    (
+        Role::Caretaker,
+        &[Role::Resident, Role::Caretaker, Role::Teacher],
+    ),
+    (Role::Teacher, &[Role::Resident, Role::Teacher]),
+    (Role::Educator, EVERYBODY),
 ];
 
 /// Whether somebody in this role may do the deed.
@@ -100,6 +147,21 @@ pub fn may(role: Role, deed: Deed) -> bool {
 #[must_use]
 pub fn any_may(roles: &[Role], deed: Deed) -> bool {
     roles.iter().any(|role| may(*role, deed))
+}
+
+/// Whether somebody with these roles may hand out or take away a role.
+#[must_use]
+pub fn may_grant(own: &[Role], role: Role) -> bool {
+    GRANTS
+        .iter()
+        .any(|(holder, roles)| own.contains(holder) && roles.contains(&role))
+}
+
+/// Whether somebody with these roles may change or remove somebody with those: every one of
+/// them must be theirs to take away.
+#[must_use]
+pub fn may_manage(own: &[Role], of_other: &[Role]) -> bool {
+    of_other.iter().all(|role| may_grant(own, *role))
 }
 
 impl Role {
@@ -131,7 +193,7 @@ impl Role {
 
 impl Deed {
     /// Every deed, in the order of the table's rows.
-    pub const ALL: [Self; 18] = [
+    pub const ALL: [Self; 29] = [
         Self::SeeSite,
         Self::ChangeSite,
         Self::SeeBins,
@@ -150,6 +212,17 @@ impl Deed {
         Self::SeeForecast,
         Self::SeeNotices,
         Self::SeePeople,
+        Self::SeePeopleInFull,
+        Self::ChangeOwnDetails,
+        Self::ChangePeople,
+        Self::InvitePeople,
+        Self::LetPeopleIn,
+        Self::PrintCodes,
+        Self::ChangeRoles,
+        Self::RemovePeople,
+        Self::Leave,
+        Self::KeepClasses,
+        Self::ReadAudit,
     ];
 
     /// What the deed is called in the printed table.
@@ -173,7 +246,18 @@ impl Deed {
             Self::CorrectAnyEntry => "correct anybody's entry",
             Self::SeeForecast => "see a forecast",
             Self::SeeNotices => "see and tick off notices",
-            Self::SeePeople => "see who belongs to the site",
+            Self::SeePeople => "see who belongs to the site, as it allows",
+            Self::SeePeopleInFull => "see everybody's flat and address",
+            Self::ChangeOwnDetails => "change one's own details",
+            Self::ChangePeople => "change anybody's details",
+            Self::InvitePeople => "invite and import people",
+            Self::LetPeopleIn => "let newcomers in",
+            Self::PrintCodes => "print joining sheets, slips and lid codes",
+            Self::ChangeRoles => "give and take roles",
+            Self::RemovePeople => "remove a member",
+            Self::Leave => "leave the site",
+            Self::KeepClasses => "keep classes and their pupils",
+            Self::ReadAudit => "read who changed what",
         }
     }
 }
@@ -225,7 +309,18 @@ mod tests {
 | correct anybody's entry | no | yes | yes | yes |
 | see a forecast | yes | yes | yes | yes |
 | see and tick off notices | no | yes | yes | yes |
-| see who belongs to the site | no | yes | yes | yes |
+| see who belongs to the site, as it allows | yes | yes | yes | yes |
+| see everybody's flat and address | no | yes | yes | yes |
+| change one's own details | yes | yes | yes | yes |
+| change anybody's details | no | yes | yes | yes |
+| invite and import people | no | yes | yes | yes |
+| let newcomers in | no | yes | yes | yes |
+| print joining sheets, slips and lid codes | no | yes | yes | yes |
+| give and take roles | no | yes | no | yes |
+| remove a member | no | yes | no | yes |
+| leave the site | yes | yes | yes | yes |
+| keep classes and their pupils | no | no | yes | yes |
+| read who changed what | no | no | no | yes |
 ";
         assert_eq!(as_markdown(), expected);
     }
@@ -235,6 +330,29 @@ mod tests {
         assert!(any_may(&[Role::Resident, Role::Educator], Deed::AddBin));
         assert!(!any_may(&[Role::Resident, Role::Teacher], Deed::AddBin));
         assert!(!any_may(&[], Deed::SeeSite));
+    }
+
+    #[test]
+    fn nobody_hands_out_a_role_above_their_own() {
+        let granted = |own: Role| -> Vec<&str> {
+            Role::ALL
+                .into_iter()
+                .filter(|role| may_grant(&[own], *role))
+                .map(Role::code)
+                .collect()
+        };
+        assert!(granted(Role::Resident).is_empty());
+        assert_eq!(
+            granted(Role::Caretaker),
+            ["resident", "caretaker", "teacher"]
+        );
+        assert_eq!(granted(Role::Teacher), ["resident", "teacher"]);
+        assert_eq!(granted(Role::Educator).len(), Role::ALL.len());
+        assert!(may_manage(&[Role::Caretaker], &[Role::Resident]));
+        assert!(!may_manage(
+            &[Role::Caretaker],
+            &[Role::Resident, Role::Educator]
+        ));
     }
 
     #[test]

@@ -48,6 +48,22 @@ ids! {
     ProbeId,
     /// One measured value.
     ReadingId,
+    /// One device that is signed in.
+    SessionId,
+    /// A link that does one thing for an account, once.
+    LinkId,
+    /// An invitation to a site.
+    InvitationId,
+    /// Something printed that people type: to join, to sign in once, to open a lid's page.
+    CodeId,
+    /// Residents of a flat.
+    HouseholdId,
+    /// A teacher's group.
+    ClassId,
+    /// A first name or initials in a class.
+    PupilId,
+    /// One line of who changed what.
+    AuditId,
     /// One piece of background work.
     JobId,
 }

@@ -14,14 +14,18 @@ use wormrota_domain::ids::AccountId;
 pub struct AccountRow {
     /// The key.
     pub id: Uuid,
-    /// The address, in lower case.
-    pub email_lower: String,
-    /// The password's hash, a PHC string.
-    pub password_hash: String,
+    /// The address, in lower case; none for who signs in with a slip.
+    pub email_lower: Option<String>,
+    /// The password's hash, a PHC string; none for who signs in with links.
+    pub password_hash: Option<String>,
     /// May open sites.
     pub is_educator: bool,
     /// When it was made.
     pub created_at: DateTime<Utc>,
+    /// Wrong passwords in a row.
+    pub failures: i32,
+    /// When the last of them came.
+    pub failed_at: Option<DateTime<Utc>>,
 }
 
 impl std::fmt::Debug for AccountRow {

@@ -23,6 +23,18 @@ pub struct MemberRow {
     pub joined_at: DateTime<Utc>,
     /// Until when.
     pub left_at: Option<DateTime<Utc>>,
+    /// With whom they share a fair share of turns.
+    pub household_id: Option<Uuid>,
+    /// The language that they are written to in, if not the site's.
+    pub language: Option<String>,
+    /// Since when they wait to be let in; they have no role until then.
+    pub waiting_since: Option<DateTime<Utc>>,
+    /// Since when fellow members may see their phone number for covering a turn.
+    pub shares_phone_since: Option<DateTime<Utc>>,
+    /// The same for their address.
+    pub shares_email_since: Option<DateTime<Utc>>,
+    /// Grows with every change.
+    pub revision: i64,
 }
 
 /// What a person is called at a site. Its `Debug` output holds no name.
@@ -37,6 +49,10 @@ pub struct MemberNameRow {
     pub name: String,
     /// The flat, where there are flats.
     pub flat: Option<String>,
+    /// The address of somebody without an account.
+    pub email_lower: Option<String>,
+    /// A phone number.
+    pub phone: Option<String>,
 }
 
 impl std::fmt::Debug for MemberNameRow {

@@ -4,6 +4,7 @@
 //! is had only through [`Store::transact`] and [`Store::read`]. Files are named by noun.
 
 pub mod accounts;
+pub mod audit;
 pub mod bins;
 pub mod bookings;
 pub mod decisions;

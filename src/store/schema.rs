@@ -5,10 +5,56 @@ use diesel::{allow_tables_to_appear_in_same_query, joinable, table};
 table! {
     accounts (id) {
         id -> Uuid,
-        email_lower -> Text,
-        password_hash -> Text,
+        email_lower -> Nullable<Text>,
+        password_hash -> Nullable<Text>,
         is_educator -> Bool,
         created_at -> Timestamptz,
+        failures -> Integer,
+        failed_at -> Nullable<Timestamptz>,
+    }
+}
+
+table! {
+    sessions (id) {
+        id -> Uuid,
+        account_id -> Uuid,
+        began_with -> Text,
+        device -> Nullable<Text>,
+        created_at -> Timestamptz,
+        last_used_at -> Timestamptz,
+        ends_at -> Timestamptz,
+        revoked_at -> Nullable<Timestamptz>,
+    }
+}
+
+table! {
+    refresh_tokens (token_hash) {
+        token_hash -> Bytea,
+        session_id -> Uuid,
+        issued_at -> Timestamptz,
+        expires_at -> Timestamptz,
+        used_at -> Nullable<Timestamptz>,
+    }
+}
+
+table! {
+    account_links (id) {
+        id -> Uuid,
+        account_id -> Uuid,
+        kind -> Text,
+        created_at -> Timestamptz,
+        expires_at -> Timestamptz,
+        used_at -> Nullable<Timestamptz>,
+        revoked_at -> Nullable<Timestamptz>,
+    }
+}
+
+table! {
+    allowances (counted, whom, period_start) {
+        counted -> Text,
+        whom -> Bytea,
+        period_start -> Timestamptz,
+        used -> BigInt,
     }
 }
 
@@ -25,6 +71,8 @@ table! {
         scrap_outlets -> Jsonb,
         created_at -> Timestamptz,
         revision -> Int8,
+        neighbours_see -> Nullable<Text>,
+        deputy_id -> Nullable<Uuid>,
     }
 }
 
@@ -52,6 +100,12 @@ table! {
         account_id -> Nullable<Uuid>,
         joined_at -> Timestamptz,
         left_at -> Nullable<Timestamptz>,
+        household_id -> Nullable<Uuid>,
+        language -> Nullable<Text>,
+        waiting_since -> Nullable<Timestamptz>,
+        shares_phone_since -> Nullable<Timestamptz>,
+        shares_email_since -> Nullable<Timestamptz>,
+        revision -> BigInt,
     }
 }
 
@@ -69,6 +123,91 @@ table! {
         member_id -> Uuid,
         name -> Text,
         flat -> Nullable<Text>,
+        email_lower -> Nullable<Text>,
+        phone -> Nullable<Text>,
+    }
+}
+
+table! {
+    households (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        created_at -> Timestamptz,
+    }
+}
+
+table! {
+    invitations (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        member_id -> Uuid,
+        invited_by -> Uuid,
+        created_at -> Timestamptz,
+        expires_at -> Timestamptz,
+        accepted_at -> Nullable<Timestamptz>,
+        revoked_at -> Nullable<Timestamptz>,
+    }
+}
+
+table! {
+    codes (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        kind -> Text,
+        code_mac -> Bytea,
+        member_id -> Nullable<Uuid>,
+        bin_id -> Nullable<Uuid>,
+        made_by -> Uuid,
+        created_at -> Timestamptz,
+        expires_at -> Nullable<Timestamptz>,
+        most_uses -> Nullable<Integer>,
+        uses -> Integer,
+        revoked_at -> Nullable<Timestamptz>,
+    }
+}
+
+table! {
+    classes (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        name -> Text,
+        ends_on -> Date,
+        created_at -> Timestamptz,
+        ended_at -> Nullable<Timestamptz>,
+        revision -> BigInt,
+    }
+}
+
+table! {
+    class_adults (site_id, class_id, member_id) {
+        site_id -> Uuid,
+        class_id -> Uuid,
+        member_id -> Uuid,
+        part -> Text,
+    }
+}
+
+table! {
+    pupils (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        class_id -> Uuid,
+        label -> Nullable<Text>,
+        added_at -> Timestamptz,
+        left_at -> Nullable<Timestamptz>,
+    }
+}
+
+table! {
+    audit (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        at -> Timestamptz,
+        member_id -> Nullable<Uuid>,
+        deed -> Text,
+        subject_kind -> Text,
+        subject_id -> Uuid,
+        detail -> Jsonb,
     }
 }
 
@@ -247,4 +386,14 @@ allow_tables_to_appear_in_same_query!(
     notices,
     probes,
     readings,
+    sessions,
+    refresh_tokens,
+    account_links,
+    households,
+    invitations,
+    codes,
+    classes,
+    class_adults,
+    pupils,
+    audit,
 );

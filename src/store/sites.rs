@@ -34,6 +34,10 @@ pub struct SiteRow {
     pub created_at: DateTime<Utc>,
     /// Grows with every change.
     pub revision: i64,
+    /// What residents see of each other; only whom to ask without a word.
+    pub neighbours_see: Option<String>,
+    /// Who gets what the caretaker leaves unanswered.
+    pub deputy_id: Option<Uuid>,
 }
 
 /// One entry of a site's stricter food list.
@@ -112,6 +116,7 @@ pub async fn of_account(
         .inner_join(members::table)
         .filter(members::account_id.eq(account.0))
         .filter(members::left_at.is_null())
+        .filter(members::waiting_since.is_null())
         .select(SiteRow::as_select())
         .order(sites::id)
         .limit(limit)
