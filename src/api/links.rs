@@ -49,7 +49,28 @@ const OF_A_BIN: &[&str] = &[
 ];
 const TAKEN_BACK: &[&str] = &["delete_entry"];
 
+const SESSION: &str = "$response.body#/session_id";
+
 const TRAILS: &[Trail] = &[
+    made("/v1/sessions", ("session_id", SESSION), &["delete_session"]),
+    trail(
+        HttpMethod::Get,
+        "/v1/sessions",
+        ("session_id", FIRST),
+        &["delete_session"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/me",
+        ("site_id", "$response.body#/memberships/0/site_id"),
+        OF_A_SITE,
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/me/links",
+        ("link_id", FIRST),
+        &["delete_my_link"],
+    ),
     trail(HttpMethod::Get, "/v1/sites", ("site_id", FIRST), OF_A_SITE),
     made("/v1/sites", ("site_id", ID), OF_A_SITE),
     trail(

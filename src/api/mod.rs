@@ -4,6 +4,8 @@
 //! noun, and name it in [`routes`]. The OpenAPI document and the answers to wrong methods
 //! follow from there.
 
+pub mod account_links;
+mod address;
 pub mod bearer;
 pub mod bins;
 pub mod body;
@@ -11,6 +13,7 @@ pub mod bookings;
 pub mod checks;
 pub mod decisions;
 pub mod demo_clock;
+mod doors;
 pub mod etag;
 pub mod exact;
 pub mod facts;
@@ -19,6 +22,7 @@ pub mod feedings;
 pub mod finish;
 pub mod foods;
 mod links;
+pub mod me;
 pub mod members;
 pub mod notices;
 pub mod offers;
@@ -46,6 +50,7 @@ use crate::settings::Server;
 use actix_web::middleware::from_fn;
 use actix_web::web::Bytes;
 use actix_web::{App, HttpServer, web};
+use doors::Doors;
 use fallback::{KnownPaths, fallback};
 use problem::Problem;
 use std::io;
@@ -65,6 +70,7 @@ pub struct AppState {
     /// The OpenAPI document, ready to be sent.
     document: Bytes,
     known_paths: KnownPaths,
+    doors: Doors,
     /// How often somebody may ask.
     limits: rate::RateLimits,
 }
@@ -82,6 +88,7 @@ impl AppState {
             server,
             document: document.to_json().map_err(io::Error::other)?.into(),
             known_paths: KnownPaths::of(&document),
+            doors: Doors::of(&document),
         })
     }
 }
@@ -95,6 +102,18 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(service::problems)
         .service(service::problem_kind)
         .service(sessions::create_session)
+        .service(sessions::index_sessions)
+        .service(sessions::delete_sessions)
+        .service(sessions::refresh_session)
+        .service(sessions::create_session_by_link)
+        .service(sessions::delete_session)
+        .service(account_links::create_sign_in_link)
+        .service(account_links::create_password_reset)
+        .service(account_links::use_password_reset)
+        .service(account_links::index_my_links)
+        .service(account_links::delete_my_link)
+        .service(me::show_me)
+        .service(me::update_my_password)
         .service(sites::index_sites)
         .service(sites::create_site)
         .service(sites::show_site)
@@ -160,6 +179,7 @@ pub fn run(listener: TcpListener, state: AppState) -> io::Result<actix_web::dev:
                 Problem::new(&problem::NOT_FOUND, "There is nothing at this address.").into()
             }))
             .default_service(web::to(fallback))
+            .wrap(from_fn(bearer::sign_in_first))
             .wrap(TracingLogger::<span::RequestSpan>::new())
             .wrap(from_fn(finish::finish))
     })

@@ -61,7 +61,13 @@ kinds! {
     BAD_TOKEN = "bad_token", 401, "The token is not one of this service",
         "Sign in again.";
     EXPIRED_TOKEN = "expired_token", 401, "The token has expired",
-        "Sign in again.";
+        "Send the refresh token to POST /v1/sessions/refresh, or sign in again.";
+    SESSION_ENDED = "session_ended", 401, "The session has ended",
+        "Sign in again: it was signed out, or its time was over.";
+    REFRESH_REFUSED = "refresh_refused", 401, "The refresh token is not good",
+        "Sign in again: it is unknown, expired or was used before, which ends its session.";
+    LINK_REFUSED = "link_refused", 401, "The link is not good",
+        "Ask for a new one: it is unknown, expired, revoked or was used before.";
     SIGN_IN_FAILED = "sign_in_failed", 401, "Address and password do not belong together",
         "Check both and try again.";
     FORBIDDEN = "forbidden", 403, "Your roles do not allow this",
@@ -182,6 +188,16 @@ impl Problem {
         .pointing_at(errors)
     }
 
+    /// Something was tried too often.
+    #[must_use]
+    pub fn too_often(wait_s: u64) -> Self {
+        Self::new(
+            &TOO_MANY_REQUESTS,
+            format!("That was too often; come back in {wait_s} seconds."),
+        )
+        .come_back_in(wait_s)
+    }
+
     /// With the fields that are wrong.
     #[must_use]
     pub fn pointing_at(mut self, errors: Vec<FieldError>) -> Self {
@@ -241,7 +257,7 @@ impl Problem {
         let mut response = HttpResponse::build(self.status_code());
         if self.kind.status == 401 {
             let challenge = match self.kind.code {
-                "bad_token" | "expired_token" => {
+                "bad_token" | "expired_token" | "session_ended" => {
                     r#"Bearer realm="wormrota", error="invalid_token""#
                 }
                 _ => r#"Bearer realm="wormrota""#,
@@ -355,6 +371,17 @@ impl From<DeskError> for Problem {
                 &SIGN_IN_FAILED,
                 "There is no account with this address and this password.",
             ),
+            DeskError::SessionEnded => Self::new(
+                &SESSION_ENDED,
+                "This token is of a session that goes on no more.",
+            ),
+            DeskError::RefreshRefused => {
+                Self::new(&REFRESH_REFUSED, "This refresh token opens no session.")
+            }
+            DeskError::LinkRefused => {
+                Self::new(&LINK_REFUSED, "This link cannot be used, or not any more.")
+            }
+            DeskError::TooOften { wait_s } => Self::too_often(wait_s),
             DeskError::Invalid(errors) => Self::fields(errors),
             DeskError::Conflicting(errors) => Self::conflicts(errors),
             DeskError::NameTaken { pointer } => {
@@ -440,6 +467,10 @@ mod tests {
             DeskError::Forbidden(Deed::AddBin),
             DeskError::MayNotOpenSites,
             DeskError::SignInFailed,
+            DeskError::SessionEnded,
+            DeskError::RefreshRefused,
+            DeskError::LinkRefused,
+            DeskError::TooOften { wait_s: 1 },
             DeskError::field("/x", "must be y"),
             DeskError::conflict("/x", "must be y"),
             DeskError::NameTaken { pointer: "/name" },

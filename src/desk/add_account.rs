@@ -1,7 +1,7 @@
 //! Adding an account, from the command line or the demo.
 
-use super::credentials::{LONGEST_PASSWORD, SHORTEST_PASSWORD};
 use super::fields::{self, Check};
+use super::new_password::{self, hash_new_password};
 use super::{Desk, DeskError, Noun};
 use crate::clock;
 use crate::store::accounts::{self, AccountRow};
@@ -61,20 +61,17 @@ pub async fn add_account(
         check.wrong("/email", "must be an e-mail address");
         String::new()
     });
-    let length = new.password.chars().count();
-    if !(SHORTEST_PASSWORD..=LONGEST_PASSWORD).contains(&length) {
-        check.wrong(
-            "/password",
-            format!("must have {SHORTEST_PASSWORD} to {LONGEST_PASSWORD} characters"),
-        );
+    if !new_password::is_long_enough(&new.password) {
+        check.wrong("/password", new_password::LENGTH);
     }
     let member = new.member.map(|member| parse_member(&mut check, member));
     check.done()?;
 
+    let hash = hash_new_password(desk, "/password", new.password, Some(&email)).await?;
     let row = AccountRow {
         id: clock::fresh_id(),
         email_lower: Some(email),
-        password_hash: Some(desk.credentials().passwords.hash(new.password).await?),
+        password_hash: Some(hash),
         is_educator: new.is_educator,
         created_at: now,
         failures: 0,

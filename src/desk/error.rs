@@ -22,6 +22,10 @@ pub enum Noun {
     Container,
     /// A probe.
     Probe,
+    /// A session of the caller.
+    Session,
+    /// A link of the caller.
+    Link,
 }
 
 impl Noun {
@@ -36,6 +40,8 @@ impl Noun {
             Self::Booking => "booking",
             Self::Container => "container",
             Self::Probe => "probe",
+            Self::Session => "session",
+            Self::Link => "link",
         }
     }
 }
@@ -75,6 +81,21 @@ pub enum DeskError {
     /// Address and password do not belong together.
     #[error("address and password do not belong together")]
     SignInFailed,
+    /// The session of an access token was ended.
+    #[error("the session has ended")]
+    SessionEnded,
+    /// A refresh token is unknown, expired or used.
+    #[error("the refresh token is not good")]
+    RefreshRefused,
+    /// A link is unknown, expired, used or revoked.
+    #[error("the link is not good")]
+    LinkRefused,
+    /// Somebody tried something more often than they may.
+    #[error("tried too often; again in {wait_s} s")]
+    TooOften {
+        /// Seconds after which to come back.
+        wait_s: u64,
+    },
     /// Fields of the input cannot be used.
     #[error("some fields cannot be used")]
     Invalid(Vec<FieldError>),
@@ -159,6 +180,10 @@ impl DeskError {
             Self::NotFound(_) => "not_found",
             Self::Forbidden(_) | Self::MayNotOpenSites => "forbidden",
             Self::SignInFailed => "sign_in_failed",
+            Self::SessionEnded => "session_ended",
+            Self::RefreshRefused => "refresh_refused",
+            Self::LinkRefused => "link_refused",
+            Self::TooOften { .. } => "too_many_requests",
             Self::Invalid(_) => "invalid_fields",
             Self::Conflicting(_) => "conflicting_fields",
             Self::NameTaken { .. } => "name_taken",

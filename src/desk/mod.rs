@@ -5,17 +5,23 @@
 
 pub mod add_account;
 pub mod add_bin;
+pub mod allowances;
+pub mod ask_for_link;
 mod at_hand;
 pub mod bins;
 pub mod book;
+pub mod change_password;
 pub mod change_site;
 pub mod check_bin;
 pub mod credentials;
 mod error;
 mod fields;
+pub mod me;
 pub mod measure;
 pub mod membership;
 pub mod move_clock;
+pub mod my_links;
+mod new_password;
 pub mod notices;
 pub mod offers;
 pub mod once;
@@ -23,14 +29,18 @@ pub mod open_site;
 pub mod outlooks;
 pub mod people;
 pub mod put_in;
+pub mod reset_password;
 mod said_time;
+pub mod sessions;
 pub mod sign_in;
+pub mod sign_in_by_link;
 pub mod sites;
 mod spine;
 pub mod stock_bin;
 pub mod take_back;
 pub mod tell;
 pub mod tend_bed;
+mod throttle;
 pub mod trail;
 
 pub use error::{DeskError, FieldError, Noun};
@@ -55,6 +65,7 @@ pub struct Desk {
     clock: Clock,
     credentials: Arc<Credentials>,
     model: Arc<ModelSettings>,
+    lots: Arc<allowances::Lots>,
 }
 
 /// Who asks for something, when, and under which idempotency key.
@@ -97,6 +108,7 @@ impl Desk {
             clock,
             credentials: Arc::new(credentials),
             model: Arc::new(model),
+            lots: Arc::default(),
         }
     }
 

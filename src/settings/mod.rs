@@ -5,8 +5,10 @@
 //! only from the environment, or from a file in the data folder that only its owner can
 //! read; no `Debug` output holds one.
 
+mod networks;
 mod signing_keys;
 
+pub use networks::Networks;
 pub use signing_keys::{SigningKey, SigningKeys};
 
 use config::{Config, Environment, File, FileFormat, Map, Value, ValueKind};
@@ -93,6 +95,8 @@ pub struct Server {
     pub requests_per_minute: u32,
     /// Requests in a minute from one address that is not signed in; 0 sets no limit.
     pub anonymous_requests_per_minute: u32,
+    /// The proxies whose word about addresses is taken.
+    pub trusted_proxies: Networks,
 }
 
 /// How the database is used.
@@ -124,6 +128,27 @@ pub struct SignIn {
     pub argon2_lanes: u32,
     /// Passwords hashed at the same time.
     pub password_slots: usize,
+    /// Days in which a refresh token must be used.
+    pub refresh_token_days: u32,
+    /// Days after which a session ends whatever happens.
+    pub session_days: u32,
+    /// Minutes that a link for setting a new password is good for.
+    pub reset_minutes: u32,
+    /// Minutes that a link for signing in is good for.
+    pub link_minutes: u32,
+    /// Wrong passwords for one account from one address in a quarter of an hour; 0 sets no
+    /// limit.
+    pub wrong_passwords_here: u32,
+    /// Wrong passwords for one account in a day from where it was never signed in to; 0 sets
+    /// no limit.
+    pub wrong_passwords_elsewhere: u32,
+    /// Wrong passwords from one address in an hour for accounts that were never signed in to
+    /// from there; 0 sets no limit.
+    pub wrong_passwords_from_address: u32,
+    /// Letters with a link to one typed address in ten minutes; 0 sets no limit.
+    pub letters_to_address: u32,
+    /// Letters with a link asked for from one address in an hour; 0 sets no limit.
+    pub letters_from_address: u32,
 }
 
 /// What is logged and how.
@@ -275,7 +300,29 @@ impl Settings {
                 "2 to 32 passes",
             ),
         ];
-        for (key, right, expected) in rules.into_iter().chain(hashing) {
+        let lifetimes: [(&str, bool, &str); 4] = [
+            (
+                "sign_in.refresh_token_days",
+                (1..=self.sign_in.session_days).contains(&self.sign_in.refresh_token_days),
+                "1 day to sign_in.session_days",
+            ),
+            (
+                "sign_in.session_days",
+                (1..=730).contains(&self.sign_in.session_days),
+                "1 to 730 days",
+            ),
+            (
+                "sign_in.reset_minutes",
+                (5..=1_440).contains(&self.sign_in.reset_minutes),
+                "5 to 1440 minutes",
+            ),
+            (
+                "sign_in.link_minutes",
+                (1..=60).contains(&self.sign_in.link_minutes),
+                "1 to 60 minutes",
+            ),
+        ];
+        for (key, right, expected) in rules.into_iter().chain(hashing).chain(lifetimes) {
             if !right {
                 return Err(wrong(merged, key, expected));
             }
@@ -429,6 +476,7 @@ fn wrong_type(merged: &Config, error: config::ConfigError) -> SettingsError {
     let expected = match key.as_str() {
         "server.address" => "an address with a port, such as 127.0.0.1:8080",
         "log.format" => "text or json",
+        "server.trusted_proxies" => "addresses such as 10.0.0.7 or 10.0.0.0/8, with commas",
         _ => &expected,
     };
     wrong(merged, &key, expected)

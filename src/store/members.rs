@@ -1,6 +1,6 @@
 //! Members of a site: who they are to it, and (in a table of its own) what they are called.
 
-use super::schema::{member_names, member_roles, members};
+use super::schema::{member_names, member_roles, members, sites};
 use super::{Conn, StoreError};
 use chrono::{DateTime, Utc};
 use diesel::prelude::*;
@@ -132,6 +132,61 @@ pub async fn of_account(
         .map(|(_, code)| role(code))
         .collect::<Result<_, _>>()?;
     Ok(Some((member, roles)))
+}
+
+/// One membership of an account, with the site's name.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MembershipOfAccount {
+    /// The membership.
+    pub member: MemberRow,
+    /// What the site is called.
+    pub site_name: String,
+    /// The roles there; none while waiting to be let in.
+    pub roles: Vec<Role>,
+}
+
+/// Where an account belongs today, in the order in which it joined.
+pub async fn of_account_everywhere(
+    conn: &mut Conn,
+    account: AccountId,
+) -> Result<Vec<MembershipOfAccount>, StoreError> {
+    let rows: Vec<(MemberRow, String)> = members::table
+        .inner_join(sites::table)
+        .filter(members::account_id.eq(account.0))
+        .filter(members::left_at.is_null())
+        .select((MemberRow::as_select(), sites::name))
+        .order((members::joined_at, members::site_id))
+        .load(conn)
+        .await?;
+    let codes: Vec<(Uuid, Uuid, String)> = member_roles::table
+        .inner_join(
+            members::table.on(members::site_id
+                .eq(member_roles::site_id)
+                .and(members::id.eq(member_roles::member_id))),
+        )
+        .filter(members::account_id.eq(account.0))
+        .select((
+            member_roles::site_id,
+            member_roles::member_id,
+            member_roles::role,
+        ))
+        .order(member_roles::role)
+        .load(conn)
+        .await?;
+    let of = |row: (MemberRow, String)| {
+        let (member, site_name) = row;
+        let roles = codes
+            .iter()
+            .filter(|(site, id, _)| (*site, *id) == (member.site_id, member.id))
+            .map(|(_, _, code)| role(code))
+            .collect::<Result<_, _>>()?;
+        Ok(MembershipOfAccount {
+            member,
+            site_name,
+            roles,
+        })
+    };
+    rows.into_iter().map(of).collect()
 }
 
 /// People of a site who have not left, in the order of their keys, after one.

@@ -3,7 +3,9 @@
 //! Functions here take a connection, read or write rows, and decide nothing. A connection
 //! is had only through [`Store::transact`] and [`Store::read`]. Files are named by noun.
 
+pub mod account_links;
 pub mod accounts;
+pub mod allowances;
 pub mod audit;
 pub mod bins;
 pub mod bookings;
@@ -18,6 +20,7 @@ pub mod migrate;
 pub mod notices;
 pub mod readings;
 mod schema;
+pub mod sessions;
 pub mod sites;
 mod transact;
 

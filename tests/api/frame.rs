@@ -11,7 +11,7 @@ use reqwest::{Method, StatusCode};
 use serde_json::{Value, json};
 use std::collections::HashMap;
 use std::io::Write;
-use std::net::TcpListener;
+use std::net::{IpAddr, TcpListener};
 use std::sync::{Arc, Mutex, OnceLock};
 use tracing_subscriber::util::SubscriberInitExt;
 use uuid::Uuid;
@@ -19,13 +19,14 @@ use wormrota::api::{self, AppState};
 use wormrota::clock::{self, Clock};
 use wormrota::desk::Desk;
 use wormrota::desk::add_account::{NewAccount, NewMember, add_account};
-use wormrota::desk::credentials::Credentials;
+use wormrota::desk::credentials::{Bearer, Credentials};
 use wormrota::private_postgres::{DATABASE, PrivatePostgres};
 use wormrota::settings::{DatabaseUrl, Env, Log, LogFormat, Settings, SigningKey, SigningKeys};
+use wormrota::store::sessions::{self, SessionRow};
 use wormrota::store::{Store, demo_clock, migrate};
 use wormrota::telemetry;
 use wormrota_domain::access::Role;
-use wormrota_domain::ids::{AccountId, SiteId};
+use wormrota_domain::ids::{AccountId, SessionId, SiteId};
 
 /// The password of everybody whom a test does not give another.
 pub(crate) const PASSWORD: &str = "nine red wigglers";
@@ -159,6 +160,7 @@ impl Court {
 #[derive(Debug, Clone)]
 pub(crate) struct Person {
     pub(crate) account: AccountId,
+    pub(crate) session: SessionId,
     pub(crate) email: String,
     pub(crate) token: String,
 }
@@ -340,17 +342,44 @@ impl App {
         let account = add_account(&self.desk, new, self.now().await)
             .await
             .unwrap();
+        let session = self.session(account).await;
         Person {
             account,
+            session,
             email,
-            token: self.token(account),
+            token: self.token(account, session),
         }
     }
 
-    /// A fresh token for an account.
-    pub(crate) fn token(&self, account: AccountId) -> String {
+    /// A fresh session of an account.
+    pub(crate) async fn session(&self, account: AccountId) -> SessionId {
+        let wall = clock::wall();
+        let row = SessionRow {
+            id: Uuid::now_v7(),
+            account_id: account.0,
+            began_with: "password".to_owned(),
+            device: None,
+            created_at: wall,
+            last_used_at: wall,
+            ends_at: wall + TimeDelta::days(1),
+            revoked_at: None,
+        };
+        let id = SessionId(row.id);
+        self.desk
+            .store()
+            .transact("begin a session", row, |conn, row| {
+                sessions::insert(conn, row).boxed()
+            })
+            .await
+            .unwrap();
+        id
+    }
+
+    /// A fresh token for a session.
+    pub(crate) fn token(&self, account: AccountId, session: SessionId) -> String {
         let tokens = &self.desk.credentials().tokens;
-        tokens.issue(account, clock::wall()).unwrap().text
+        let bearer = Bearer { account, session };
+        tokens.issue(bearer, clock::wall()).unwrap().text
     }
 
     /// Host and port.
@@ -431,6 +460,30 @@ impl App {
             .json(body)
             .send()
             .await
+    }
+
+    pub(crate) async fn put(&self, who: &Person, path: &str, body: &Value) -> Answer {
+        self.ask(Method::PUT, path).by(who).json(body).send().await
+    }
+
+    pub(crate) async fn delete(&self, who: &Person, path: &str) -> Answer {
+        self.ask(Method::DELETE, path).by(who).send().await
+    }
+
+    /// A request without a token.
+    pub(crate) async fn say(&self, path: &str, body: &Value) -> Answer {
+        self.ask(Method::POST, path).json(body).send().await
+    }
+
+    /// A request without a token, from the address 127.0.0.`last`.
+    pub(crate) async fn say_from(&self, last: u8, path: &str, body: &Value) -> Answer {
+        let from = IpAddr::from([127, 0, 0, last]);
+        let client = reqwest::Client::builder().no_proxy().local_address(from);
+        let request = client
+            .build()
+            .unwrap()
+            .post(format!("{}{path}", self.address));
+        Ask { request }.json(body).send().await
     }
 
     /// A request to be put together.
