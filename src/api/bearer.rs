@@ -78,7 +78,12 @@ pub(super) async fn sign_in_first(
             }
             Ok(next.call(request).await?.map_into_boxed_body())
         }
-        Err(problem) => Ok(request.into_response(HttpResponse::from_error(problem))),
+        // Not `into_response`, which would lose the problem on the way.
+        Err(problem) => {
+            let (request, _) = request.into_parts();
+            let response = HttpResponse::from_error(problem);
+            Ok(ServiceResponse::new(request, response))
+        }
     }
 }
 

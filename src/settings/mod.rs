@@ -230,7 +230,7 @@ impl Settings {
 
     /// The rules that types cannot hold.
     fn check(&self, merged: &Config) -> Result<(), SettingsError> {
-        let rules: [(&str, bool, &str); 11] = [
+        let rules: [Rule; 8] = [
             (
                 "data_folder",
                 !self.data_folder.as_os_str().is_empty(),
@@ -271,58 +271,8 @@ impl Settings {
                 (100..=600_000).contains(&self.database.statement_timeout_ms),
                 "100 to 600000 milliseconds",
             ),
-            (
-                "sign_in.access_token_minutes",
-                (1..=60).contains(&self.sign_in.access_token_minutes),
-                "1 to 60 minutes",
-            ),
-            (
-                "sign_in.password_slots",
-                (1..=64).contains(&self.sign_in.password_slots),
-                "1 to 64 passwords at a time",
-            ),
-            (
-                "sign_in.argon2_lanes",
-                (1..=16).contains(&self.sign_in.argon2_lanes),
-                "1 to 16 lanes",
-            ),
         ];
-        // OWASP, Password Storage Cheat Sheet: Argon2id with at least 19 MiB, 2 passes, 1 lane.
-        let hashing: [(&str, bool, &str); 2] = [
-            (
-                "sign_in.argon2_memory_kib",
-                (19_456..=1_048_576).contains(&self.sign_in.argon2_memory_kib),
-                "19456 to 1048576 KiB",
-            ),
-            (
-                "sign_in.argon2_iterations",
-                (2..=32).contains(&self.sign_in.argon2_iterations),
-                "2 to 32 passes",
-            ),
-        ];
-        let lifetimes: [(&str, bool, &str); 4] = [
-            (
-                "sign_in.refresh_token_days",
-                (1..=self.sign_in.session_days).contains(&self.sign_in.refresh_token_days),
-                "1 day to sign_in.session_days",
-            ),
-            (
-                "sign_in.session_days",
-                (1..=730).contains(&self.sign_in.session_days),
-                "1 to 730 days",
-            ),
-            (
-                "sign_in.reset_minutes",
-                (5..=1_440).contains(&self.sign_in.reset_minutes),
-                "5 to 1440 minutes",
-            ),
-            (
-                "sign_in.link_minutes",
-                (1..=60).contains(&self.sign_in.link_minutes),
-                "1 to 60 minutes",
-            ),
-        ];
-        for (key, right, expected) in rules.into_iter().chain(hashing).chain(lifetimes) {
+        for (key, right, expected) in rules.into_iter().chain(self.sign_in.rules()) {
             if !right {
                 return Err(wrong(merged, key, expected));
             }
@@ -343,6 +293,63 @@ impl Settings {
             ));
         }
         Ok(())
+    }
+}
+
+/// A key, whether its value can be meant, and what is expected.
+type Rule = (&'static str, bool, &'static str);
+
+impl SignIn {
+    /// The rules that types cannot hold.
+    fn rules(&self) -> [Rule; 9] {
+        [
+            (
+                "sign_in.access_token_minutes",
+                (1..=60).contains(&self.access_token_minutes),
+                "1 to 60 minutes",
+            ),
+            (
+                "sign_in.password_slots",
+                (1..=64).contains(&self.password_slots),
+                "1 to 64 passwords at a time",
+            ),
+            (
+                "sign_in.argon2_lanes",
+                (1..=16).contains(&self.argon2_lanes),
+                "1 to 16 lanes",
+            ),
+            // OWASP, Password Storage Cheat Sheet: Argon2id with at least 19 MiB, 2 passes, 1 lane.
+            (
+                "sign_in.argon2_memory_kib",
+                (19_456..=1_048_576).contains(&self.argon2_memory_kib),
+                "19456 to 1048576 KiB",
+            ),
+            (
+                "sign_in.argon2_iterations",
+                (2..=32).contains(&self.argon2_iterations),
+                "2 to 32 passes",
+            ),
+            (
+                "sign_in.refresh_token_days",
+                (1..=self.session_days).contains(&self.refresh_token_days),
+                "1 day to sign_in.session_days",
+            ),
+            (
+                "sign_in.session_days",
+                (1..=730).contains(&self.session_days),
+                "1 to 730 days",
+            ),
+            (
+                "sign_in.reset_minutes",
+                (5..=1_440).contains(&self.reset_minutes),
+                "5 to 1440 minutes",
+            ),
+            (
+                "sign_in.link_minutes",
+                (1..=60).contains(&self.link_minutes),
+                "1 to 60 minutes",
+            ),
+        ]
     }
 }
 

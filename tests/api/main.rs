@@ -6,6 +6,8 @@
     reason = "helpers of tests are tests too"
 )]
 
+mod account_links;
+mod attacks;
 mod bad_offers;
 mod bins;
 mod bodies;
@@ -17,12 +19,16 @@ mod history;
 mod idempotency;
 mod knowing;
 mod logs;
+mod me;
 mod migrations;
 mod notices;
 mod openapi;
 mod outage;
+mod passwords;
 mod people;
 mod problems;
+mod rate_limits;
+mod sessions;
 mod signing_in;
 mod sites;
 mod spine;

@@ -193,6 +193,16 @@ fn example<'a>(document: &'a Value, operation: &'a Value) -> Option<&'a Value> {
         .find(|example| example.is_object())
 }
 
+/// Operations with a body for whoever is not signed in: where, and what success would be.
+const OF_STRANGERS: [(&str, &str, u16); 6] = [
+    ("create_session", "/v1/sessions", 201),
+    ("refresh_session", "/v1/sessions/refresh", 201),
+    ("create_session_by_link", "/v1/sessions/by_link", 201),
+    ("create_sign_in_link", "/v1/sign_in_links", 202),
+    ("create_password_reset", "/v1/password_resets", 202),
+    ("use_password_reset", "/v1/password_resets/use", 204),
+];
+
 /// Sends the example of an operation; gives what it made.
 async fn send_example(
     app: &App,
@@ -283,39 +293,14 @@ async fn the_examples_of_all_bodies_are_taken() {
     sent.extend(["create_probe", "create_probe_readings", "move_demo_clock"]);
 
     // Whether these are taken depends on the bin and on who there is: they are well formed.
-    for (id, path, status) in [
-        (
-            "create_feeding",
-            format!("/v1/sites/{}/bins/{stocked}/feedings", old[0].1),
-            [201, 409],
-        ),
-        ("create_session", "/v1/sessions".to_owned(), [201, 401]),
-        (
-            "refresh_session",
-            "/v1/sessions/refresh".to_owned(),
-            [201, 401],
-        ),
-        (
-            "create_session_by_link",
-            "/v1/sessions/by_link".to_owned(),
-            [201, 401],
-        ),
-        (
-            "create_sign_in_link",
-            "/v1/sign_in_links".to_owned(),
-            [202, 202],
-        ),
-        (
-            "create_password_reset",
-            "/v1/password_resets".to_owned(),
-            [202, 202],
-        ),
-        (
-            "use_password_reset",
-            "/v1/password_resets/use".to_owned(),
-            [204, 401],
-        ),
-    ] {
+    for (id, path, status) in [(
+        "create_feeding",
+        format!("/v1/sites/{}/bins/{stocked}/feedings", old[0].1),
+        [201, 409],
+    )]
+    .into_iter()
+    .chain(OF_STRANGERS.map(|(id, path, status)| (id, path.to_owned(), [status, 401])))
+    {
         let operation = operations(&document)
             .into_iter()
             .find(|(_, _, operation)| operation["operationId"] == id)
