@@ -106,7 +106,13 @@ fn desk(url: &DatabaseUrl, clock: Clock) -> Desk {
     };
     let store = Store::connect(url, &settings.database).unwrap();
     let credentials = Credentials::new(&settings.sign_in, &keys).unwrap();
-    Desk::new(store, clock, credentials, settings.living_bin)
+    Desk::new(
+        store,
+        clock,
+        credentials,
+        settings.living_bin,
+        settings.people,
+    )
 }
 
 /// A database of its own, and the use cases on it.

@@ -3,6 +3,7 @@
 //! It is looked at before anything else of the request is read, so that a body or a query that
 //! cannot be used tells strangers nothing, and counts for whoever sent it.
 
+use super::doors::Token;
 use super::problem::{self, Problem};
 use super::{AppState, rate};
 use crate::clock;
@@ -52,6 +53,27 @@ impl SignedIn {
     }
 }
 
+/// Whoever comes: signed in or not. A token that is sent must be good.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Whoever(pub Option<SignedIn>);
+
+impl Whoever {
+    /// The account, if somebody is signed in.
+    #[must_use]
+    pub fn account(self) -> Option<AccountId> {
+        self.0.map(|who| who.account)
+    }
+}
+
+impl FromRequest for Whoever {
+    type Error = Problem;
+    type Future = Ready<Result<Self, Problem>>;
+
+    fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
+        ready(Ok(Self(request.extensions().get::<SignedIn>().copied())))
+    }
+}
+
 impl FromRequest for SignedIn {
     type Error = Problem;
     type Future = Ready<Result<Self, Problem>>;
@@ -92,8 +114,11 @@ async fn look(request: &HttpRequest) -> Result<Option<SignedIn>, Problem> {
     let state = request
         .app_data::<web::Data<AppState>>()
         .ok_or_else(put_together_wrongly)?;
-    if !state.doors.need_a_token(request) {
-        return Ok(None);
+    let sent = request.headers().contains_key(AUTHORIZATION);
+    match state.doors.token_at(request) {
+        Some(Token::Needed) => {}
+        Some(Token::Taken) if sent => {}
+        Some(Token::Taken) | None => return Ok(None),
     }
     let bearer = token_of(request).and_then(|token| verified(state, token))?;
     match insist_on_session(&state.desk, bearer).await {

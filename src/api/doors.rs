@@ -1,4 +1,4 @@
-//! Which operations need somebody to be signed in, as the OpenAPI document says.
+//! Which operations need somebody to be signed in, or like to know, as the OpenAPI document says.
 
 use actix_web::HttpRequest;
 use actix_web::dev::ResourceDef;
@@ -8,13 +8,22 @@ use utoipa::openapi::OpenApi;
 
 /// The addresses of operations that take an access token, by method.
 #[derive(Debug)]
-pub(super) struct Doors(HashMap<Method, Vec<ResourceDef>>);
+pub(super) struct Doors(HashMap<Method, Vec<(ResourceDef, Token)>>);
+
+/// What an operation does with an access token.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Token {
+    /// Lets nobody in without one.
+    Needed,
+    /// Takes one, if there is one.
+    Taken,
+}
 
 impl Doors {
     /// Reads them from the document, which is generated from the handlers.
     #[must_use]
     pub(super) fn of(document: &OpenApi) -> Self {
-        let mut doors: HashMap<Method, Vec<ResourceDef>> = HashMap::new();
+        let mut doors: HashMap<Method, Vec<(ResourceDef, Token)>> = HashMap::new();
         for (path, item) in &document.paths.paths {
             for (method, operation) in [
                 (Method::GET, &item.get),
@@ -26,10 +35,15 @@ impl Doors {
                 let needs = operation.as_ref().and_then(|it| it.security.as_ref());
                 // There is no other way to read what a requirement names.
                 let needs = serde_json::to_value(needs).unwrap_or_default();
-                if needs.pointer("/0/bearer").is_some() {
-                    let door = ResourceDef::new(path.as_str());
-                    doors.entry(method).or_default().push(door);
-                }
+                let token = if needs.pointer("/0/bearer").is_some() {
+                    Token::Needed
+                } else if needs.pointer("/1/bearer").is_some() {
+                    Token::Taken
+                } else {
+                    continue;
+                };
+                let door = ResourceDef::new(path.as_str());
+                doors.entry(method).or_default().push((door, token));
             }
         }
         Self(doors)
@@ -38,9 +52,11 @@ impl Doors {
     /// Whether a request is to an operation that takes an access token. Compares what the
     /// router compares: the path with its percent signs resolved.
     #[must_use]
-    pub(super) fn need_a_token(&self, request: &HttpRequest) -> bool {
+    pub(super) fn token_at(&self, request: &HttpRequest) -> Option<Token> {
         let path = request.match_info().as_str();
-        let doors = self.0.get(request.method());
-        doors.is_some_and(|doors| doors.iter().any(|door| door.is_match(path)))
+        let mut doors = self.0.get(request.method())?.iter();
+        doors
+            .find(|(door, _)| door.is_match(path))
+            .map(|(_, token)| *token)
     }
 }

@@ -21,9 +21,14 @@ mod fallback;
 pub mod feedings;
 pub mod finish;
 pub mod foods;
+pub mod households;
+pub mod invitations;
+pub mod joining_sheets;
+pub mod lids;
 mod links;
 pub mod me;
 pub mod members;
+pub mod newcomers;
 pub mod notices;
 pub mod offers;
 pub mod openapi;
@@ -40,6 +45,7 @@ mod schemas;
 pub mod service;
 pub mod sessions;
 pub mod sites;
+pub mod slips;
 mod span;
 pub mod stockings;
 mod together;
@@ -119,6 +125,27 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(sites::show_site)
         .service(sites::update_site)
         .service(members::index_members)
+        .service(members::show_member)
+        .service(members::update_member)
+        .service(members::delete_member)
+        .service(slips::create_slip)
+        .service(slips::create_slip_use)
+        .service(households::index_households)
+        .service(invitations::index_invitations)
+        .service(invitations::create_invitation)
+        .service(invitations::delete_invitation)
+        .service(invitations::replace_invitation_link)
+        .service(invitations::accept_invitation_link)
+        .service(joining_sheets::index_joining_sheets)
+        .service(joining_sheets::create_joining_sheet)
+        .service(joining_sheets::replace_joining_sheet)
+        .service(joining_sheets::delete_joining_sheet)
+        .service(joining_sheets::create_joining)
+        .service(newcomers::index_newcomers)
+        .service(newcomers::confirm_newcomer)
+        .service(newcomers::delete_newcomer)
+        .service(lids::create_lid_code)
+        .service(lids::show_lid)
         .service(bins::index_bins)
         .service(bins::create_bin)
         .service(bins::show_bin)

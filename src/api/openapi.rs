@@ -27,6 +27,7 @@ use utoipa_actix_web::AppExt;
         (name = "sessions", description = "Signing in and out, and forgotten passwords"),
         (name = "me", description = "One's own account"),
         (name = "sites", description = "Buildings and schools with shared bins"),
+        (name = "people", description = "Who belongs to a site, and how people get in"),
         (name = "bins", description = "Worm bins and what they can take"),
         (name = "feedings", description = "Ask, put in, tell"),
         (name = "bookings", description = "Room booked for a day"),

@@ -10,6 +10,7 @@ use actix_web::{HttpResponse, ResponseError};
 use serde::Serialize;
 use std::fmt::{self, Write};
 use utoipa::ToSchema;
+use wormrota_domain::access::Role;
 
 /// Seconds after which a client may come back when the service was not available.
 pub const RETRY_AFTER_S: u64 = 2;
@@ -94,6 +95,16 @@ kinds! {
         "Nothing: it is too old to be taken back, was taken back before, or began the bin's history.";
     TOO_MANY = "too_many", 409, "There are as many as there may be",
         "Take one away first.";
+    CODE_REFUSED = "code_refused", 409, "This code does not work",
+        "Compare it with the paper; if it is right, ask whoever gave it to you for a new one.";
+    INVITATION_FOR_ANOTHER = "invitation_for_another", 409, "The invitation is for another address",
+        "Sign out and open the link again, or sign in with the address that was invited.";
+    ENDED_ALREADY = "ended_already", 409, "It has ended already",
+        "Make a new one: this one was used up, has expired, or was taken back.";
+    NEEDS_NO_SLIP = "needs_no_slip", 409, "The member needs no slip",
+        "Nothing: slips are for residents without an address; others sign in with theirs.";
+    LAST_KEEPER = "last_keeper", 409, "Somebody must take over first",
+        "Name in `successor_id` a member who can sign in; they get the `roles` in the same step.";
     UNKNOWN_PROBE = "unknown_probe", 401, "No probe has this key",
         "Give the probe a key that a caretaker, teacher or educator made for it.";
     FEEDING_REFUSED = "feeding_refused", 409, "The bin cannot take this now",
@@ -404,6 +415,24 @@ impl From<DeskError> for Problem {
                 Self::new(&BOOKING_ENDED, "The booking is not open any more.")
             }
             DeskError::EntryStands => Self::new(&ENTRY_STANDS, "This entry can not be taken back."),
+            DeskError::CodeRefused => Self::new(&CODE_REFUSED, "No code like this can be used."),
+            DeskError::InvitationForAnother => Self::new(
+                &INVITATION_FOR_ANOTHER,
+                "You are signed in with another address than the invited one.",
+            ),
+            DeskError::EndedAlready => Self::new(&ENDED_ALREADY, "It is not in force any more."),
+            DeskError::NeedsNoSlip => Self::new(
+                &NEEDS_NO_SLIP,
+                "Slips are for members who are residents of this site only and have no address.",
+            ),
+            DeskError::LastKeeper { roles } => {
+                let roles: Vec<&str> = roles.into_iter().map(Role::code).collect();
+                let detail = format!(
+                    "The site would be left without a {} who can sign in.",
+                    roles.join(" and a ")
+                );
+                Self::new(&LAST_KEEPER, detail).with("roles", roles.into())
+            }
             DeskError::UnknownProbe => Self::new(&UNKNOWN_PROBE, "No probe has this key."),
             DeskError::TooMany { what } => {
                 Self::new(&TOO_MANY, format!("There are too many {what} already."))
@@ -480,6 +509,13 @@ mod tests {
             DeskError::BookedAlready,
             DeskError::BookingEnded,
             DeskError::EntryStands,
+            DeskError::CodeRefused,
+            DeskError::InvitationForAnother,
+            DeskError::EndedAlready,
+            DeskError::NeedsNoSlip,
+            DeskError::LastKeeper {
+                roles: vec![Role::Caretaker],
+            },
             DeskError::UnknownProbe,
             DeskError::TooMany { what: "things" },
             DeskError::ChangedMeanwhile,

@@ -198,6 +198,51 @@ impl IntoResponses for Probing {
     }
 }
 
+/// Of coming with a secret of one's own: a link, or a code from paper.
+pub struct LettingIn;
+
+impl IntoResponses for LettingIn {
+    fn responses() -> Responses {
+        let token = ("401", "bad_token or expired_token, where a token was sent");
+        let refused = (
+            "409",
+            "link_refused, code_refused, invitation_for_another or conflicting_fields",
+        );
+        problems(&[&BODY[..], &[token, refused, RATE, BROKEN, AWAY]].concat())
+    }
+}
+
+/// Of reading with the code of a lid.
+pub struct ReadingLid;
+
+impl IntoResponses for ReadingLid {
+    fn responses() -> Responses {
+        let unknown = ("404", "not_found: no lid has this code");
+        let empty = ("409", "bin_not_stocked: no worms live in the bin yet");
+        problems(&[unknown, empty, RATE, BROKEN, AWAY])
+    }
+}
+
+/// Of making something anew without a body.
+pub struct Replacing;
+
+impl IntoResponses for Replacing {
+    fn responses() -> Responses {
+        let ended = ("409", "ended_already or needs_no_slip");
+        problems(&[TOKEN, ROLE, STRANGER, ended, RATE, BROKEN, AWAY])
+    }
+}
+
+/// Of taking something away with a query.
+pub struct DeletingWithQuery;
+
+impl IntoResponses for DeletingWithQuery {
+    fn responses() -> Responses {
+        let kept = ("409", "last_keeper or conflicting_fields");
+        problems(&[QUERY, TOKEN, ROLE, STRANGER, kept, RATE, BROKEN, AWAY])
+    }
+}
+
 /// Of taking something away while signed in.
 pub struct Deleting;
 
@@ -205,7 +250,7 @@ impl IntoResponses for Deleting {
     fn responses() -> Responses {
         let ended = (
             "409",
-            "booking_ended, or another conflict with what is there",
+            "booking_ended, ended_already, or another conflict with what is there",
         );
         problems(&[TOKEN, ROLE, STRANGER, ended, RATE, BROKEN, AWAY])
     }

@@ -3,7 +3,7 @@
 //! Nothing here knows of HTTP; the API's table says which status each code gets.
 
 use crate::store::{Failure, StoreError};
-use wormrota_domain::access::Deed;
+use wormrota_domain::access::{Deed, Role};
 
 /// A thing that was asked for and is not there, or not for whoever asked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -26,6 +26,16 @@ pub enum Noun {
     Session,
     /// A link of the caller.
     Link,
+    /// Somebody who belongs to a site.
+    Member,
+    /// Somebody who waits to be let in.
+    Newcomer,
+    /// An invitation.
+    Invitation,
+    /// A joining sheet.
+    JoiningSheet,
+    /// A lid with a code.
+    Lid,
 }
 
 impl Noun {
@@ -42,6 +52,11 @@ impl Noun {
             Self::Probe => "probe",
             Self::Session => "session",
             Self::Link => "link",
+            Self::Member => "member",
+            Self::Newcomer => "newcomer",
+            Self::Invitation => "invitation",
+            Self::JoiningSheet => "joining sheet",
+            Self::Lid => "lid",
         }
     }
 }
@@ -128,6 +143,24 @@ pub enum DeskError {
     /// beginning.
     #[error("the entry stands")]
     EntryStands,
+    /// No code like this works: made up, used up, expired, or taken back.
+    #[error("the code does not work")]
+    CodeRefused,
+    /// The invitation is for another address than that of whoever is signed in.
+    #[error("the invitation is for somebody else")]
+    InvitationForAnother,
+    /// It was accepted, used up or taken back, or has expired.
+    #[error("it has ended")]
+    EndedAlready,
+    /// Slips are for residents who have no other way to sign in.
+    #[error("the member needs no slip")]
+    NeedsNoSlip,
+    /// The site would be left without anybody in these roles who can sign in.
+    #[error("somebody must take over first")]
+    LastKeeper {
+        /// What a successor would be.
+        roles: Vec<Role>,
+    },
     /// No probe has this key.
     #[error("no probe has this key")]
     UnknownProbe,
@@ -193,6 +226,11 @@ impl DeskError {
             Self::BookedAlready => "booked_already",
             Self::BookingEnded => "booking_ended",
             Self::EntryStands => "entry_stands",
+            Self::CodeRefused => "code_refused",
+            Self::InvitationForAnother => "invitation_for_another",
+            Self::EndedAlready => "ended_already",
+            Self::NeedsNoSlip => "needs_no_slip",
+            Self::LastKeeper { .. } => "last_keeper",
             Self::UnknownProbe => "unknown_probe",
             Self::TooMany { .. } => "too_many",
             Self::ChangedMeanwhile => "changed_meanwhile",

@@ -3,6 +3,7 @@
 //! A use case gets who asks and what time it is, works in one transaction, asks the domain,
 //! writes, and answers with values. It knows nothing of HTTP and words no sentences.
 
+pub mod accept_invitation;
 pub mod add_account;
 pub mod add_bin;
 pub mod allowances;
@@ -10,24 +11,35 @@ pub mod ask_for_link;
 mod at_hand;
 pub mod bins;
 pub mod book;
+pub mod change;
+pub mod change_member;
 pub mod change_password;
 pub mod change_site;
 pub mod check_bin;
 pub mod credentials;
+mod deputy;
 mod error;
 mod fields;
+pub mod households;
+pub mod invitations;
+pub mod join;
+pub mod joining_sheets;
+pub mod leave;
+pub mod lids;
 pub mod me;
 pub mod measure;
 pub mod membership;
 pub mod move_clock;
 pub mod my_links;
 mod new_password;
+pub mod newcomers;
 pub mod notices;
 pub mod offers;
 pub mod once;
 pub mod open_site;
 pub mod outlooks;
 pub mod people;
+mod people_rules;
 pub mod put_in;
 pub mod reset_password;
 mod said_time;
@@ -35,6 +47,7 @@ pub mod sessions;
 pub mod sign_in;
 pub mod sign_in_by_link;
 pub mod sites;
+pub mod slips;
 mod spine;
 pub mod stock_bin;
 pub mod take_back;
@@ -46,6 +59,7 @@ pub mod trail;
 pub use error::{DeskError, FieldError, Noun};
 
 use crate::clock::{self, Clock};
+use crate::settings::People;
 use crate::store::{Conn, Store, demo_clock};
 use chrono::{DateTime, Utc};
 use credentials::Credentials;
@@ -66,6 +80,7 @@ pub struct Desk {
     credentials: Arc<Credentials>,
     model: Arc<ModelSettings>,
     lots: Arc<allowances::Lots>,
+    people: People,
 }
 
 /// Who asks for something, when, and under which idempotency key.
@@ -102,13 +117,20 @@ impl<T> Page<T> {
 impl Desk {
     /// Puts the parts together.
     #[must_use]
-    pub fn new(store: Store, clock: Clock, credentials: Credentials, model: ModelSettings) -> Self {
+    pub fn new(
+        store: Store,
+        clock: Clock,
+        credentials: Credentials,
+        model: ModelSettings,
+        people: People,
+    ) -> Self {
         Self {
             store,
             clock,
             credentials: Arc::new(credentials),
             model: Arc::new(model),
             lots: Arc::default(),
+            people,
         }
     }
 
@@ -128,6 +150,12 @@ impl Desk {
     #[must_use]
     pub fn model(&self) -> Arc<ModelSettings> {
         Arc::clone(&self.model)
+    }
+
+    /// How people come and go.
+    #[must_use]
+    pub const fn people(&self) -> People {
+        self.people
     }
 
     /// Which time this copy lives in.

@@ -71,6 +71,8 @@ pub struct Settings {
     pub database: Database,
     /// Passwords and tokens.
     pub sign_in: SignIn,
+    /// How people come and go.
+    pub people: People,
     /// What is logged.
     pub log: Log,
     /// The constants of the living bin.
@@ -151,6 +153,18 @@ pub struct SignIn {
     pub letters_from_address: u32,
 }
 
+/// How people come and go.
+#[derive(Debug, Clone, Copy, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct People {
+    /// Days that an invitation can be accepted.
+    pub invitation_days: u32,
+    /// Days that a printed slip can be used.
+    pub slip_days: u32,
+    /// Hours after which the deputy gets what nobody has answered.
+    pub deputy_after_hours: u32,
+}
+
 /// What is logged and how.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -192,6 +206,28 @@ impl DatabaseUrl {
 impl fmt::Debug for DatabaseUrl {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str("DatabaseUrl(hidden)")
+    }
+}
+
+impl People {
+    fn rules(self) -> [(&'static str, bool, &'static str); 3] {
+        [
+            (
+                "people.invitation_days",
+                (1..=60).contains(&self.invitation_days),
+                "1 to 60 days",
+            ),
+            (
+                "people.slip_days",
+                (1..=60).contains(&self.slip_days),
+                "1 to 60 days",
+            ),
+            (
+                "people.deputy_after_hours",
+                (1..=720).contains(&self.deputy_after_hours),
+                "1 to 720 hours",
+            ),
+        ]
     }
 }
 
@@ -272,7 +308,9 @@ impl Settings {
                 "100 to 600000 milliseconds",
             ),
         ];
-        for (key, right, expected) in rules.into_iter().chain(self.sign_in.rules()) {
+        let people = self.people.rules();
+        let all = rules.into_iter().chain(self.sign_in.rules());
+        for (key, right, expected) in all.chain(people) {
             if !right {
                 return Err(wrong(merged, key, expected));
             }
@@ -600,6 +638,24 @@ mod tests {
                 "everywhere",
                 "server.address",
                 "expected",
+            ),
+            (
+                "WORMROTA__PEOPLE__INVITATION_DAYS",
+                "61",
+                "people.invitation_days",
+                "1 to 60",
+            ),
+            (
+                "WORMROTA__PEOPLE__SLIP_DAYS",
+                "0",
+                "people.slip_days",
+                "1 to 60",
+            ),
+            (
+                "WORMROTA__PEOPLE__DEPUTY_AFTER_HOURS",
+                "0",
+                "people.deputy_after_hours",
+                "1 to 720",
             ),
             ("WORMROTA__LOG__FORMAT", "xml", "log.format", "expected"),
             (

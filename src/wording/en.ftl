@@ -311,3 +311,16 @@ care-bury_and_cover = bury the food two fingers deep and cover it with bedding, 
 care-ant_barrier = put a barrier against ants around the outside of the bin, never inside, and no powders or baits where children are
 care-worms_want_out = look whether the bed is hot, soaked or sour, and leave a light on above it for the night, since worms flee light
 care-rodents_out = close the lid and every hole, wash your hands well, and ask the caretaker to call a licensed pest controller; lay no bait where children are
+
+## What is printed on paper. $code is in groups of four.
+
+sheet-what = at { $site } we share worm bins, and you can join
+sheet-how = type the code { $code } where Wormrota asks how you join, with your name, and your flat if there are flats
+sheet-then = somebody who looks after the bins then lets you in
+slip-what = this slip signs you in at { $site }, once
+slip-what-for = this slip signs { $name } in at { $site }, once
+slip-how = type the code { $code } where Wormrota asks how you sign in
+slip-care = whoever has it can sign in in your place, so show it to nobody
+lid-what = this is the bin { $bin } at { $site }
+lid-how = to see what it can take today, type the code { $code } where Wormrota asks for the code of a lid
+code-until = the code works until { $date }

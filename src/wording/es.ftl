@@ -308,3 +308,16 @@ care-bury_and_cover = entierra la comida dos dedos y cúbrela con cama, y congel
 care-ant_barrier = pon una barrera contra las hormigas por fuera, nunca dentro, y nada de polvos ni cebos donde haya niños
 care-worms_want_out = mira si la cama está caliente, empapada o agria, y deja una luz encima por la noche, porque las lombrices huyen de la luz
 care-rodents_out = cierra la tapa y cada agujero, lávate bien las manos y pide a quien la cuida que llame a un control de plagas autorizado; nada de cebos donde haya niños
+
+## Lo que se imprime en papel. $code viene en grupos de cuatro.
+
+sheet-what = en { $site } compartimos lombricomposteras, y puedes participar
+sheet-how = escribe el código { $code } donde Wormrota pregunta cómo te apuntas, con tu nombre, y tu vivienda si las hay
+sheet-then = después, alguien que cuida las lombricomposteras te da entrada
+slip-what = con este papel entras en { $site }, una sola vez
+slip-what-for = con este papel { $name } entra en { $site }, una sola vez
+slip-how = escribe el código { $code } donde Wormrota pregunta cómo entras
+slip-care = quien lo tenga puede entrar en tu lugar, así que no lo enseñes a nadie
+lid-what = esta es la lombricompostera { $bin } de { $site }
+lid-how = para ver qué admite hoy, escribe el código { $code } donde Wormrota pide el código de una tapa
+code-until = el código vale hasta el { $date }

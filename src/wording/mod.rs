@@ -37,6 +37,7 @@ mod decision;
 mod foods;
 mod knowing;
 mod measures;
+mod printed;
 mod refusal;
 mod room;
 mod rules;

@@ -277,7 +277,13 @@ impl App {
         let store = Store::connect(&url, &settings.database).unwrap();
         let credentials = Credentials::new(&settings.sign_in, &keys).unwrap();
         // As the demo's, so that tests can choose the time.
-        let desk = Desk::new(store, Clock::Demo, credentials, settings.living_bin.clone());
+        let desk = Desk::new(
+            store,
+            Clock::Demo,
+            credentials,
+            settings.living_bin.clone(),
+            settings.people,
+        );
         let listener = TcpListener::bind("127.0.0.1:0").unwrap();
         let address = format!("http://{}", listener.local_addr().unwrap());
         let state = AppState::new(desk.clone(), settings.server).unwrap();

@@ -273,7 +273,13 @@ fn desk(url: &DatabaseUrl) -> Desk {
     let keys = SigningKeys::load(&env, &folder).unwrap();
     let store = Store::connect(url, &settings.database).unwrap();
     let credentials = Credentials::new(&settings.sign_in, &keys).unwrap();
-    Desk::new(store, Clock::System, credentials, settings.living_bin)
+    Desk::new(
+        store,
+        Clock::System,
+        credentials,
+        settings.living_bin,
+        settings.people,
+    )
 }
 
 fn errand(account: AccountId, now: DateTime<Utc>) -> Errand {

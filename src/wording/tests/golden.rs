@@ -6,6 +6,7 @@
 use super::samples::{LIMITS, aftermaths, conditions, decisions, deeds, names, room, rules};
 use super::{day, now, voices};
 use crate::wording::{Spoken, Voice};
+use chrono::TimeDelta;
 use std::fmt::Write;
 use wormrota_domain::living_bin::limit::Limit;
 
@@ -52,6 +53,17 @@ fn written() -> String {
         rooms.push(voice.room(&room(20, eating, 0), None, false, day(8), now()));
         rooms.push(voice.room(&room(0, Limit::TooHot, 500), None, false, day(10), now()));
         rooms
+    });
+    each_voice(&mut text, "on paper", |voice| {
+        let (site, code) = ("Elm Court", "7K3M-W9XT-0QRB");
+        let next_year = now() + TimeDelta::days(120);
+        [
+            voice.joining_sheet(site, code, day(21), now()),
+            voice.slip(site, Some("Maria"), "7K3M-W9XT-0QRB-55HC", day(21), now()),
+            voice.slip(site, None, "7K3M-W9XT-0QRB-55HC", next_year, now()),
+            voice.lid(site, "Courtyard", code),
+        ]
+        .concat()
     });
     text
 }
