@@ -186,23 +186,24 @@ impl Changing<'_> {
         row.shares_phone_since = since(row.shares_phone_since, change.shares_phone);
         row.shares_email_since = since(row.shares_email_since, change.shares_email);
         row.revision += 1;
-        let mut flat = None;
-        if let Some(mut name) = person.name {
+        let mut name = person.name;
+        if let Some(name) = &mut name {
             if let Some(new) = &change.name {
                 name.name.clone_from(new);
             }
             change.phone.clone().apply(&mut name.phone);
             change.flat.clone().apply(&mut name.flat);
-            if name.email_lower.is_some() || change.email.is_one() {
-                self.insist_on_new_address(id, change).await?;
-            }
             change.email.clone().apply(&mut name.email_lower);
-            members::update_name(self.conn, &name).await?;
-            flat = name.flat;
         }
         if change.flat.is_one() || change.roles.is_some() {
-            let home = home_of(self.conn, self.site, &roles, flat.as_deref(), now).await?;
+            let flat = name.as_ref().and_then(|name| name.flat.as_deref());
+            // Before the new flat is written, or they would be found as its oldest resident.
+            let home = home_of(self.conn, self.site, &roles, flat, now).await?;
             row.household_id = home.map(|home| home.0);
+        }
+        if let Some(name) = &name {
+            self.insist_on_new_address(id, change).await?;
+            members::update_name(self.conn, name).await?;
         }
         members::update(self.conn, &row).await?;
         let detail = json!({ "fields": change.fields() });

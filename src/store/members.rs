@@ -124,16 +124,16 @@ pub async fn of_account(
         .filter(members::account_id.eq(account.0))
         .filter(members::left_at.is_null())
         .select((members::id, member_roles::role))
-        .order(member_roles::role)
         .load(conn)
         .await?;
     let Some(member) = rows.as_slice().first().map(|(id, _)| MemberId(*id)) else {
         return Ok(None);
     };
-    let roles = rows
+    let mut roles = rows
         .iter()
         .map(|(_, code)| role(code))
-        .collect::<Result<_, _>>()?;
+        .collect::<Result<Vec<_>, _>>()?;
+    roles.sort_unstable();
     Ok(Some((member, roles)))
 }
 

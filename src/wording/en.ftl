@@ -315,7 +315,7 @@ care-rodents_out = close the lid and every hole, wash your hands well, and ask t
 ## What is printed on paper. $code is in groups of four.
 
 sheet-what = at { $site } we share worm bins, and you can join
-sheet-how = type the code { $code } where Wormrota asks how you join, with your name, and your flat if there are flats
+sheet-how = type the code { $code } where Wormrota asks how you join, with your name and the number of your flat, if there is one
 sheet-then = somebody who looks after the bins then lets you in
 slip-what = this slip signs you in at { $site }, once
 slip-what-for = this slip signs { $name } in at { $site }, once

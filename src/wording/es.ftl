@@ -312,7 +312,7 @@ care-rodents_out = cierra la tapa y cada agujero, lávate bien las manos y pide 
 ## Lo que se imprime en papel. $code viene en grupos de cuatro.
 
 sheet-what = en { $site } compartimos lombricomposteras, y puedes participar
-sheet-how = escribe el código { $code } donde Wormrota pregunta cómo te apuntas, con tu nombre, y tu vivienda si las hay
+sheet-how = escribe el código { $code } donde Wormrota pregunta cómo te apuntas, con tu nombre y el número de tu vivienda, si lo hay
 sheet-then = después, alguien que cuida las lombricomposteras te da entrada
 slip-what = con este papel entras en { $site }, una sola vez
 slip-what-for = con este papel { $name } entra en { $site }, una sola vez

@@ -19,7 +19,7 @@ use wormrota::api::{self, AppState};
 use wormrota::clock::{self, Clock};
 use wormrota::desk::Desk;
 use wormrota::desk::add_account::{NewAccount, NewMember, add_account};
-use wormrota::desk::credentials::{Bearer, Credentials};
+use wormrota::desk::credentials::{Bearer, Credentials, LinkFor};
 use wormrota::private_postgres::{DATABASE, PrivatePostgres};
 use wormrota::settings::{DatabaseUrl, Env, Log, LogFormat, Settings, SigningKey, SigningKeys};
 use wormrota::store::sessions::{self, SessionRow};
@@ -386,6 +386,52 @@ impl App {
         let tokens = &self.desk.credentials().tokens;
         let bearer = Bearer { account, session };
         tokens.issue(bearer, clock::wall()).unwrap().text
+    }
+
+    /// Who somebody is at a site.
+    pub(crate) async fn member_id(&self, who: &Person, site: Uuid) -> Uuid {
+        let site = self.get(who, &format!("/v1/sites/{site}")).await.ok(200);
+        site["my_member_id"].as_str().unwrap().parse().unwrap()
+    }
+
+    /// Invites somebody; gives the invitation.
+    pub(crate) async fn invite(&self, keeper: &Person, site: Uuid, body: &Value) -> Value {
+        let path = format!("/v1/sites/{site}/invitations");
+        self.post(keeper, &path, body).await.ok(201)
+    }
+
+    /// The secret of an invitation's link, as it stands in the letter.
+    pub(crate) fn invitation_token(&self, invitation: &Value) -> String {
+        let links = &self.desk.credentials().links;
+        links.token(LinkFor::Invitation, id_of(invitation))
+    }
+
+    /// Somebody without an account and without an address.
+    pub(crate) async fn without_address(&self, keeper: &Person, site: Uuid, name: &str) -> Uuid {
+        let path = format!("/v1/sites/{site}/joining_sheets");
+        let new = json!({ "expires_in_days": 1, "most_uses": 1 });
+        let sheet = self.post(keeper, &path, &new).await.ok(201);
+        let joining = json!({ "code": sheet["code"], "name": name, "flat": "4a" });
+        self.say("/v1/joinings", &joining).await.ok(201);
+        let path = format!("/v1/sites/{site}/newcomers");
+        let waiting = self.get(keeper, &path).await.ok(200);
+        let items = waiting["items"].as_array().unwrap();
+        let id = id_of(items.iter().find(|one| one["name"] == name).unwrap());
+        let confirm = format!("{path}/{id}/confirmation");
+        self.post(keeper, &confirm, &json!({})).await.ok(201);
+        id
+    }
+
+    /// Somebody with a session that was just begun, as an answer gives it.
+    pub(crate) fn person_of(body: &Value) -> Person {
+        let session = &body["session"];
+        let id = |name: &str| session[name].as_str().unwrap().parse().unwrap();
+        Person {
+            account: AccountId(id("account_id")),
+            session: SessionId(id("session_id")),
+            email: String::new(),
+            token: session["access_token"].as_str().unwrap().to_owned(),
+        }
     }
 
     /// Host and port.

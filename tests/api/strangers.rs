@@ -6,18 +6,22 @@ use serde_json::{Value, json};
 use uuid::Uuid;
 
 /// What needs no token; this list may only shrink.
-const PUBLIC: [&str; 11] = [
+const PUBLIC: [&str; 15] = [
     "GET /health/live",
     "GET /health/ready",
     "GET /openapi.json",
     "GET /problems",
     "GET /problems/{code}",
+    "GET /v1/lids/{code}",
+    "POST /v1/invitations/accept",
+    "POST /v1/joinings",
     "POST /v1/password_resets",
     "POST /v1/password_resets/use",
     "POST /v1/sessions",
     "POST /v1/sessions/by_link",
     "POST /v1/sessions/refresh",
     "POST /v1/sign_in_links",
+    "POST /v1/slips/use",
 ];
 
 /// A body with which each write of a site would go through, were it one's own site.
@@ -38,6 +42,20 @@ fn body_for(method: &str, path: &str) -> Option<Value> {
             Some(json!({ "values": [{ "quantity": "bed_c", "value": 20.0 }] }))
         }
         ("POST", "/v1/sites/{site_id}/bins/{bin_id}/probes") => Some(json!({ "name": "Mine" })),
+        ("PATCH", "/v1/sites/{site_id}/members/{member_id}") => Some(json!({ "name": "Mine" })),
+        ("POST", "/v1/sites/{site_id}/invitations") => Some(json!({
+            "email": "eve@elsewhere.example", "name": "Eve", "roles": ["educator"],
+        })),
+        ("POST", "/v1/sites/{site_id}/joining_sheets") => {
+            Some(json!({ "expires_in_days": 1, "most_uses": 1 }))
+        }
+        ("POST", path)
+            if ["/replacement", "/confirmation", "/slip", "/lid_code"]
+                .iter()
+                .any(|end| path.ends_with(end)) =>
+        {
+            Some(json!({}))
+        }
         ("POST", path) if path.starts_with("/v1/sites/{site_id}/bins/{bin_id}/feedings") => {
             Some(json!({ "items": [{ "food": "usual-mix", "amount_kg": 0.1 }] }))
         }
@@ -106,6 +124,9 @@ async fn another_site_does_not_exist_for_anybody_else() {
             .replace("{entry_id}", &Uuid::now_v7().to_string())
             .replace("{probe_id}", &Uuid::now_v7().to_string())
             .replace("{booking_id}", &Uuid::now_v7().to_string())
+            .replace("{member_id}", &Uuid::now_v7().to_string())
+            .replace("{invitation_id}", &Uuid::now_v7().to_string())
+            .replace("{sheet_id}", &Uuid::now_v7().to_string())
             .replace("{notice_id}", &Uuid::now_v7().to_string());
         for who in [&eve, &nobody] {
             let mut ask = app.ask(method.parse().unwrap(), &concrete).by(who);
