@@ -22,6 +22,7 @@ const OF_A_SITE: &[&str] = &[
     "show_site",
     "update_site",
     "index_members",
+    "index_changes",
     "index_notices",
     "index_bins",
     "create_bin",

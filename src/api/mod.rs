@@ -4,6 +4,7 @@
 //! noun, and name it in [`routes`]. The OpenAPI document and the answers to wrong methods
 //! follow from there.
 
+pub mod audit;
 pub mod bearer;
 pub mod bins;
 pub mod body;
@@ -23,6 +24,7 @@ pub mod members;
 pub mod notices;
 pub mod offers;
 pub mod openapi;
+pub mod own_data;
 pub mod page;
 pub mod probe_key;
 pub mod problem;
@@ -95,11 +97,13 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(service::problems)
         .service(service::problem_kind)
         .service(sessions::create_session)
+        .service(own_data::export_own_data)
         .service(sites::index_sites)
         .service(sites::create_site)
         .service(sites::show_site)
         .service(sites::update_site)
         .service(members::index_members)
+        .service(audit::index_changes)
         .service(bins::index_bins)
         .service(bins::create_bin)
         .service(bins::show_bin)

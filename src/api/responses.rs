@@ -75,6 +75,15 @@ impl IntoResponses for Reading {
     }
 }
 
+/// Of reading what is one's own.
+pub struct Own;
+
+impl IntoResponses for Own {
+    fn responses() -> Responses {
+        problems(&[TOKEN, RATE, BROKEN, AWAY])
+    }
+}
+
 /// Of sending a body without being signed in.
 pub struct SigningIn;
 

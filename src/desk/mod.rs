@@ -6,6 +6,7 @@
 pub mod add_account;
 pub mod add_bin;
 mod at_hand;
+pub mod audit;
 pub mod bins;
 pub mod book;
 pub mod change_site;
@@ -21,6 +22,7 @@ pub mod offers;
 pub mod once;
 pub mod open_site;
 pub mod outlooks;
+pub mod own_data;
 pub mod people;
 pub mod put_in;
 mod said_time;
