@@ -9,7 +9,7 @@ use super::{Conn, StoreError};
 use chrono::{DateTime, Utc};
 use diesel::prelude::*;
 use diesel::sql_query;
-use diesel::sql_types::{Jsonb, Uuid as SqlUuid};
+use diesel::sql_types::{Jsonb, Text, Uuid as SqlUuid};
 use diesel_async::RunQueryDsl;
 use wormrota_domain::ids::{AccountId, MemberId, SiteId};
 
@@ -98,17 +98,13 @@ pub async fn rows_of(
         }
         By::Session => "t.session_id IN (SELECT id FROM sessions WHERE account_id = $1)".to_owned(),
     };
-    let withheld: String = kept
-        .withheld
-        .iter()
-        .map(|column| format!(" - '{column}'"))
-        .collect();
     let query = format!(
-        "SELECT coalesce(jsonb_agg(to_jsonb(t){withheld}), '[]') AS rows
+        "SELECT coalesce(jsonb_agg(to_jsonb(t) - string_to_array($2, ',')), '[]') AS rows
          FROM {table} AS t WHERE {is_about}"
     );
     let found: Found = sql_query(query)
         .bind::<SqlUuid, _>(account.0)
+        .bind::<Text, _>(kept.withheld.join(","))
         .get_result(conn)
         .await?;
     Ok(found.rows)
