@@ -17,6 +17,7 @@ mod history;
 mod idempotency;
 mod knowing;
 mod logs;
+mod matrix;
 mod migrations;
 mod notices;
 mod openapi;
@@ -29,6 +30,6 @@ mod sites;
 mod spine;
 mod stocking;
 mod store;
-mod strangers;
+
 mod telling;
 mod trail;
