@@ -134,7 +134,7 @@ async fn probe(app: &App, court: &Court) -> Uuid {
 }
 
 /// A request about oneself.
-pub(super) async fn of_oneself(_app: &App, row: &Row, _who: &Person) -> Concrete {
+pub(super) fn of_oneself(row: &Row) -> Concrete {
     let (method, template) = row.operation.split_once(' ').unwrap();
     let body = match (method, template) {
         ("GET" | "DELETE", _) => None,
