@@ -64,6 +64,29 @@ fn what_is_linked_is_there() {
     }
 }
 
+#[test]
+fn tests_that_are_named_are_there() {
+    let mut named = 0;
+    for file in BOTH {
+        let text = text_of(file);
+        for link in text.split('[').skip(1) {
+            let Some((name, rest)) = link.split_once("](") else {
+                continue;
+            };
+            let target = rest.split(')').next().unwrap();
+            // A test's name is a sentence; a module's is shorter.
+            let is_sentence = name.matches('_').count() >= 2 && !name.contains([' ', '.', '`']);
+            if is_sentence && target.contains(".rs") {
+                let code = text_of(target);
+                let there = code.contains(&format!("fn {name}("));
+                assert!(there, "{file} names {name}, which is not in {target}");
+                named += 1;
+            }
+        }
+    }
+    assert!(named >= 25, "{named}");
+}
+
 /// A request as it stands in a document.
 struct Request<'a> {
     line: &'a str,

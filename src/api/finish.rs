@@ -86,6 +86,8 @@ fn tell_log(problem: &Problem) {
     match problem.kind.status {
         500 => tracing::error!(code, reason, "the service made a mistake"),
         503 => tracing::warn!(code, reason, "not available"),
+        // Whoever is kept out, so that trying it often can be seen.
+        401 | 403 | 429 => tracing::info!(code, "turned away"),
         _ => tracing::debug!(code, "answered with a problem"),
     }
 }

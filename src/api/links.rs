@@ -29,6 +29,7 @@ const OF_A_SITE: &[&str] = &[
     "index_joining_sheets",
     "create_joining_sheet",
     "index_newcomers",
+    "index_changes",
     "index_notices",
     "index_bins",
     "create_bin",

@@ -6,6 +6,7 @@
 
 pub mod account_links;
 mod address;
+pub mod audit;
 pub mod bearer;
 pub mod bins;
 pub mod body;
@@ -32,6 +33,7 @@ pub mod newcomers;
 pub mod notices;
 pub mod offers;
 pub mod openapi;
+pub mod own_data;
 pub mod page;
 pub mod probe_key;
 pub mod problem;
@@ -120,6 +122,7 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(account_links::delete_my_link)
         .service(me::show_me)
         .service(me::update_my_password)
+        .service(own_data::export_own_data)
         .service(sites::index_sites)
         .service(sites::create_site)
         .service(sites::show_site)
@@ -146,6 +149,7 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(newcomers::delete_newcomer)
         .service(lids::create_lid_code)
         .service(lids::show_lid)
+        .service(audit::index_changes)
         .service(bins::index_bins)
         .service(bins::create_bin)
         .service(bins::show_bin)

@@ -83,6 +83,15 @@ impl IntoResponses for Reading {
     }
 }
 
+/// Of reading what is one's own.
+pub struct Own;
+
+impl IntoResponses for Own {
+    fn responses() -> Responses {
+        problems(&[TOKEN, RATE, BROKEN, AWAY])
+    }
+}
+
 /// Of sending a body without being signed in.
 pub struct SigningIn;
 
@@ -143,15 +152,6 @@ impl IntoResponses for Writing {
             ]
             .concat(),
         )
-    }
-}
-
-/// Of asking for one's own, without a body.
-pub struct Own;
-
-impl IntoResponses for Own {
-    fn responses() -> Responses {
-        problems(&[TOKEN, RATE, BROKEN, AWAY])
     }
 }
 

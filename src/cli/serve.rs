@@ -5,7 +5,9 @@ use crate::api::{self, AppState};
 use crate::clock::Clock;
 use crate::desk::Desk;
 use crate::settings::Env;
+use crate::store::{Store, service_role};
 use crate::work;
+use futures_util::FutureExt;
 use std::net::{SocketAddr, TcpListener};
 use std::time::Duration;
 use tokio::signal::unix::{Signal, SignalKind, signal};
@@ -54,6 +56,7 @@ pub fn serve_until_told(
         let server = api::run(listener, state)?;
         let handle = server.handle();
         let mut running = tokio::spawn(server);
+        warn_unless_stepped_down(&store).await;
         tracing::info!(%address, "serving");
         announce(&Serving { address });
         tokio::select! {
@@ -74,6 +77,22 @@ pub fn serve_until_told(
         tracing::info!("stopped");
         Ok(())
     })
+}
+
+/// A service whose account may rewrite the trail still works; somebody should know.
+async fn warn_unless_stepped_down(store: &Store) {
+    let stepped_down = store
+        .read("look at the own role", (), |conn, ()| {
+            async move { service_role::is_stepped_down(conn).await }.boxed()
+        })
+        .await;
+    if matches!(stepped_down, Ok(false)) {
+        tracing::warn!(
+            "the database's account may change the trail of who changed what: let an \
+             administrator create the role wormrota_service, grant it to the account, and run \
+             `wormrota migrate` again"
+        );
+    }
 }
 
 /// The two signals that mean "stop".

@@ -32,17 +32,19 @@ pub async fn admit(
     site: SiteId,
     deed: Deed,
 ) -> Result<Membership, DeskError> {
-    let (member, roles) = members::of_account(conn, site, errand.account)
-        .await?
-        .ok_or(DeskError::NotFound(Noun::Site))?;
+    let account = errand.account;
+    let Some((member, roles)) = members::of_account(conn, site, account).await? else {
+        tracing::info!(%account, %site, deed = deed.title(), "a stranger was turned away");
+        return Err(DeskError::NotFound(Noun::Site));
+    };
     let membership = Membership {
         site,
         member,
         roles,
     };
     if membership.may(deed) {
-        Ok(membership)
-    } else {
-        Err(DeskError::Forbidden(deed))
+        return Ok(membership);
     }
+    tracing::info!(%account, %site, %member, deed = deed.title(), "a role does not allow this");
+    Err(DeskError::Forbidden(deed))
 }

@@ -1,6 +1,7 @@
 //! Migrations, compiled into the program.
 
 use super::error::StoreError;
+use super::service_role;
 use crate::settings::DatabaseUrl;
 use diesel::connection::SimpleConnection;
 use diesel::prelude::*;
@@ -28,7 +29,8 @@ pub fn up(url: &DatabaseUrl) -> Result<Vec<String>, StoreError> {
     let run = conn
         .run_pending_migrations(MIGRATIONS)
         .map(|versions| versions.iter().map(ToString::to_string).collect())
-        .map_err(broken);
+        .map_err(broken)
+        .and_then(|versions| service_role::ensure(&mut conn).map(|()| versions));
     conn.batch_execute(&format!("SELECT pg_advisory_unlock({LOCK})"))?;
     run
 }

@@ -21,8 +21,10 @@ pub mod jobs;
 pub mod members;
 pub mod migrate;
 pub mod notices;
+pub mod personal;
 pub mod readings;
 mod schema;
+pub mod service_role;
 pub mod sessions;
 pub mod sites;
 mod transact;
@@ -133,7 +135,11 @@ impl Store {
 
 async fn establish(url: &str, statement_timeout_ms: u64) -> Result<Conn, ConnectionError> {
     let mut conn = Conn::establish(url).await?;
-    conn.batch_execute(&format!("SET statement_timeout = {statement_timeout_ms}"))
+    let statements = format!(
+        "SET statement_timeout = {statement_timeout_ms}; {}",
+        service_role::STEP_DOWN
+    );
+    conn.batch_execute(&statements)
         .await
         .map_err(ConnectionError::CouldntSetupConfiguration)?;
     Ok(conn)

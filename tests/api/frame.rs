@@ -406,18 +406,23 @@ impl App {
         links.token(LinkFor::Invitation, id_of(invitation))
     }
 
-    /// Somebody without an account and without an address.
-    pub(crate) async fn without_address(&self, keeper: &Person, site: Uuid, name: &str) -> Uuid {
+    /// Somebody who waits to be let in, without an account and without an address.
+    pub(crate) async fn newcomer(&self, keeper: &Person, site: Uuid, name: &str) -> Uuid {
         let path = format!("/v1/sites/{site}/joining_sheets");
         let new = json!({ "expires_in_days": 1, "most_uses": 1 });
         let sheet = self.post(keeper, &path, &new).await.ok(201);
         let joining = json!({ "code": sheet["code"], "name": name, "flat": "4a" });
         self.say("/v1/joinings", &joining).await.ok(201);
-        let path = format!("/v1/sites/{site}/newcomers");
+        let path = format!("/v1/sites/{site}/newcomers?limit=200");
         let waiting = self.get(keeper, &path).await.ok(200);
         let items = waiting["items"].as_array().unwrap();
-        let id = id_of(items.iter().find(|one| one["name"] == name).unwrap());
-        let confirm = format!("{path}/{id}/confirmation");
+        id_of(items.iter().find(|one| one["name"] == name).unwrap())
+    }
+
+    /// The same, let in.
+    pub(crate) async fn without_address(&self, keeper: &Person, site: Uuid, name: &str) -> Uuid {
+        let id = self.newcomer(keeper, site, name).await;
+        let confirm = format!("/v1/sites/{site}/newcomers/{id}/confirmation");
         self.post(keeper, &confirm, &json!({})).await.ok(201);
         id
     }

@@ -2,6 +2,7 @@ use crate::frame::{App, logged};
 use reqwest::Method;
 use serde_json::json;
 use wormrota::desk::add_account::{NewAccount, add_account};
+use wormrota_domain::access::Role;
 
 /// Does everything that a secret takes part in, and then looks for them in all that this
 /// process has logged, ours in full detail and everybody else's at `debug`.
@@ -110,5 +111,29 @@ async fn no_address_password_token_or_query_is_ever_logged() {
     ] {
         let found = log.lines().find(|line| line.contains(secret));
         assert_eq!(found, None, "{secret} was logged");
+    }
+}
+
+#[tokio::test]
+async fn whoever_is_turned_away_leaves_a_line_with_keys_and_no_name() {
+    let app = App::start().await;
+    let ada = app.educator().await;
+    let site = app.site(&ada).await;
+    let path = format!("/v1/sites/{site}/changes");
+    let stranger = app.stranger().await;
+    app.get(&stranger, &path).await.problem(404, "not_found");
+    let resident = app.member(site, Role::Resident).await;
+    app.get(&resident, &path).await.problem(403, "forbidden");
+    let log = logged();
+    for (who, what) in [
+        (&stranger, "a stranger was turned away"),
+        (&resident, "a role does not allow this"),
+    ] {
+        let account = who.account.to_string();
+        let line = log
+            .lines()
+            .find(|line| line.contains(what) && line.contains(&account));
+        let line = line.unwrap_or_else(|| panic!("no line says: {what}"));
+        assert!(line.contains(&site.to_string()), "{line}");
     }
 }

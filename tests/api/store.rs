@@ -10,6 +10,9 @@ use std::sync::atomic::{AtomicU32, Ordering};
 use std::time::Duration;
 use wormrota::store::{Conn, StoreError};
 
+/// A table that the service's own role may write to.
+const TALLY: &str = "CREATE TABLE tally (n bigint); GRANT ALL ON tally TO wormrota_service";
+
 #[derive(QueryableByName)]
 struct Number {
     #[diesel(sql_type = BigInt)]
@@ -41,7 +44,7 @@ async fn tally(app: &App) -> i64 {
 #[tokio::test]
 async fn an_error_takes_everything_back() {
     let app = App::start().await;
-    app.sql("CREATE TABLE tally (n bigint)").await;
+    app.sql(TALLY).await;
     let outcome = app
         .desk
         .store()
@@ -60,7 +63,7 @@ async fn an_error_takes_everything_back() {
 #[tokio::test]
 async fn a_caller_that_goes_away_does_not_cut_a_transaction() {
     let app = App::start().await;
-    app.sql("CREATE TABLE tally (n bigint)").await;
+    app.sql(TALLY).await;
     let store = app.desk.store().clone();
     let caller = tokio::spawn(async move {
         store
@@ -85,7 +88,7 @@ async fn a_caller_that_goes_away_does_not_cut_a_transaction() {
 #[tokio::test]
 async fn transactions_that_lose_are_tried_again_until_all_have_won() {
     let app = shared().await;
-    app.sql("CREATE TABLE tally (n bigint); INSERT INTO tally VALUES (0)")
+    app.sql(&format!("{TALLY}; INSERT INTO tally VALUES (0)"))
         .await;
     let tries = Arc::new(AtomicU32::new(0));
     let add = |_| {
@@ -123,8 +126,12 @@ async fn transactions_that_lose_are_tried_again_until_all_have_won() {
 #[tokio::test]
 async fn a_deadlock_costs_a_try_and_nothing_else() {
     let app = shared().await;
-    app.sql("CREATE TABLE pair (id text, n bigint); INSERT INTO pair VALUES ('a', 0), ('b', 0)")
-        .await;
+    app.sql(
+        "CREATE TABLE pair (id text, n bigint);
+         GRANT ALL ON pair TO wormrota_service;
+         INSERT INTO pair VALUES ('a', 0), ('b', 0)",
+    )
+    .await;
     let tries = Arc::new(AtomicU32::new(0));
     let cross = |(first, second): (&'static str, &'static str)| {
         let (app, tries) = (Arc::clone(&app), Arc::clone(&tries));
@@ -161,7 +168,7 @@ async fn a_deadlock_costs_a_try_and_nothing_else() {
 #[tokio::test]
 async fn a_panic_in_the_work_is_an_error_and_rolls_back() {
     let app = App::start().await;
-    app.sql("CREATE TABLE tally (n bigint)").await;
+    app.sql(TALLY).await;
     for _ in 0..10 {
         let outcome = app
             .desk

@@ -1,0 +1,188 @@
+//! What an operation is tried on: fresh things for each cell, and a body that would go
+//! through.
+
+use super::rows::Row;
+use crate::frame::{App, Court, Person, id_of, new_bin, weighed};
+use chrono::TimeDelta;
+use serde_json::{Value, json};
+use std::sync::atomic::{AtomicI64, Ordering};
+use uuid::Uuid;
+use wormrota::clock;
+use wormrota::store::notices::{self, NoticeRow};
+
+/// A request that can be sent.
+pub(super) struct Concrete {
+    pub(super) path: String,
+    pub(super) body: Option<Value>,
+}
+
+/// The keys that a path names, and the body, for somebody who tries.
+pub(super) async fn at_a_site(app: &App, court: &Court, row: &Row, who: &Person) -> Concrete {
+    let (method, template) = row.operation.split_once(' ').unwrap();
+    // What may be somebody's own is made by whoever tries, else by a neighbour.
+    let owner = match row.of {
+        "another's" => &court.resident,
+        _ => who,
+    };
+    let bin = match template {
+        "/v1/sites/{site_id}/bins/{bin_id}/stockings" => app.bin(&court.educator, court.site).await,
+        _ => court.bin,
+    };
+    let mut path = template
+        .replace("{site_id}", &court.site.to_string())
+        .replace("{bin_id}", &bin.to_string());
+    if path.contains("{notice_id}") {
+        path = path.replace("{notice_id}", &notice(app, court).await.to_string());
+    }
+    if path.contains("{booking_id}") {
+        path = path.replace(
+            "{booking_id}",
+            &booking(app, court, owner).await.to_string(),
+        );
+    }
+    if path.contains("{entry_id}") {
+        path = path.replace("{entry_id}", &entry(app, court, owner).await.to_string());
+    }
+    if path.contains("{probe_id}") {
+        path = path.replace("{probe_id}", &probe(app, court).await.to_string());
+    }
+    path = of_people(app, court, row, who, path).await;
+    assert!(!path.contains('{'), "nothing to try this on: {path}");
+    let body = match method {
+        "GET" | "DELETE" => None,
+        _ if BODILESS.iter().any(|end| template.ends_with(end)) => None,
+        _ => Some(body(app, template).await),
+    };
+    Concrete { path, body }
+}
+
+/// How the addresses end at which something happens without a body.
+const BODILESS: [&str; 3] = ["/replacement", "/slip", "/lid_code"];
+
+/// The same path with the keys of people, and of what lets people in.
+async fn of_people(app: &App, court: &Court, row: &Row, who: &Person, path: String) -> String {
+    let at = |rest: &str| court.at(rest);
+    let keeper = &court.educator;
+    let unique = Uuid::now_v7().simple().to_string();
+    if path.contains("{invitation_id}") {
+        let new = json!({
+            "email": format!("{unique}@elmcourt.example"), "name": "I", "roles": ["resident"],
+        });
+        let made = app.invite(keeper, court.site, &new).await;
+        return path.replace("{invitation_id}", &id_of(&made).to_string());
+    }
+    if path.contains("{sheet_id}") {
+        let new = json!({ "expires_in_days": 1, "most_uses": 1 });
+        let made = app.post(keeper, &at("/joining_sheets"), &new).await.ok(201);
+        return path.replace("{sheet_id}", &id_of(&made).to_string());
+    }
+    if !path.contains("{member_id}") {
+        return path;
+    }
+    let member = if path.contains("/newcomers/") {
+        app.newcomer(keeper, court.site, &unique).await
+    } else if row.of == "one's own" {
+        app.member_id(who, court.site).await
+    } else {
+        app.without_address(keeper, court.site, &unique).await
+    };
+    path.replace("{member_id}", &member.to_string())
+}
+
+/// A body with which a write at a site goes through.
+async fn body(app: &App, template: &str) -> Value {
+    let unique = Uuid::now_v7().simple();
+    let at_site = template.trim_start_matches("/v1/sites/{site_id}");
+    match at_site {
+        "" => json!({ "units": "us" }),
+        "/bins" => {
+            let mut bin = new_bin();
+            bin["name"] = format!("Bin {unique}").into();
+            bin
+        }
+        "/notices/{notice_id}/seen" | "/newcomers/{member_id}/confirmation" => json!({}),
+        "/members/{member_id}" => json!({ "name": "Somebody" }),
+        "/invitations" => json!({
+            "email": format!("{unique}@elmcourt.example"), "name": "I", "roles": ["resident"],
+        }),
+        "/joining_sheets" => json!({ "expires_in_days": 1, "most_uses": 1 }),
+        "/bins/{bin_id}/stockings" => json!({ "worms_kg": 0.5 }),
+        "/bins/{bin_id}/bookings" => {
+            let tomorrow = app.now().await + TimeDelta::days(1);
+            json!({ "on_date": tomorrow.date_naive(), "amount_kg": 0.001 })
+        }
+        "/bins/{bin_id}/checks" => json!({ "left": "none" }),
+        "/bins/{bin_id}/removals" => json!({ "amount_kg": 0.001 }),
+        "/bins/{bin_id}/beddings" => json!({ "dry_kg": 0.001 }),
+        "/bins/{bin_id}/sides" => json!({ "share": 1.0 }),
+        "/bins/{bin_id}/readings" => {
+            json!({ "values": [{ "quantity": "bed_c", "value": 20.0 }] })
+        }
+        "/bins/{bin_id}/probes" => json!({ "name": format!("Probe {unique}") }),
+        _ if at_site.starts_with("/bins/{bin_id}/feedings") => weighed("usual-mix", 0.001),
+        other => panic!("no body for {other}"),
+    }
+}
+
+async fn notice(app: &App, court: &Court) -> Uuid {
+    let row = NoticeRow {
+        site_id: court.site,
+        id: clock::fresh_id(),
+        bin_id: court.bin,
+        event_id: None,
+        kind: "over_limit".to_owned(),
+        created_at: app.now().await,
+        seen_at: None,
+        seen_by: None,
+    };
+    let id = row.id;
+    let store = app.desk.store();
+    let put_up = store.transact("put up a notice", row, |conn, row| {
+        Box::pin(async move { notices::insert(conn, row).await })
+    });
+    put_up.await.unwrap();
+    id
+}
+
+static BOOKED: AtomicI64 = AtomicI64::new(0);
+
+async fn booking(app: &App, court: &Court, holder: &Person) -> Uuid {
+    // A day of its own, since somebody books once for a day.
+    let ahead = BOOKED.fetch_add(1, Ordering::Relaxed) % 20 + 2;
+    let day = (app.now().await + TimeDelta::days(ahead)).date_naive();
+    let path = court.bin_at("/bookings");
+    let body = json!({ "on_date": day, "amount_kg": 0.001 });
+    id_of(&app.post(holder, &path, &body).await.ok(201))
+}
+
+async fn entry(app: &App, court: &Court, author: &Person) -> Uuid {
+    let path = court.bin_at("/beddings");
+    id_of(
+        &app.post(author, &path, &json!({ "dry_kg": 0.001 }))
+            .await
+            .ok(201),
+    )
+}
+
+async fn probe(app: &App, court: &Court) -> Uuid {
+    let name = format!("Probe {}", Uuid::now_v7().simple());
+    let path = court.bin_at("/probes");
+    let made = app
+        .post(&court.educator, &path, &json!({ "name": name }))
+        .await;
+    id_of(&made.ok(201))
+}
+
+/// A request about oneself.
+pub(super) fn of_oneself(row: &Row) -> Concrete {
+    let (method, template) = row.operation.split_once(' ').unwrap();
+    let body = match (method, template) {
+        ("GET" | "DELETE", _) => None,
+        (_, "/v1/demo/clock") => Some(json!({ "advance_days": 1 })),
+        other => panic!("no body for {other:?}"),
+    };
+    Concrete {
+        path: template.to_owned(),
+        body,
+    }
+}
