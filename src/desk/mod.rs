@@ -19,6 +19,7 @@ pub mod change_site;
 pub mod check_bin;
 pub mod credentials;
 mod deputy;
+pub mod erase_account;
 mod error;
 mod fields;
 pub mod households;
