@@ -22,6 +22,8 @@ pub enum Noun {
     Container,
     /// A probe.
     Probe,
+    /// An account.
+    Account,
     /// A session of the caller.
     Session,
     /// A link of the caller.
@@ -50,6 +52,7 @@ impl Noun {
             Self::Booking => "booking",
             Self::Container => "container",
             Self::Probe => "probe",
+            Self::Account => "account",
             Self::Session => "session",
             Self::Link => "link",
             Self::Member => "member",

@@ -49,6 +49,7 @@ mod said_time;
 pub mod sessions;
 pub mod sign_in;
 pub mod sign_in_by_link;
+pub mod sign_out;
 pub mod sites;
 pub mod slips;
 mod spine;
