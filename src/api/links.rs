@@ -26,6 +26,16 @@ const OF_A_SITE: &[&str] = &[
     "index_notices",
     "index_bins",
     "create_bin",
+    "index_classes",
+    "create_class",
+    "import_members",
+];
+const OF_A_CLASS: &[&str] = &[
+    "show_class",
+    "update_class",
+    "end_class",
+    "create_pupils",
+    "show_sheet",
 ];
 const OF_A_BIN: &[&str] = &[
     "show_bin",
@@ -66,6 +76,25 @@ const TRAILS: &[Trail] = &[
         OF_A_BIN,
     ),
     made("/v1/sites/{site_id}/bins", ("bin_id", ID), OF_A_BIN),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/classes",
+        ("class_id", FIRST),
+        OF_A_CLASS,
+    ),
+    made("/v1/sites/{site_id}/classes", ("class_id", ID), OF_A_CLASS),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/classes/{class_id}",
+        ("pupil_id", "$response.body#/pupils/0/id"),
+        &["update_pupil", "delete_pupil"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/classes/{class_id}",
+        ("member_id", "$response.body#/adults/0/member_id"),
+        &["put_helper", "delete_helper"],
+    ),
     trail(
         HttpMethod::Get,
         "/v1/sites/{site_id}/notices",
@@ -175,7 +204,7 @@ impl Modify for Links {
 fn link(trail: &Trail, to: &str) -> Link {
     let (name, place) = trail.found;
     // What the path of the answer named already still holds.
-    let kept = ["site_id", "bin_id"]
+    let kept = ["site_id", "bin_id", "class_id"]
         .into_iter()
         .filter(|known| trail.path.contains(&format!("{{{known}}}")))
         .map(|known| (known, format!("$request.path.{known}")));

@@ -10,6 +10,9 @@ pub mod bins;
 pub mod body;
 pub mod bookings;
 pub mod checks;
+mod class_adults;
+pub mod classes;
+mod csv_body;
 pub mod decisions;
 pub mod demo_clock;
 pub mod etag;
@@ -19,6 +22,7 @@ mod fallback;
 pub mod feedings;
 pub mod finish;
 pub mod foods;
+pub mod imports;
 mod links;
 pub mod members;
 pub mod notices;
@@ -28,6 +32,8 @@ pub mod own_data;
 pub mod page;
 pub mod probe_key;
 pub mod problem;
+pub mod pupils;
+mod query;
 pub mod rate;
 mod reader;
 pub mod readings;
@@ -40,11 +46,12 @@ pub mod sessions;
 pub mod sites;
 mod span;
 pub mod stockings;
+pub mod substitute_sheet;
 mod together;
 
 use crate::clock::Clock;
 use crate::desk::Desk;
-use crate::settings::Server;
+use crate::settings::{People, Server};
 use actix_web::middleware::from_fn;
 use actix_web::web::Bytes;
 use actix_web::{App, HttpServer, web};
@@ -64,6 +71,8 @@ pub struct AppState {
     pub desk: Desk,
     /// How requests are taken.
     pub server: Server,
+    /// How people join.
+    pub people: People,
     /// The OpenAPI document, ready to be sent.
     document: Bytes,
     known_paths: KnownPaths,
@@ -76,12 +85,13 @@ impl AppState {
     ///
     /// # Errors
     /// When the OpenAPI document cannot be written.
-    pub fn new(desk: Desk, server: Server) -> io::Result<Self> {
+    pub fn new(desk: Desk, server: Server, people: People) -> io::Result<Self> {
         let document = openapi::document(desk.clock() == Clock::Demo);
         Ok(Self {
             desk,
             limits: rate::RateLimits::new(&server),
             server,
+            people,
             document: document.to_json().map_err(io::Error::other)?.into(),
             known_paths: KnownPaths::of(&document),
         })
@@ -131,7 +141,19 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(readings::delete_probe)
         .service(foods::index_foods)
         .service(notices::index_notices)
-        .service(notices::see_notice);
+        .service(notices::see_notice)
+        .service(classes::index_classes)
+        .service(classes::create_class)
+        .service(classes::show_class)
+        .service(classes::update_class)
+        .service(classes::end_class)
+        .service(class_adults::put_helper)
+        .service(class_adults::delete_helper)
+        .service(pupils::create_pupils)
+        .service(pupils::update_pupil)
+        .service(pupils::delete_pupil)
+        .service(substitute_sheet::show_sheet)
+        .service(imports::import_members);
 }
 
 /// What only the demo serves besides.

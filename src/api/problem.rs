@@ -86,6 +86,12 @@ kinds! {
         "Make a new one: this one was used up, withdrawn, or its day has passed.";
     ENTRY_STANDS = "entry_stands", 409, "The entry stands",
         "Nothing: it is too old to be taken back, was taken back before, or began the bin's history.";
+    CLASS_ENDED = "class_ended", 409, "The class has ended",
+        "Make a new class: this one's pupils are erased.";
+    LAST_TEACHER = "last_teacher", 409, "The class would be left without a teacher",
+        "Have an educator name another teacher first (PATCH the class with `teacher_id`).";
+    IMPORT_REFUSED = "import_refused", 409, "Lines of the list cannot be taken",
+        "Mend the lines that `errors` names and send the whole list again; nobody was added.";
     TOO_MANY = "too_many", 409, "There are as many as there may be",
         "Take one away first.";
     UNKNOWN_PROBE = "unknown_probe", 401, "No probe has this key",
@@ -97,7 +103,7 @@ kinds! {
     TOO_LARGE = "body_too_large", 413, "The body is too large",
         "Send less; the limit is in the detail.";
     MEDIA_TYPE = "unsupported_media_type", 415, "The body is of a kind that is not taken",
-        "Send application/json in UTF-8 without a content encoding.";
+        "Send application/json (text/csv where a list is taken) in UTF-8 without a content encoding.";
     INVALID_FIELDS = "invalid_fields", 422, "Some fields cannot be used",
         "Mend the fields that `errors` names; nothing was changed.";
     CONFLICTING_FIELDS = "conflicting_fields", 409, "Some fields do not go together, or not with what is known",
@@ -377,6 +383,21 @@ impl From<DeskError> for Problem {
                 Self::new(&BOOKING_ENDED, "The booking is not open any more.")
             }
             DeskError::EntryStands => Self::new(&ENTRY_STANDS, "This entry can not be taken back."),
+            DeskError::ClassEnded => Self::new(&CLASS_ENDED, "The class is over."),
+            DeskError::LastTeacher => Self::new(
+                &LAST_TEACHER,
+                "This is the only teacher of the class, and a class needs one.",
+            ),
+            DeskError::ImportRefused { errors, total } => Self::new(
+                &IMPORT_REFUSED,
+                format!(
+                    "Nobody was added, because {total} things are wrong with the list; `errors` \
+                     names the first {}.",
+                    errors.len()
+                ),
+            )
+            .pointing_at(errors)
+            .with("errors_total", total.into()),
             DeskError::UnknownProbe => Self::new(&UNKNOWN_PROBE, "No probe has this key."),
             DeskError::TooMany { what } => {
                 Self::new(&TOO_MANY, format!("There are too many {what} already."))
@@ -450,6 +471,12 @@ mod tests {
             DeskError::BookingEnded,
             DeskError::EntryStands,
             DeskError::UnknownProbe,
+            DeskError::ClassEnded,
+            DeskError::LastTeacher,
+            DeskError::ImportRefused {
+                errors: Vec::new(),
+                total: 1,
+            },
             DeskError::TooMany { what: "things" },
             DeskError::ChangedMeanwhile,
             DeskError::KeyReused,

@@ -3,7 +3,7 @@
 use super::FieldError;
 
 /// Collects what is wrong with an input, so that all of it is told at once.
-#[derive(Debug, Default)]
+#[derive(Debug, Default, Clone)]
 pub(super) struct Check {
     errors: Vec<FieldError>,
     malformed: bool,
@@ -34,6 +34,16 @@ impl Check {
         name.to_owned()
     }
 
+    /// How much is wrong so far.
+    pub(super) fn count(&self) -> usize {
+        self.errors.len()
+    }
+
+    /// Everything that is wrong, for who tells it in another form.
+    pub(super) fn into_errors(self) -> Vec<FieldError> {
+        self.errors
+    }
+
     /// Nothing, or everything that is wrong. A conflict is only called one where nothing is
     /// malformed.
     pub(super) fn done(self) -> Result<(), super::DeskError> {
@@ -49,7 +59,7 @@ impl Check {
 
 /// Control characters, and the marks that turn the direction of what follows: they would
 /// let a name disturb the text around it.
-fn is_unprintable(c: char) -> bool {
+pub(super) fn is_unprintable(c: char) -> bool {
     c.is_control() || matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FEFF}')
 }
 

@@ -69,6 +69,10 @@ pub struct Settings {
     pub database: Database,
     /// Passwords and tokens.
     pub sign_in: SignIn,
+    /// How people join.
+    pub people: People,
+    /// How letters are written.
+    pub letters: Letters,
     /// What is logged.
     pub log: Log,
     /// The constants of the living bin.
@@ -124,6 +128,26 @@ pub struct SignIn {
     pub argon2_lanes: u32,
     /// Passwords hashed at the same time.
     pub password_slots: usize,
+}
+
+/// How people join.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct People {
+    /// Lines that a list of people may have besides its header.
+    pub import_most_lines: usize,
+    /// Bytes that such a list may have.
+    pub import_limit_bytes: usize,
+}
+
+/// How letters are written.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Letters {
+    /// Where the service is reached from outside.
+    pub public_url: String,
+    /// From whom letters come, as it stands in their `From`.
+    pub from: String,
 }
 
 /// What is logged and how.
@@ -275,7 +299,36 @@ impl Settings {
                 "2 to 32 passes",
             ),
         ];
-        for (key, right, expected) in rules.into_iter().chain(hashing) {
+        let url = &self.letters.public_url;
+        let people: [(&str, bool, &str); 4] = [
+            (
+                "people.import_most_lines",
+                (1..=20_000).contains(&self.people.import_most_lines),
+                "1 to 20000 lines",
+            ),
+            (
+                "people.import_limit_bytes",
+                (1_024..=16_777_216).contains(&self.people.import_limit_bytes),
+                "1024 to 16777216 bytes",
+            ),
+            (
+                "letters.public_url",
+                (url.starts_with("http://") || url.starts_with("https://"))
+                    && url
+                        .chars()
+                        .all(|c| c.is_ascii_graphic() && !"'\"\\".contains(c)),
+                "an address that begins with http:// or https://",
+            ),
+            (
+                "letters.from",
+                self.letters
+                    .from
+                    .parse::<lettre::message::Mailbox>()
+                    .is_ok(),
+                "a name and an address, such as Worm bins <bins@example.org>",
+            ),
+        ];
+        for (key, right, expected) in rules.into_iter().chain(hashing).chain(people) {
             if !right {
                 return Err(wrong(merged, key, expected));
             }
@@ -545,6 +598,24 @@ mod tests {
                 "everywhere",
                 "server.address",
                 "expected",
+            ),
+            (
+                "WORMROTA__PEOPLE__IMPORT_MOST_LINES",
+                "0",
+                "people.import_most_lines",
+                "1 to 20000",
+            ),
+            (
+                "WORMROTA__LETTERS__PUBLIC_URL",
+                "bins.example.org",
+                "letters.public_url",
+                "http",
+            ),
+            (
+                "WORMROTA__LETTERS__FROM",
+                "nobody",
+                "letters.from",
+                "address",
             ),
             ("WORMROTA__LOG__FORMAT", "xml", "log.format", "expected"),
             (

@@ -278,7 +278,7 @@ impl App {
         let desk = Desk::new(store, Clock::Demo, credentials, settings.living_bin.clone());
         let listener = TcpListener::bind("127.0.0.1:0").unwrap();
         let address = format!("http://{}", listener.local_addr().unwrap());
-        let state = AppState::new(desk.clone(), settings.server).unwrap();
+        let state = AppState::new(desk.clone(), settings.server, settings.people).unwrap();
         tokio::spawn(api::run(listener, state).unwrap());
         Self {
             desk,
