@@ -45,23 +45,25 @@ pub(super) fn message(
         zone: letter.zone,
         ..Voice::plain_english()
     };
-    let (about, name, path, rest) = match &letter.about {
-        About::Invitation { name, site } => (
+    let (name, site) = match &letter.about {
+        About::Invitation { name, site } => (name.as_deref().map(on_one_line), on_one_line(site)),
+        About::Reset | About::SignIn => (None, String::new()),
+    };
+    let (about, path, rest) = match &letter.about {
+        About::Invitation { .. } => (
             LetterAbout::Invitation {
                 name: name.as_deref(),
-                site,
+                site: &site,
             },
-            name.clone(),
             "/v1/invitations/accept",
             "",
         ),
         About::Reset => (
             LetterAbout::Reset,
-            None,
             "/v1/password_resets/use",
             ", \"new_password\": \"…\"",
         ),
-        About::SignIn => (LetterAbout::SignIn, None, "/v1/sessions/by_link", ""),
+        About::SignIn => (LetterAbout::SignIn, "/v1/sessions/by_link", ""),
     };
     let words = voice.letter(about, letter.expires_at, owed_at);
     let url = &common.public_url;
@@ -76,9 +78,7 @@ pub(super) fn message(
 
     let to = Mailbox::new(name, letter.address.parse()?);
     let host = common.from.email.domain();
-    // As it is: whoever opens the file can read it and copy the request.
-    let body = Body::new_with_encoding(text, ContentTransferEncoding::EightBit)
-        .map_err(|_| "a line of the letter is too long")?;
+    let body = readable(&text)?;
     let message = Message::builder()
         .from(common.from.clone())
         .to(to)
@@ -89,4 +89,24 @@ pub(super) fn message(
         .header(ContentType::TEXT_PLAIN)
         .body(body)?;
     Ok(message.formatted())
+}
+
+/// What people are called holds no control characters; `lettre` panics on one in a header, so
+/// this does not take the database's word for it.
+fn on_one_line(name: &str) -> String {
+    name.replace(char::is_control, " ")
+}
+
+/// The text as it is, so that whoever opens the file can read it and copy the request; the
+/// usual encoding would break the token where its line is long.
+fn readable(text: &str) -> Built<Body> {
+    let lines: Vec<&str> = text.lines().collect();
+    // RFC 5322, section 2.1.1, and RFC 2045, section 2.8.
+    let fits = |line: &&str| line.len() <= 998 && !line.contains(['\r', '\0']);
+    if !lines.iter().all(fits) {
+        return Err("a line of the letter is too long or holds a control character".into());
+    }
+    let bytes = (lines.join("\r\n") + "\r\n").into_bytes();
+    let encoding = ContentTransferEncoding::EightBit;
+    Ok(Body::dangerous_pre_encoded(bytes, encoding))
 }
