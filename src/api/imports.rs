@@ -3,7 +3,7 @@
 use super::bearer::SignedIn;
 use super::body::KeyHeader;
 use super::csv_body::CsvBody;
-use super::problem::Problem;
+use super::problem::{Problem, ProblemBody};
 use super::query;
 use super::{AppState, responses};
 use crate::desk::import_people::{Import, Imported, import_people};
@@ -61,6 +61,11 @@ pub struct ImportedBody {
     responses(
         (status = 201, description = "Everybody was added", body = ImportedBody),
         responses::Writing,
+        (status = 409, description = "import_refused with `errors` (the first 100) and `errors_total`, \
+            conflicting_fields, or idempotency_key_reused",
+            body = ProblemBody, content_type = "application/problem+json"),
+        (status = 415, description = "unsupported_media_type: send text/csv",
+            body = ProblemBody, content_type = "application/problem+json"),
     )
 )]
 #[post("/v1/sites/{site_id}/members/import")]

@@ -78,11 +78,11 @@ pub async fn remove_adult(
             async move {
                 let who = admit(conn, errand, site, Deed::KeepClasses).await?;
                 let (row, adults) = kept(conn, &who, class, None).await?;
-                let teaches = |part: &str| part == Part::Teacher.code();
+                let is_teacher = |part: &str| part == Part::Teacher.code();
                 let theirs = adults.iter().find(|row| row.member_id == member.0);
                 let theirs = theirs.ok_or(DeskError::NotFound(Noun::Member))?;
-                let teachers = adults.iter().filter(|row| teaches(&row.part)).count();
-                if teaches(&theirs.part) && teachers == 1 {
+                let teachers = adults.iter().filter(|row| is_teacher(&row.part)).count();
+                if is_teacher(&theirs.part) && teachers == 1 {
                     return Err(DeskError::LastTeacher);
                 }
                 classes::remove_adult(conn, site, class, member).await?;

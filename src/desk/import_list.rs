@@ -237,20 +237,16 @@ fn read_line(
     }
     line.name = check.name(&line.at("name"), name, 100);
     if let Some(pointer) = given("email", email) {
-        match fields::email(email) {
+        line.email = fields::email(email);
+        match &line.email {
             None => check.wrong(pointer, "must be an e-mail address"),
-            Some(email) => match emails.get(&email) {
-                Some(first) => {
-                    check.wrong(
-                        pointer,
-                        format!("must not be the address of line {first} too"),
-                    );
+            Some(email) => {
+                let first = *emails.entry(email.clone()).or_insert(number);
+                if first != number {
+                    let detail = format!("must not be the address of line {first} too");
+                    check.wrong(pointer, detail);
                 }
-                None => {
-                    emails.insert(email.clone(), number);
-                    line.email = Some(email);
-                }
-            },
+            }
         }
     }
     line.flat = given("flat", flat).map(|pointer| check.name(&pointer, flat, 30));

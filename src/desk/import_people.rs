@@ -279,7 +279,8 @@ impl Writing<'_> {
             } else {
                 let row = self.new_class(group.name, ends_on)?;
                 let id = ClassId(row.id);
-                if named.is_empty() {
+                // Only an educator makes a class for somebody else alone.
+                if named.is_empty() || !sees_all(self.who) {
                     adults.push(adult(site, id, self.who.member, Part::Teacher));
                 }
                 let detail = json!({ "ends_on": row.ends_on });

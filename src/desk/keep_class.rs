@@ -227,9 +227,8 @@ async fn insist_on_teacher(
         ));
     }
     let roles = classes::roles_today(conn, who.site, teacher).await?;
-    let teaches =
-        |role: &String| [Role::Teacher.code(), Role::Educator.code()].contains(&role.as_str());
-    if roles.iter().any(teaches) {
+    let mut allowed = [Role::Teacher, Role::Educator].map(Role::code).into_iter();
+    if allowed.any(|role| roles.iter().any(|has| has == role)) {
         Ok(())
     } else {
         Err(DeskError::conflict(

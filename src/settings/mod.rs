@@ -299,8 +299,36 @@ impl Settings {
                 "2 to 32 passes",
             ),
         ];
+        for (key, right, expected) in rules
+            .into_iter()
+            .chain(hashing)
+            .chain(self.people_and_letters())
+        {
+            if !right {
+                return Err(wrong(merged, key, expected));
+            }
+        }
+        if let Err(error) = self.living_bin.clone().checked() {
+            let expected = format!("{} to {}", error.least, error.most);
+            return Err(wrong(
+                merged,
+                &format!("living_bin.{}", error.name),
+                &expected,
+            ));
+        }
+        if let Err(error) = crate::telemetry::check_filter(&self.log.filter) {
+            return Err(wrong(
+                merged,
+                "log.filter",
+                &format!("a level or target=level pairs ({error})"),
+            ));
+        }
+        Ok(())
+    }
+
+    fn people_and_letters(&self) -> [(&'static str, bool, &'static str); 4] {
         let url = &self.letters.public_url;
-        let people: [(&str, bool, &str); 4] = [
+        [
             (
                 "people.import_most_lines",
                 (1..=20_000).contains(&self.people.import_most_lines),
@@ -327,28 +355,7 @@ impl Settings {
                     .is_ok(),
                 "a name and an address, such as Worm bins <bins@example.org>",
             ),
-        ];
-        for (key, right, expected) in rules.into_iter().chain(hashing).chain(people) {
-            if !right {
-                return Err(wrong(merged, key, expected));
-            }
-        }
-        if let Err(error) = self.living_bin.clone().checked() {
-            let expected = format!("{} to {}", error.least, error.most);
-            return Err(wrong(
-                merged,
-                &format!("living_bin.{}", error.name),
-                &expected,
-            ));
-        }
-        if let Err(error) = crate::telemetry::check_filter(&self.log.filter) {
-            return Err(wrong(
-                merged,
-                "log.filter",
-                &format!("a level or target=level pairs ({error})"),
-            ));
-        }
-        Ok(())
+        ]
     }
 }
 

@@ -611,7 +611,7 @@ async fn a_substitute_gets_a_sheet_for_one_day() {
         stocked["sentence"].as_str().unwrap(),
         "put in none of these: ",
         "meat, fish and eggs",
-        "wash their hands",
+        "washes their hands",
         "wear gloves",
         "asthma",
         "lay no baits",

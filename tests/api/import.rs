@@ -1,7 +1,8 @@
-use crate::frame::{Answer, App, Person};
+use crate::frame::{Answer, App, Person, all_at_once};
 use reqwest::Method;
 use serde_json::{Value, json};
 use std::fmt::Write;
+use std::sync::Arc;
 use std::time::Instant;
 use uuid::Uuid;
 use wormrota::letters::{LetterFolder, write_once};
@@ -209,6 +210,24 @@ async fn a_list_sent_twice_under_one_key_adds_everybody_once() {
 }
 
 #[tokio::test]
+async fn of_two_who_send_one_list_at_once_one_adds_everybody() {
+    let app = Arc::new(App::start_in_june().await);
+    let (ada, _, path) = site(&app).await;
+    let answers = all_at_once((0..4).map(|_| {
+        let (app, ada, path) = (Arc::clone(&app), ada.clone(), path.clone());
+        async move {
+            let list = "name,email,flat,role\nBo,bo@elm.example,3b,resident\nCy,,3b,resident\n";
+            send(&app, &ada, &path, list).await.status.as_u16()
+        }
+    }))
+    .await;
+    let added = answers.iter().filter(|status| **status == 201).count();
+    assert_eq!(added, 1, "{answers:?}");
+    assert_eq!(count(&app, "members").await, 3);
+    assert_eq!(count(&app, "households").await, 1);
+}
+
+#[tokio::test]
 async fn what_is_no_list_of_people_gets_a_clear_answer() {
     let app = App::start_in_june().await;
     let (ada, site, path) = site(&app).await;
@@ -302,6 +321,15 @@ async fn nobody_imports_roles_or_classes_beyond_their_own() {
         json!({ "members": 0, "invited": 0, "classes": 1, "pupils": 2 })
     );
 
+    // A teacher who names another one for a class stays its teacher too.
+    let list = "name,role,class\nD,teacher,4c\nDi,pupil,4c\n";
+    send(&app, &teacher, &path, list).await.ok(201);
+    let page = app
+        .get(&teacher, &format!("/v1/sites/{site}/classes"))
+        .await
+        .ok(200);
+    assert_eq!(page["items"].as_array().unwrap().len(), 2);
+
     // Whoever imports again adds to the class, if it is theirs.
     let again = send(
         &app,
@@ -340,18 +368,11 @@ async fn classes_of_a_list_need_a_last_day_to_come() {
     .await;
     answer.conflicting_fields(&["/classes_end_on"]);
     assert_eq!(count(&app, "classes").await, 0);
-    let whole = format!(
-        "name,role,class\n{}",
-        (0..61)
-            .map(|n: u8| {
-                format!(
-                    "{}{},pupil,3b\n",
-                    char::from(b'A' + n / 26),
-                    char::from(b'a' + n % 26)
-                )
-            })
-            .collect::<String>()
-    );
+    let mut whole = String::from("name,role,class\n");
+    for n in 0..61_u8 {
+        let label = String::from_iter([b'A' + n / 26, b'a' + n % 26].map(char::from));
+        writeln!(whole, "{label},pupil,3b").unwrap();
+    }
     let answer = send(
         &app,
         &ada,

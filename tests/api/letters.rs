@@ -22,7 +22,7 @@ impl Post {
         let app = App::start_in_june().await;
         let data = tempfile::tempdir().unwrap();
         let mut letters = settings().letters;
-        letters.public_url = "https://bins.example.org/".to_owned();
+        "https://bins.example.org/".clone_into(&mut letters.public_url);
         let folder = LetterFolder::within(data.path(), &letters).unwrap();
         Self { app, data, folder }
     }

@@ -209,6 +209,47 @@ async fn send_example(
     answer.json()
 }
 
+/// Those about classes, and the list that makes some; gives which these are.
+async fn send_examples_of_classes(
+    app: &App,
+    document: &Value,
+    educator: &Person,
+    site: &str,
+) -> [&'static str; 5] {
+    let at_site = [("site_id", site)];
+    let class = send_example(app, document, educator, "create_class", &at_site).await;
+    let of_class = [
+        ("site_id", site),
+        ("class_id", class["id"].as_str().unwrap()),
+    ];
+    send_example(app, document, educator, "update_class", &of_class).await;
+    let class = send_example(app, document, educator, "create_pupils", &of_class).await;
+    let pupil = class["pupils"][0]["id"].as_str().unwrap();
+    let of_pupil = [of_class[0], of_class[1], ("pupil_id", pupil)];
+    send_example(app, document, educator, "update_pupil", &of_pupil).await;
+    let (_, path, import) = operations(document)
+        .into_iter()
+        .find(|(_, _, operation)| operation["operationId"] == "import_members")
+        .unwrap();
+    let list = import["requestBody"]["content"]["text/csv"]["example"]
+        .as_str()
+        .unwrap();
+    app.ask(Method::POST, &path.replace("{site_id}", site))
+        .by(educator)
+        .header("content-type", "text/csv")
+        .body(list.to_owned())
+        .send()
+        .await
+        .ok(201);
+    [
+        "create_class",
+        "update_class",
+        "create_pupils",
+        "update_pupil",
+        "import_members",
+    ]
+}
+
 #[tokio::test]
 async fn the_examples_of_all_bodies_are_taken() {
     let app = App::start().await;
@@ -272,35 +313,7 @@ async fn the_examples_of_all_bodies_are_taken() {
     send_example(&app, &document, &educator, "move_demo_clock", &[]).await;
     sent.extend(["create_probe", "create_probe_readings", "move_demo_clock"]);
 
-    let at_site = [old[0]];
-    let class = send_example(&app, &document, &educator, "create_class", &at_site).await;
-    let of_class = [old[0], ("class_id", class["id"].as_str().unwrap())];
-    send_example(&app, &document, &educator, "update_class", &of_class).await;
-    let class = send_example(&app, &document, &educator, "create_pupils", &of_class).await;
-    let pupil = class["pupils"][0]["id"].as_str().unwrap();
-    let of_pupil = [of_class[0], of_class[1], ("pupil_id", pupil)];
-    send_example(&app, &document, &educator, "update_pupil", &of_pupil).await;
-    sent.extend([
-        "create_class",
-        "update_class",
-        "create_pupils",
-        "update_pupil",
-    ]);
-    let (_, path, import) = operations(&document)
-        .into_iter()
-        .find(|(_, _, operation)| operation["operationId"] == "import_members")
-        .unwrap();
-    let list = import["requestBody"]["content"]["text/csv"]["example"]
-        .as_str()
-        .unwrap();
-    app.ask(Method::POST, &path.replace("{site_id}", old[0].1))
-        .by(&educator)
-        .header("content-type", "text/csv")
-        .body(list.to_owned())
-        .send()
-        .await
-        .ok(201);
-    sent.insert("import_members");
+    sent.extend(send_examples_of_classes(&app, &document, &educator, old[0].1).await);
 
     // Whether these are taken depends on the bin and on who there is: they are well formed.
     for (id, path, status) in [
