@@ -391,8 +391,7 @@ impl From<DeskError> for Problem {
             DeskError::ImportRefused { errors, total } => Self::new(
                 &IMPORT_REFUSED,
                 format!(
-                    "Nobody was added, because {total} things are wrong with the list; `errors` \
-                     names the first {}.",
+                    "Nobody was added. Errors in the list: {total}; `errors` names the first {}.",
                     errors.len()
                 ),
             )
