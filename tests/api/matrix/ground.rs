@@ -4,6 +4,7 @@
 use super::rows::Row;
 use crate::frame::{App, Court, Person, id_of, new_bin, weighed};
 use chrono::TimeDelta;
+use reqwest::Method;
 use serde_json::{Value, json};
 use std::sync::atomic::{AtomicI64, Ordering};
 use uuid::Uuid;
@@ -46,9 +47,12 @@ pub(super) async fn at_a_site(app: &App, court: &Court, row: &Row, who: &Person)
     if path.contains("{probe_id}") {
         path = path.replace("{probe_id}", &probe(app, court).await.to_string());
     }
+    if path.contains("{class_id}") {
+        path = class(app, court, path, (row.of == "one's own").then_some(who)).await;
+    }
     assert!(!path.contains('{'), "nothing to try this on: {path}");
     let body = match method {
-        "GET" | "DELETE" => None,
+        "GET" | "DELETE" | "PUT" => None,
         _ => Some(body(app, template).await),
     };
     Concrete { path, body }
@@ -65,7 +69,14 @@ async fn body(app: &App, template: &str) -> Value {
             bin["name"] = format!("Bin {unique}").into();
             bin
         }
-        "/notices/{notice_id}/seen" => json!({}),
+        "/notices/{notice_id}/seen" | "/classes/{class_id}/end" => json!({}),
+        "/members/import" => json!("name,role\nEve,resident\n"),
+        "/classes" => {
+            json!({ "name": format!("C {unique}"), "ends_on": app.now().await.date_naive() })
+        }
+        "/classes/{class_id}" => json!({ "name": format!("C {unique}") }),
+        "/classes/{class_id}/pupils" => json!({ "labels": "Bo" }),
+        "/classes/{class_id}/pupils/{pupil_id}" => json!({ "label": "Cy" }),
         "/bins/{bin_id}/stockings" => json!({ "worms_kg": 0.5 }),
         "/bins/{bin_id}/bookings" => {
             let tomorrow = app.now().await + TimeDelta::days(1);
@@ -82,6 +93,32 @@ async fn body(app: &App, template: &str) -> Value {
         _ if at_site.starts_with("/bins/{bin_id}/feedings") => weighed("usual-mix", 0.001),
         other => panic!("no body for {other}"),
     }
+}
+
+/// A class of the site's educator with a pupil and a helper, put into a path; with a second
+/// helper, if it is to be somebody's own.
+async fn class(app: &App, court: &Court, path: String, own: Option<&Person>) -> String {
+    let by = &court.educator;
+    let new = body(app, "/v1/sites/{site_id}/classes").await;
+    let id = id_of(&app.post(by, &court.at("/classes"), &new).await.ok(201));
+    let at = court.at(&format!("/classes/{id}"));
+    let added = app
+        .post(by, &format!("{at}/pupils"), &json!({ "labels": "Ana" }))
+        .await
+        .ok(201);
+    let mut helper = String::new();
+    for who in own.into_iter().chain([&court.resident]) {
+        let site = app.get(who, &court.at("")).await.ok(200);
+        site["my_member_id"]
+            .as_str()
+            .unwrap()
+            .clone_into(&mut helper);
+        let helping = format!("{at}/helpers/{helper}");
+        app.ask(Method::PUT, &helping).by(by).send().await.ok(200);
+    }
+    path.replace("{class_id}", &id.to_string())
+        .replace("{pupil_id}", added["pupils"][0]["id"].as_str().unwrap())
+        .replace("{member_id}", &helper)
 }
 
 async fn notice(app: &App, court: &Court) -> Uuid {
