@@ -106,7 +106,13 @@ fn desk(url: &DatabaseUrl, clock: Clock) -> Desk {
     };
     let store = Store::connect(url, &settings.database).unwrap();
     let credentials = Credentials::new(&settings.sign_in, &keys).unwrap();
-    Desk::new(store, clock, credentials, settings.living_bin)
+    Desk::new(
+        store,
+        clock,
+        credentials,
+        settings.living_bin,
+        settings.people,
+    )
 }
 
 /// A database of its own, and the use cases on it.
@@ -475,7 +481,7 @@ async fn the_requests_of_the_greeting_are_answered_as_promised() {
     let demo = Demo::prepare(&place.desk, None).await.unwrap();
     let listener = TcpListener::bind("127.0.0.1:0").unwrap();
     let base = format!("http://{}", listener.local_addr().unwrap());
-    let state = AppState::new(place.desk.clone(), settings().server, settings().people).unwrap();
+    let state = AppState::new(place.desk.clone(), settings().server).unwrap();
     tokio::spawn(api::run(listener, state).unwrap());
 
     let greeting = demo.greeting(&base);

@@ -10,6 +10,7 @@ ALTER TABLE members DROP COLUMN household_id, DROP COLUMN language, DROP COLUMN 
     DROP COLUMN shares_phone_since, DROP COLUMN shares_email_since, DROP COLUMN revision;
 DROP TABLE households;
 DROP TABLE allowances;
+DROP TABLE familiar_addresses;
 DROP TABLE account_links;
 DROP TABLE refresh_tokens;
 DROP TABLE sessions;

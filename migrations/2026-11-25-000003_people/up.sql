@@ -50,7 +50,9 @@ CREATE INDEX refresh_tokens_of_session ON refresh_tokens (session_id);
 -- that a letter can be written again and a copy of this table opens nothing.
 CREATE TABLE account_links (
     id uuid PRIMARY KEY,
-    account_id uuid NOT NULL REFERENCES accounts (id) ON DELETE CASCADE,
+    -- None for an address that has no account: asking for a link then costs the same writes,
+    -- and the row opens nothing.
+    account_id uuid REFERENCES accounts (id) ON DELETE CASCADE,
     kind text NOT NULL,
     created_at timestamptz NOT NULL,
     expires_at timestamptz NOT NULL,
@@ -61,7 +63,18 @@ CREATE TABLE account_links (
 );
 CREATE INDEX account_links_of_account ON account_links (account_id, id);
 
--- How often somebody asked in a minute, counted by all copies together. Losing it in a crash
+-- From where an account was signed in to before: a guesser elsewhere cannot use up the tries
+-- of these places. A keyed hash of the network address, and forgotten after some months.
+CREATE TABLE familiar_addresses (
+    account_id uuid NOT NULL REFERENCES accounts (id) ON DELETE CASCADE,
+    address_mac bytea NOT NULL,
+    seen_at timestamptz NOT NULL,
+    PRIMARY KEY (account_id, address_mac),
+    CONSTRAINT familiar_addresses_mac_is_sha256 CHECK (octet_length(address_mac) = 32)
+);
+CREATE INDEX familiar_addresses_by_age ON familiar_addresses (seen_at);
+
+-- How often somebody asked in a span of time, counted by all copies together. Losing it in a crash
 -- costs nothing but a fresh minute.
 CREATE UNLOGGED TABLE allowances (
     -- What is counted and a keyed hash of for whom: no address stands here.

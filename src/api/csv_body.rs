@@ -18,7 +18,7 @@ pub(super) struct CsvBody {
 const CSV: Media = Media {
     name: "text/csv",
     is: |essence| essence == "text/csv",
-    limit: |state| state.people.import_limit_bytes,
+    limit: |state| state.desk.people().import_limit_bytes,
 };
 
 impl FromRequest for CsvBody {

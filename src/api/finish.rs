@@ -2,6 +2,7 @@
 //! it is an error, the one form that errors have.
 
 use super::problem::{self, Problem};
+use super::rate;
 use super::request_id::{self, RequestId};
 use actix_web::body::{BoxBody, MessageBody};
 use actix_web::dev::{ServiceRequest, ServiceResponse};
@@ -31,7 +32,9 @@ pub async fn finish(
         let written = problem.response(id.as_str());
         response = response.into_response(written);
     }
+    let asked = response.request().clone();
     let headers = response.headers_mut();
+    rate::tell(&asked, headers);
     let mut put = |name: &'static str, value: &'static str| {
         let name = HeaderName::from_static(name);
         if !headers.contains_key(&name) {

@@ -80,7 +80,6 @@ pub(super) async fn import_members(
     let errand = who.errand(&state, body.ticket).await?;
     let import = Import {
         bytes: body.bytes,
-        most_lines: state.people.import_most_lines,
         classes_end_on: query.classes_end_on,
     };
     let done = import_people(&state.desk, errand, SiteId(*site), import).await?;

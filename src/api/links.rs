@@ -1,5 +1,6 @@
 //! Where answers lead: the OpenAPI links from what was made to what can be done with it.
 
+use std::collections::BTreeMap;
 use utoipa::Modify;
 use utoipa::openapi::link::{Link, LinkBuilder};
 use utoipa::openapi::{HttpMethod, OpenApi, RefOr};
@@ -22,6 +23,12 @@ const OF_A_SITE: &[&str] = &[
     "show_site",
     "update_site",
     "index_members",
+    "index_households",
+    "index_invitations",
+    "create_invitation",
+    "index_joining_sheets",
+    "create_joining_sheet",
+    "index_newcomers",
     "index_changes",
     "index_notices",
     "index_bins",
@@ -57,10 +64,40 @@ const OF_A_BIN: &[&str] = &[
     "index_readings",
     "create_probe",
     "index_probes",
+    "create_lid_code",
 ];
+const OF_A_MEMBER: &[&str] = &[
+    "show_member",
+    "update_member",
+    "delete_member",
+    "create_slip",
+];
+const OF_AN_INVITATION: &[&str] = &["delete_invitation", "replace_invitation_link"];
+const OF_A_SHEET: &[&str] = &["delete_joining_sheet", "replace_joining_sheet"];
 const TAKEN_BACK: &[&str] = &["delete_entry"];
 
+const SESSION: &str = "$response.body#/session_id";
+
 const TRAILS: &[Trail] = &[
+    made("/v1/sessions", ("session_id", SESSION), &["delete_session"]),
+    trail(
+        HttpMethod::Get,
+        "/v1/sessions",
+        ("session_id", FIRST),
+        &["delete_session"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/me",
+        ("site_id", "$response.body#/memberships/0/site_id"),
+        OF_A_SITE,
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/me/links",
+        ("link_id", FIRST),
+        &["delete_my_link"],
+    ),
     trail(HttpMethod::Get, "/v1/sites", ("site_id", FIRST), OF_A_SITE),
     made("/v1/sites", ("site_id", ID), OF_A_SITE),
     trail(
@@ -68,6 +105,56 @@ const TRAILS: &[Trail] = &[
         "/v1/sites/{site_id}",
         ("If-Match", "$response.header.ETag"),
         &["update_site"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/members",
+        ("member_id", FIRST),
+        OF_A_MEMBER,
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/members/{member_id}",
+        ("If-Match", "$response.header.ETag"),
+        &["update_member"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/invitations",
+        ("invitation_id", FIRST),
+        OF_AN_INVITATION,
+    ),
+    made(
+        "/v1/sites/{site_id}/invitations",
+        ("invitation_id", ID),
+        OF_AN_INVITATION,
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/joining_sheets",
+        ("sheet_id", FIRST),
+        OF_A_SHEET,
+    ),
+    made(
+        "/v1/sites/{site_id}/joining_sheets",
+        ("sheet_id", ID),
+        OF_A_SHEET,
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/newcomers",
+        ("member_id", FIRST),
+        &["confirm_newcomer", "delete_newcomer"],
+    ),
+    made(
+        "/v1/sites/{site_id}/newcomers/{member_id}/confirmation",
+        ("member_id", ID),
+        OF_A_MEMBER,
+    ),
+    made(
+        "/v1/sites/{site_id}/bins/{bin_id}/lid_code",
+        ("code", "$response.body#/code"),
+        &["show_lid"],
     ),
     trail(
         HttpMethod::Get,
@@ -182,6 +269,7 @@ pub(super) struct Links;
 
 impl Modify for Links {
     fn modify(&self, openapi: &mut OpenApi) {
+        let asks_for = paths_by_id(openapi);
         for trail in TRAILS {
             let Some(item) = openapi.paths.paths.get_mut(trail.path) else {
                 continue;
@@ -193,7 +281,8 @@ impl Modify for Links {
             let response = operation.and_then(|it| it.responses.responses.get_mut(trail.status));
             if let Some(RefOr::T(response)) = response {
                 for to in trail.to {
-                    let link = RefOr::T(link(trail, to));
+                    let path = asks_for.get(*to).map(String::as_str).unwrap_or_default();
+                    let link = RefOr::T(link(trail, to, path));
                     response.links.insert((*to).to_owned(), link);
                 }
             }
@@ -201,12 +290,28 @@ impl Modify for Links {
     }
 }
 
-fn link(trail: &Trail, to: &str) -> Link {
+/// The path of each operation.
+fn paths_by_id(openapi: &OpenApi) -> BTreeMap<String, String> {
+    let mut found = BTreeMap::new();
+    for (path, item) in &openapi.paths.paths {
+        for operation in [&item.get, &item.post, &item.put, &item.patch, &item.delete] {
+            let id = operation.as_ref().and_then(|it| it.operation_id.clone());
+            found.extend(id.map(|id| (id, path.clone())));
+        }
+    }
+    found
+}
+
+fn link(trail: &Trail, to: &str, target: &str) -> Link {
     let (name, place) = trail.found;
-    // What the path of the answer named already still holds.
-    let kept = ["site_id", "bin_id", "class_id"]
+    // What the path of the answer named already still holds, where it is asked for.
+    let kept = ["site_id", "bin_id", "member_id", "class_id"]
         .into_iter()
-        .filter(|known| trail.path.contains(&format!("{{{known}}}")))
+        .filter(|known| *known != name)
+        .filter(|known| {
+            let part = format!("{{{known}}}");
+            trail.path.contains(&part) && target.contains(&part)
+        })
         .map(|known| (known, format!("$request.path.{known}")));
     kept.chain([(name, place.to_owned())])
         .fold(

@@ -1,38 +1,118 @@
 //! Who belongs to a site.
 
 use super::bearer::SignedIn;
+use super::body::{Body, KeyHeader};
+use super::etag::{IfMatch, MatchHeader, etag};
 use super::page::{PageOf, PageQuery, PageWanted, after_id};
-use super::problem::Problem;
-use super::sites::RoleCode;
+use super::problem::{self, Problem, ProblemBody};
+use super::schemas::{EmailAddress, FlatName, LongName, PhoneNumber};
+use super::sites::{LanguageCode, RoleCode};
 use super::{AppState, responses};
-use crate::desk::people::{Person, list_people};
-use actix_web::{get, web};
+use crate::desk::change::Change;
+use crate::desk::change_member::{MemberChange, change_member};
+use crate::desk::leave::end_for;
+use crate::desk::people::{Person, list_people, see_person};
+use actix_web::{HttpRequest, HttpResponse, delete, get, patch, web};
 use chrono::{DateTime, Utc};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
 use wormrota_domain::access::Role;
-use wormrota_domain::ids::SiteId;
+use wormrota_domain::ids::{MemberId, SiteId};
+use wormrota_domain::site::Language;
 
-/// A person at a site.
+/// A person at a site, as far as you may see them.
 #[derive(Serialize, ToSchema)]
 #[schema(as = Member)]
 pub struct MemberBody {
     id: Uuid,
     /// The name, unless it was erased.
     name: Option<String>,
-    /// The flat, where there are flats.
+    /// The flat, where there are flats and you may know it.
     flat: Option<String>,
     #[schema(value_type = Vec<RoleCode>)]
     roles: Vec<Role>,
+    /// The address, where you may know it: as somebody who looks after the site, or because
+    /// they share it for covering a turn.
+    email: Option<String>,
+    /// The phone number; as the address.
+    phone: Option<String>,
+    /// What they themselves see, and whoever looks after the site; null for others.
+    details: Option<MemberDetailsBody>,
+}
+
+/// What is nobody else's business.
+#[derive(Serialize, ToSchema)]
+#[schema(as = MemberDetails)]
+pub struct MemberDetailsBody {
     /// Whether they can sign in.
     has_account: bool,
     joined_at: DateTime<Utc>,
+    /// With whom they share a fair share of turns.
+    household_id: Option<Uuid>,
+    /// The language that they are written to in, if not the site's.
+    #[schema(value_type = Option<LanguageCode>)]
+    language: Option<Language>,
+    /// Whether fellow members may see their phone number, for covering a turn.
+    shares_phone: bool,
+    /// Whether fellow members may see their address, for covering a turn.
+    shares_email: bool,
 }
 
-/// People of a site who have not left; for caretakers, teachers and educators.
+/// What is to change about a member; what is absent stays as it is.
+#[derive(Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = MemberChange, example = json!({
+    "name": "Sam", "language": "es", "phone": "+1 312 555 0117", "shares_phone": true
+}))]
+pub struct MemberChangeBody {
+    /// Another name.
+    #[schema(value_type = Option<LongName>)]
+    name: Option<String>,
+    /// The language that they want to be written to in; null for the site's.
+    #[serde(default)]
+    #[schema(value_type = Option<LanguageCode>)]
+    language: Change<Language>,
+    /// A phone number; null for none.
+    #[serde(default)]
+    #[schema(value_type = Option<PhoneNumber>)]
+    phone: Change<String>,
+    /// Whether fellow members may see the phone number. Only whoever cannot sign in has this
+    /// switched on by others.
+    shares_phone: Option<bool>,
+    /// Whether fellow members may see the address; as with the phone number.
+    shares_email: Option<bool>,
+    /// Another flat, or null; for whoever looks after the site.
+    #[serde(default)]
+    #[schema(value_type = Option<FlatName>)]
+    flat: Change<String>,
+    /// The address of somebody without an account, or null; for whoever looks after the
+    /// site. An invitation sent to the old one dies, and the new one gets its own.
+    #[serde(default)]
+    #[schema(value_type = Option<EmailAddress>)]
+    email: Change<String>,
+    /// Other roles, in the place of all the old ones; for caretakers and educators, each
+    /// role within what they may hand out.
+    #[schema(value_type = Option<Vec<RoleCode>>, min_items = 1)]
+    roles: Option<Vec<Role>>,
+    /// Who takes over, where a role may not stay empty (see `last_keeper`).
+    successor_id: Option<Uuid>,
+}
+
+/// Who takes over from whoever leaves.
+#[derive(Debug, Deserialize, utoipa::IntoParams)]
+#[into_params(parameter_in = Query)]
+#[serde(deny_unknown_fields)]
+pub struct SuccessorQuery {
+    /// A member who can sign in; only needed where a role may not stay empty (see
+    /// `last_keeper`).
+    successor_id: Option<Uuid>,
+}
+
+/// People of a site who were let in and have not left. Caretakers, teachers and educators
+/// see all of everybody; residents see what the site's `neighbours_see` lets them.
 #[utoipa::path(
-    tag = "sites",
+    tag = "people",
     params(("site_id" = Uuid, Path, description = "The site"), PageQuery),
     security(("bearer" = [])),
     responses(
@@ -53,17 +133,159 @@ pub(super) async fn index_members(
     Ok(web::Json(PageOf::of(
         people,
         |person| after_id(person.id.0),
-        body,
+        MemberBody::from,
     )))
 }
 
-fn body(person: Person) -> MemberBody {
-    MemberBody {
-        id: person.id.0,
-        name: person.name,
-        flat: person.flat,
-        roles: person.roles,
-        has_account: person.has_account,
-        joined_at: person.joined_at,
+/// One person of a site, as far as you may see them.
+#[utoipa::path(
+    tag = "people",
+    params(
+        ("site_id" = Uuid, Path, description = "The site"),
+        ("member_id" = Uuid, Path, description = "The member"),
+    ),
+    security(("bearer" = [])),
+    responses(
+        (status = 200, description = "The person", body = MemberBody,
+            headers(("ETag" = String, description = "For If-Match of a change"))),
+        responses::Reading,
+    )
+)]
+#[get("/v1/sites/{site_id}/members/{member_id}")]
+pub(super) async fn show_member(
+    state: web::Data<AppState>,
+    who: SignedIn,
+    path: web::Path<(Uuid, Uuid)>,
+) -> Result<HttpResponse, Problem> {
+    let errand = who.errand(&state, None).await?;
+    let person = see_person(&state.desk, errand, SiteId(path.0), MemberId(path.1)).await?;
+    Ok(tagged(person))
+}
+
+/// Changes your own details, or, if you look after the site, those of somebody whose every
+/// role you may hand out.
+#[utoipa::path(
+    tag = "people",
+    request_body = MemberChangeBody,
+    params(
+        ("site_id" = Uuid, Path, description = "The site"),
+        ("member_id" = Uuid, Path, description = "The member"),
+        KeyHeader,
+        MatchHeader,
+    ),
+    security(("bearer" = [])),
+    responses(
+        (status = 200, description = "The person as they are now", body = MemberBody,
+            headers(("ETag" = String, description = "For If-Match"))),
+        responses::Writing,
+        (status = 412, description = "changed_meanwhile: read it again",
+            body = ProblemBody, content_type = "application/problem+json"),
+    )
+)]
+#[patch("/v1/sites/{site_id}/members/{member_id}")]
+pub(super) async fn update_member(
+    state: web::Data<AppState>,
+    who: SignedIn,
+    path: web::Path<(Uuid, Uuid)>,
+    if_match: IfMatch,
+    body: Body<MemberChangeBody>,
+) -> Result<HttpResponse, Problem> {
+    let (site, member) = (SiteId(path.0), MemberId(path.1));
+    let errand = who.errand(&state, body.ticket).await?;
+    let change = change(body.value);
+    change_member(
+        &state.desk,
+        errand.clone(),
+        site,
+        member,
+        if_match.0,
+        change,
+    )
+    .await?;
+    let person = see_person(&state.desk, errand, site, member).await?;
+    Ok(tagged(person))
+}
+
+/// Leaves the site (your own key), or removes somebody from it. What they had booked is
+/// given back and what they did stays without their name. Their account stays.
+#[utoipa::path(
+    tag = "people",
+    params(
+        ("site_id" = Uuid, Path, description = "The site"),
+        ("member_id" = Uuid, Path, description = "The member"),
+        SuccessorQuery,
+    ),
+    security(("bearer" = [])),
+    responses(
+        (status = 204, description = "Gone"),
+        responses::DeletingWithQuery,
+    )
+)]
+#[delete("/v1/sites/{site_id}/members/{member_id}")]
+pub(super) async fn delete_member(
+    state: web::Data<AppState>,
+    who: SignedIn,
+    path: web::Path<(Uuid, Uuid)>,
+    request: HttpRequest,
+) -> Result<HttpResponse, Problem> {
+    let query = web::Query::<SuccessorQuery>::from_query(request.query_string())
+        .map_err(|_| {
+            Problem::new(
+                &problem::BAD_QUERY,
+                "This takes `successor_id`, the key of a member, once.",
+            )
+        })?
+        .into_inner();
+    let errand = who.errand(&state, None).await?;
+    end_for(
+        &state.desk,
+        errand,
+        SiteId(path.0),
+        MemberId(path.1),
+        query.successor_id.map(MemberId),
+    )
+    .await?;
+    Ok(HttpResponse::NoContent().finish())
+}
+
+fn tagged(person: Person) -> HttpResponse {
+    let tag = etag(person.revision);
+    HttpResponse::Ok()
+        .insert_header(tag)
+        .json(MemberBody::from(person))
+}
+
+fn change(body: MemberChangeBody) -> MemberChange {
+    MemberChange {
+        name: body.name,
+        language: body.language,
+        phone: body.phone,
+        shares_phone: body.shares_phone,
+        shares_email: body.shares_email,
+        flat: body.flat,
+        email: body.email,
+        roles: body.roles,
+        successor: body.successor_id.map(MemberId),
+    }
+}
+
+impl From<Person> for MemberBody {
+    fn from(person: Person) -> Self {
+        Self {
+            id: person.id.0,
+            name: person.name,
+            flat: person.flat,
+            roles: person.roles,
+            email: person.email,
+            phone: person.phone,
+            details: person.details.map(|details| MemberDetailsBody {
+                has_account: details.has_account,
+                joined_at: details.joined_at,
+                household_id: details.household.map(|household| household.0),
+                language: details.language,
+                shares_phone: details.shares_phone,
+                shares_email: details.shares_email,
+            }),
+        }
     }
 }

@@ -4,6 +4,8 @@
 //! noun, and name it in [`routes`]. The OpenAPI document and the answers to wrong methods
 //! follow from there.
 
+pub mod account_links;
+mod address;
 pub mod audit;
 pub mod bearer;
 pub mod bins;
@@ -15,6 +17,7 @@ pub mod classes;
 mod csv_body;
 pub mod decisions;
 pub mod demo_clock;
+mod doors;
 pub mod etag;
 pub mod exact;
 pub mod facts;
@@ -22,9 +25,15 @@ mod fallback;
 pub mod feedings;
 pub mod finish;
 pub mod foods;
+pub mod households;
 pub mod imports;
+pub mod invitations;
+pub mod joining_sheets;
+pub mod lids;
 mod links;
+pub mod me;
 pub mod members;
+pub mod newcomers;
 pub mod notices;
 pub mod offers;
 pub mod openapi;
@@ -44,6 +53,7 @@ mod schemas;
 pub mod service;
 pub mod sessions;
 pub mod sites;
+pub mod slips;
 mod span;
 pub mod stockings;
 pub mod substitute_sheet;
@@ -51,10 +61,11 @@ mod together;
 
 use crate::clock::Clock;
 use crate::desk::Desk;
-use crate::settings::{People, Server};
+use crate::settings::Server;
 use actix_web::middleware::from_fn;
 use actix_web::web::Bytes;
 use actix_web::{App, HttpServer, web};
+use doors::Doors;
 use fallback::{KnownPaths, fallback};
 use problem::Problem;
 use std::io;
@@ -71,11 +82,10 @@ pub struct AppState {
     pub desk: Desk,
     /// How requests are taken.
     pub server: Server,
-    /// How people join.
-    pub people: People,
     /// The OpenAPI document, ready to be sent.
     document: Bytes,
     known_paths: KnownPaths,
+    doors: Doors,
     /// How often somebody may ask.
     limits: rate::RateLimits,
 }
@@ -85,15 +95,15 @@ impl AppState {
     ///
     /// # Errors
     /// When the OpenAPI document cannot be written.
-    pub fn new(desk: Desk, server: Server, people: People) -> io::Result<Self> {
+    pub fn new(desk: Desk, server: Server) -> io::Result<Self> {
         let document = openapi::document(desk.clock() == Clock::Demo);
         Ok(Self {
             desk,
             limits: rate::RateLimits::new(&server),
             server,
-            people,
             document: document.to_json().map_err(io::Error::other)?.into(),
             known_paths: KnownPaths::of(&document),
+            doors: Doors::of(&document),
         })
     }
 }
@@ -107,12 +117,45 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(service::problems)
         .service(service::problem_kind)
         .service(sessions::create_session)
+        .service(sessions::index_sessions)
+        .service(sessions::delete_sessions)
+        .service(sessions::refresh_session)
+        .service(sessions::create_session_by_link)
+        .service(sessions::delete_session)
+        .service(account_links::create_sign_in_link)
+        .service(account_links::create_password_reset)
+        .service(account_links::use_password_reset)
+        .service(account_links::index_my_links)
+        .service(account_links::delete_my_link)
+        .service(me::show_me)
+        .service(me::update_my_password)
         .service(own_data::export_own_data)
         .service(sites::index_sites)
         .service(sites::create_site)
         .service(sites::show_site)
         .service(sites::update_site)
         .service(members::index_members)
+        .service(members::show_member)
+        .service(members::update_member)
+        .service(members::delete_member)
+        .service(slips::create_slip)
+        .service(slips::create_slip_use)
+        .service(households::index_households)
+        .service(invitations::index_invitations)
+        .service(invitations::create_invitation)
+        .service(invitations::delete_invitation)
+        .service(invitations::replace_invitation_link)
+        .service(invitations::accept_invitation_link)
+        .service(joining_sheets::index_joining_sheets)
+        .service(joining_sheets::create_joining_sheet)
+        .service(joining_sheets::replace_joining_sheet)
+        .service(joining_sheets::delete_joining_sheet)
+        .service(joining_sheets::create_joining)
+        .service(newcomers::index_newcomers)
+        .service(newcomers::confirm_newcomer)
+        .service(newcomers::delete_newcomer)
+        .service(lids::create_lid_code)
+        .service(lids::show_lid)
         .service(audit::index_changes)
         .service(bins::index_bins)
         .service(bins::create_bin)
@@ -186,6 +229,7 @@ pub fn run(listener: TcpListener, state: AppState) -> io::Result<actix_web::dev:
                 Problem::new(&problem::NOT_FOUND, "There is nothing at this address.").into()
             }))
             .default_service(web::to(fallback))
+            .wrap(from_fn(bearer::sign_in_first))
             .wrap(TracingLogger::<span::RequestSpan>::new())
             .wrap(from_fn(finish::finish))
     })

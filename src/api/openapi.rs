@@ -3,7 +3,7 @@
 use super::links::Links;
 use super::problem::{FieldProblem, ProblemBody};
 use super::together::Together;
-use super::{demo_routes, routes};
+use super::{demo_routes, rate, routes};
 use actix_web::App;
 use utoipa::openapi::schema::ArrayItems;
 use utoipa::openapi::security::{HttpAuthScheme, HttpBuilder, SecurityScheme};
@@ -24,8 +24,10 @@ use utoipa_actix_web::AppExt;
     servers((url = "/", description = "Where this document came from")),
     modifiers(&BearerTokens),
     tags(
-        (name = "sessions", description = "Signing in"),
+        (name = "sessions", description = "Signing in and out, and forgotten passwords"),
+        (name = "me", description = "One's own account"),
         (name = "sites", description = "Buildings and schools with shared bins"),
+        (name = "people", description = "Who belongs to a site, and how people get in"),
         (name = "bins", description = "Worm bins and what they can take"),
         (name = "feedings", description = "Ask, put in, tell"),
         (name = "bookings", description = "Room booked for a day"),
@@ -79,7 +81,13 @@ pub fn document(demo: bool) -> utoipa::openapi::OpenApi {
         })
         .split_for_parts();
     // What the handlers add stands only now.
-    for finish in [&OpenDoors as &dyn Modify, &PagesOfNamed, &Together, &Links] {
+    for finish in [
+        &OpenDoors as &dyn Modify,
+        &PagesOfNamed,
+        &Together,
+        &Links,
+        &rate::Described,
+    ] {
         finish.modify(&mut document);
     }
     document

@@ -10,6 +10,7 @@ use actix_web::{HttpResponse, ResponseError};
 use serde::Serialize;
 use std::fmt::{self, Write};
 use utoipa::ToSchema;
+use wormrota_domain::access::Role;
 
 /// Seconds after which a client may come back when the service was not available.
 pub const RETRY_AFTER_S: u64 = 2;
@@ -61,7 +62,13 @@ kinds! {
     BAD_TOKEN = "bad_token", 401, "The token is not one of this service",
         "Sign in again.";
     EXPIRED_TOKEN = "expired_token", 401, "The token has expired",
-        "Sign in again.";
+        "Send the refresh token to POST /v1/sessions/refresh, or sign in again.";
+    SESSION_ENDED = "session_ended", 401, "The session has ended",
+        "Sign in again: it was signed out, or its time was over.";
+    REFRESH_REFUSED = "refresh_refused", 401, "The refresh token is not good",
+        "Sign in again: it is unknown, expired or was used before, which ends its session.";
+    LINK_REFUSED = "link_refused", 401, "The link is not good",
+        "Ask for a new one: it is unknown, expired, revoked or was used before.";
     SIGN_IN_FAILED = "sign_in_failed", 401, "Address and password do not belong together",
         "Check both and try again.";
     FORBIDDEN = "forbidden", 403, "Your roles do not allow this",
@@ -94,6 +101,16 @@ kinds! {
         "Mend the lines that `errors` names and send the whole list again; nobody was added.";
     TOO_MANY = "too_many", 409, "There are as many as there may be",
         "Take one away first.";
+    CODE_REFUSED = "code_refused", 409, "This code does not work",
+        "Compare it with the paper; if it is right, ask whoever gave it to you for a new one.";
+    INVITATION_FOR_ANOTHER = "invitation_for_another", 409, "The invitation is for another address",
+        "Sign out and open the link again, or sign in with the address that was invited.";
+    ENDED_ALREADY = "ended_already", 409, "It has ended already",
+        "Make a new one: this one was used up, has expired, or was taken back.";
+    NEEDS_NO_SLIP = "needs_no_slip", 409, "The member needs no slip",
+        "Nothing: slips are for residents without an address; others sign in with theirs.";
+    LAST_KEEPER = "last_keeper", 409, "Somebody must take over first",
+        "Name in `successor_id` a member who can sign in; they get the `roles` in the same step.";
     UNKNOWN_PROBE = "unknown_probe", 401, "No probe has this key",
         "Give the probe a key that a caretaker, teacher or educator made for it.";
     FEEDING_REFUSED = "feeding_refused", 409, "The bin cannot take this now",
@@ -188,6 +205,16 @@ impl Problem {
         .pointing_at(errors)
     }
 
+    /// Something was tried too often.
+    #[must_use]
+    pub fn too_often(wait_s: u64) -> Self {
+        Self::new(
+            &TOO_MANY_REQUESTS,
+            format!("That was too often; come back in {wait_s} seconds."),
+        )
+        .come_back_in(wait_s)
+    }
+
     /// With the fields that are wrong.
     #[must_use]
     pub fn pointing_at(mut self, errors: Vec<FieldError>) -> Self {
@@ -247,7 +274,7 @@ impl Problem {
         let mut response = HttpResponse::build(self.status_code());
         if self.kind.status == 401 {
             let challenge = match self.kind.code {
-                "bad_token" | "expired_token" => {
+                "bad_token" | "expired_token" | "session_ended" => {
                     r#"Bearer realm="wormrota", error="invalid_token""#
                 }
                 _ => r#"Bearer realm="wormrota""#,
@@ -341,6 +368,24 @@ impl ResponseError for Problem {
     }
 }
 
+fn import_refused(errors: Vec<FieldError>, total: usize) -> Problem {
+    let told = errors.len();
+    let detail =
+        format!("Nobody was added. Errors in the list: {total}; `errors` names the first {told}.");
+    Problem::new(&IMPORT_REFUSED, detail)
+        .pointing_at(errors)
+        .with("errors_total", total.into())
+}
+
+fn last_keeper(roles: Vec<Role>) -> Problem {
+    let roles: Vec<&str> = roles.into_iter().map(Role::code).collect();
+    let detail = format!(
+        "The site would be left without a {} who can sign in.",
+        roles.join(" and a ")
+    );
+    Problem::new(&LAST_KEEPER, detail).with("roles", roles.into())
+}
+
 impl From<DeskError> for Problem {
     fn from(error: DeskError) -> Self {
         match error {
@@ -361,6 +406,17 @@ impl From<DeskError> for Problem {
                 &SIGN_IN_FAILED,
                 "There is no account with this address and this password.",
             ),
+            DeskError::SessionEnded => Self::new(
+                &SESSION_ENDED,
+                "This token is of a session that goes on no more.",
+            ),
+            DeskError::RefreshRefused => {
+                Self::new(&REFRESH_REFUSED, "This refresh token opens no session.")
+            }
+            DeskError::LinkRefused => {
+                Self::new(&LINK_REFUSED, "This link cannot be used, or not any more.")
+            }
+            DeskError::TooOften { wait_s } => Self::too_often(wait_s),
             DeskError::Invalid(errors) => Self::fields(errors),
             DeskError::Conflicting(errors) => Self::conflicts(errors),
             DeskError::NameTaken { pointer } => {
@@ -388,15 +444,18 @@ impl From<DeskError> for Problem {
                 &LAST_TEACHER,
                 "This is the only teacher of the class, and a class needs one.",
             ),
-            DeskError::ImportRefused { errors, total } => Self::new(
-                &IMPORT_REFUSED,
-                format!(
-                    "Nobody was added. Errors in the list: {total}; `errors` names the first {}.",
-                    errors.len()
-                ),
-            )
-            .pointing_at(errors)
-            .with("errors_total", total.into()),
+            DeskError::ImportRefused { errors, total } => import_refused(errors, total),
+            DeskError::CodeRefused => Self::new(&CODE_REFUSED, "No code like this can be used."),
+            DeskError::InvitationForAnother => Self::new(
+                &INVITATION_FOR_ANOTHER,
+                "You are signed in with another address than the invited one.",
+            ),
+            DeskError::EndedAlready => Self::new(&ENDED_ALREADY, "It is not in force any more."),
+            DeskError::NeedsNoSlip => Self::new(
+                &NEEDS_NO_SLIP,
+                "Slips are for members who are residents of this site only and have no address.",
+            ),
+            DeskError::LastKeeper { roles } => last_keeper(roles),
             DeskError::UnknownProbe => Self::new(&UNKNOWN_PROBE, "No probe has this key."),
             DeskError::TooMany { what } => {
                 Self::new(&TOO_MANY, format!("There are too many {what} already."))
@@ -460,6 +519,10 @@ mod tests {
             DeskError::Forbidden(Deed::AddBin),
             DeskError::MayNotOpenSites,
             DeskError::SignInFailed,
+            DeskError::SessionEnded,
+            DeskError::RefreshRefused,
+            DeskError::LinkRefused,
+            DeskError::TooOften { wait_s: 1 },
             DeskError::field("/x", "must be y"),
             DeskError::conflict("/x", "must be y"),
             DeskError::NameTaken { pointer: "/name" },
@@ -469,6 +532,13 @@ mod tests {
             DeskError::BookedAlready,
             DeskError::BookingEnded,
             DeskError::EntryStands,
+            DeskError::CodeRefused,
+            DeskError::InvitationForAnother,
+            DeskError::EndedAlready,
+            DeskError::NeedsNoSlip,
+            DeskError::LastKeeper {
+                roles: vec![Role::Caretaker],
+            },
             DeskError::UnknownProbe,
             DeskError::ClassEnded,
             DeskError::LastTeacher,

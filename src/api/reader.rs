@@ -1,7 +1,7 @@
 //! How the reader of a site wants things said.
 
 use super::AppState;
-use crate::desk::sites::words_of_site;
+use crate::desk::sites::{Words, words_of_site};
 use crate::desk::{DeskError, Errand};
 use crate::wording::{Names, Voice};
 use wormrota_domain::food::Container;
@@ -15,6 +15,22 @@ pub(super) async fn reader(
     site: SiteId,
 ) -> Result<(Voice, Names), DeskError> {
     let words = words_of_site(&state.desk, errand.clone(), site).await?;
+    Ok(voice_of(words))
+}
+
+/// The voice of a site, and what the site is called.
+pub(super) async fn site_in_words(
+    state: &AppState,
+    errand: &Errand,
+    site: SiteId,
+) -> Result<(Voice, String), DeskError> {
+    let words = words_of_site(&state.desk, errand.clone(), site).await?;
+    let name = words.site.name.clone();
+    Ok((voice_of(words).0, name))
+}
+
+/// The same from what is known of the site.
+pub(super) fn voice_of(words: Words) -> (Voice, Names) {
     let containers = words.containers.into_iter().filter_map(|container| {
         let litres = Litres(f64::from(container.volume_ml) / 1000.0);
         Container::new(&container.name, litres).ok()
@@ -26,5 +42,5 @@ pub(super) async fn reader(
         paper: words.site.paper,
         containers: containers.collect(),
     };
-    Ok((voice, words.bins.into_iter().collect()))
+    (voice, words.bins.into_iter().collect())
 }

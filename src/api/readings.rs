@@ -7,7 +7,7 @@ use super::probe_key::{ProbeKey, fresh_key};
 use super::problem::Problem;
 use super::reader::reader;
 use super::schemas::ShortName;
-use super::{AppState, responses};
+use super::{AppState, rate, responses};
 use crate::desk::FieldError;
 use crate::desk::measure::{
     Reading, Taken, add_probe, list_probes, list_readings, measure_by_hand, measure_by_probe,
@@ -213,7 +213,7 @@ pub(super) async fn create_probe_readings(
     key: ProbeKey,
     body: Body<NewReadingsBody>,
 ) -> Result<HttpResponse, Problem> {
-    state.limits.count_address(&request)?;
+    rate::count_address(&state, &request).await?;
     let now = state.desk.now().await?;
     let values = values(body.value, now)?;
     let taken = measure_by_probe(&state.desk, now, key.hash, values).await?;

@@ -31,7 +31,12 @@ fn problems(statuses: &[(&str, &str)]) -> Responses {
 fn headers(status: &str) -> &'static [(&'static str, &'static str)] {
     match status {
         "401" => &[("WWW-Authenticate", "How to sign in (RFC 6750)")],
-        "429" | "503" => &[("Retry-After", "Seconds after which to come back")],
+        "429" => &[
+            ("Retry-After", "Seconds after which to come back"),
+            super::rate::POLICY,
+            super::rate::LEFT,
+        ],
+        "503" => &[("Retry-After", "Seconds after which to come back")],
         _ => &[],
     }
 }
@@ -39,7 +44,10 @@ fn headers(status: &str) -> &'static [(&'static str, &'static str)] {
 const BROKEN: (&str, &str) = ("500", "internal: something is wrong with the service");
 const AWAY: (&str, &str) = ("503", "unavailable: come back after Retry-After");
 const RATE: (&str, &str) = ("429", "too_many_requests: come back after Retry-After");
-const TOKEN: (&str, &str) = ("401", "no_token, bad_token or expired_token: sign in");
+const TOKEN: (&str, &str) = (
+    "401",
+    "no_token, bad_token, expired_token or session_ended: sign in",
+);
 const STRANGER: (&str, &str) = ("404", "not_found: no such thing, or not yours to see");
 const ROLE: (&str, &str) = ("403", "forbidden: your roles do not allow this");
 const QUERY: (&str, &str) = ("400", "bad_query: a query parameter cannot be used");
@@ -97,6 +105,36 @@ impl IntoResponses for SigningIn {
     }
 }
 
+/// Of showing a refresh token.
+pub struct Refreshing;
+
+impl IntoResponses for Refreshing {
+    fn responses() -> Responses {
+        let refused = ("401", "refresh_refused: sign in again");
+        problems(&[&BODY[..], &[refused, RATE, BROKEN, AWAY]].concat())
+    }
+}
+
+/// Of asking for a letter without being signed in.
+pub struct Asking;
+
+impl IntoResponses for Asking {
+    fn responses() -> Responses {
+        problems(&[&BODY[..], &[RATE, BROKEN, AWAY]].concat())
+    }
+}
+
+/// Of using a link.
+pub struct UsingLink;
+
+impl IntoResponses for UsingLink {
+    fn responses() -> Responses {
+        let refused = ("401", "link_refused: ask for a new link");
+        let guessable = ("409", "conflicting_fields: choose another password");
+        problems(&[&BODY[..], &[refused, guessable, RATE, BROKEN, AWAY]].concat())
+    }
+}
+
 /// Of sending a body while signed in.
 pub struct Writing;
 
@@ -114,6 +152,28 @@ impl IntoResponses for Writing {
             ]
             .concat(),
         )
+    }
+}
+
+/// Of taking something of one's own away.
+pub struct DeletingOwn;
+
+impl IntoResponses for DeletingOwn {
+    fn responses() -> Responses {
+        problems(&[TOKEN, STRANGER, RATE, BROKEN, AWAY])
+    }
+}
+
+/// Of sending a body about oneself.
+pub struct WritingOwn;
+
+impl IntoResponses for WritingOwn {
+    fn responses() -> Responses {
+        let conflict = (
+            "409",
+            "conflicting_fields: mend the fields that errors names",
+        );
+        problems(&[&BODY[..], &[TOKEN, conflict, RATE, BROKEN, AWAY]].concat())
     }
 }
 
@@ -138,6 +198,51 @@ impl IntoResponses for Probing {
     }
 }
 
+/// Of coming with a secret of one's own: a link, or a code from paper.
+pub struct LettingIn;
+
+impl IntoResponses for LettingIn {
+    fn responses() -> Responses {
+        let token = ("401", "bad_token or expired_token, where a token was sent");
+        let refused = (
+            "409",
+            "link_refused, code_refused, invitation_for_another or conflicting_fields",
+        );
+        problems(&[&BODY[..], &[token, refused, RATE, BROKEN, AWAY]].concat())
+    }
+}
+
+/// Of reading with the code of a lid.
+pub struct ReadingLid;
+
+impl IntoResponses for ReadingLid {
+    fn responses() -> Responses {
+        let unknown = ("404", "not_found: no lid has this code");
+        let empty = ("409", "bin_not_stocked: no worms live in the bin yet");
+        problems(&[unknown, empty, RATE, BROKEN, AWAY])
+    }
+}
+
+/// Of making something anew without a body.
+pub struct Replacing;
+
+impl IntoResponses for Replacing {
+    fn responses() -> Responses {
+        let ended = ("409", "ended_already or needs_no_slip");
+        problems(&[TOKEN, ROLE, STRANGER, ended, RATE, BROKEN, AWAY])
+    }
+}
+
+/// Of taking something away with a query.
+pub struct DeletingWithQuery;
+
+impl IntoResponses for DeletingWithQuery {
+    fn responses() -> Responses {
+        let kept = ("409", "last_keeper or conflicting_fields");
+        problems(&[QUERY, TOKEN, ROLE, STRANGER, kept, RATE, BROKEN, AWAY])
+    }
+}
+
 /// Of taking something away while signed in.
 pub struct Deleting;
 
@@ -145,7 +250,7 @@ impl IntoResponses for Deleting {
     fn responses() -> Responses {
         let ended = (
             "409",
-            "booking_ended, or another conflict with what is there",
+            "booking_ended, ended_already, or another conflict with what is there",
         );
         problems(&[TOKEN, ROLE, STRANGER, ended, RATE, BROKEN, AWAY])
     }

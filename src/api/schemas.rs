@@ -33,6 +33,15 @@ pub(super) struct LongName;
 /// The name of a container.
 pub(super) struct ContainerName;
 
+/// The number of a flat, or what else a home is called.
+pub(super) struct FlatName;
+
+/// An e-mail address.
+pub(super) struct EmailAddress;
+
+/// A phone number as people write it.
+pub(super) struct PhoneNumber;
+
 /// A time zone of the IANA database.
 pub(super) struct ZoneName;
 
@@ -111,6 +120,40 @@ impl PartialSchema for ContainerName {
     }
 }
 
+impl PartialSchema for FlatName {
+    fn schema() -> RefOr<Schema> {
+        name(30, "A flat, in at most 30 characters on one line.")
+    }
+}
+
+impl PartialSchema for EmailAddress {
+    fn schema() -> RefOr<Schema> {
+        let object = ObjectBuilder::new()
+            .schema_type(SchemaType::Type(Type::String))
+            .description(Some("An e-mail address; case does not matter."))
+            .min_length(Some(5))
+            .max_length(Some(254))
+            .pattern(Some(
+                r"^[!-?A-~]{1,64}@[!-\-/-?A-~][!-?A-~]*\.[!-?A-~]*[!-\-/-?A-~]$",
+            ))
+            .examples([serde_json::json!("sam@elmcourt.example")]);
+        RefOr::T(Schema::Object(object.build()))
+    }
+}
+
+impl PartialSchema for PhoneNumber {
+    fn schema() -> RefOr<Schema> {
+        let object = ObjectBuilder::new()
+            .schema_type(SchemaType::Type(Type::String))
+            .description(Some("A phone number with at least three digits."))
+            .min_length(Some(3))
+            .max_length(Some(30))
+            .pattern(Some(r"^[-0-9 +./()]*([0-9][-0-9 +./()]*){3}$"))
+            .examples([serde_json::json!("+1 312 555 0117")]);
+        RefOr::T(Schema::Object(object.build()))
+    }
+}
+
 impl PartialSchema for ZoneName {
     fn schema() -> RefOr<Schema> {
         let description = "A time zone, by its name in the IANA database.";
@@ -169,6 +212,9 @@ impl ToSchema for PastedLabels {}
 impl ToSchema for ShortName {}
 impl ToSchema for LongName {}
 impl ToSchema for ContainerName {}
+impl ToSchema for FlatName {}
+impl ToSchema for EmailAddress {}
+impl ToSchema for PhoneNumber {}
 impl ToSchema for ZoneName {}
 impl ToSchema for FoodKey {}
 impl ToSchema for FoodOrGroup {}

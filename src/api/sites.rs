@@ -8,6 +8,7 @@ use super::page::{PageOf, PageQuery, PageWanted, after_id};
 use super::problem::{Problem, ProblemBody};
 use super::schemas::{ContainerName, FoodOrGroup, LongName, YearOfAir, ZoneName};
 use super::{AppState, responses};
+use crate::desk::change::Change;
 use crate::desk::change_site::{AirChange, ContainerChange, SiteChange, change_site};
 use crate::desk::open_site::{NewSite, open_site};
 use crate::desk::sites::{Site, SiteView, list_sites, see_site};
@@ -16,10 +17,10 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Deserializer, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
-use wormrota_domain::access::Role;
+use wormrota_domain::access::{Deed, Role};
 use wormrota_domain::food::{Class, Paper, SiteFoodEntry};
-use wormrota_domain::ids::{ContainerId, SiteId};
-use wormrota_domain::site::{Language, ScrapOutlet, UnitSystem};
+use wormrota_domain::ids::{ContainerId, MemberId, SiteId};
+use wormrota_domain::site::{Language, NeighboursSee, ScrapOutlet, UnitSystem};
 
 /// A site to be opened.
 #[derive(Debug, Deserialize, ToSchema)]
@@ -94,6 +95,14 @@ pub struct SiteChangeBody {
     /// Other containers, in the place of all the old ones.
     #[schema(max_items = 40)]
     containers: Option<Vec<ContainerChangeBody>>,
+    /// What residents see of each other.
+    #[schema(value_type = Option<NeighboursSeeCode>)]
+    neighbours_see: Option<NeighboursSee>,
+    /// Who gets what the caretaker leaves unanswered: a member who can sign in; null when
+    /// nobody does any more.
+    #[serde(default)]
+    #[schema(value_type = Option<Uuid>)]
+    deputy_id: Change<Uuid>,
 }
 
 /// A year of air: tells null from absent.
@@ -185,6 +194,12 @@ pub struct SiteBody {
     /// What scraps are measured with.
     containers: Vec<ContainerBody>,
     created_at: DateTime<Utc>,
+    /// What residents see of each other.
+    #[schema(value_type = NeighboursSeeCode)]
+    neighbours_see: NeighboursSee,
+    /// Who gets what the caretaker leaves unanswered, if anybody; shown to the deputy and
+    /// to whoever looks after the site.
+    deputy_id: Option<Uuid>,
     /// Who you are there.
     my_member_id: Uuid,
     /// What you are there.
@@ -213,7 +228,7 @@ enum Units {
 #[derive(ToSchema)]
 #[schema(rename_all = "snake_case")]
 #[expect(dead_code, reason = "describes a domain type that knows no OpenAPI")]
-enum LanguageCode {
+pub(super) enum LanguageCode {
     En,
     Es,
 }
@@ -235,6 +250,17 @@ enum Outlet {
     OrganicsCollection,
     GardenHeap,
     DropOffPoint,
+}
+
+/// What residents see of each other: only whom to ask, what everybody is called, or also
+/// where they live.
+#[derive(ToSchema)]
+#[schema(rename_all = "snake_case")]
+#[expect(dead_code, reason = "describes a domain type that knows no OpenAPI")]
+enum NeighboursSeeCode {
+    Keepers,
+    Names,
+    NamesAndFlats,
 }
 
 /// What somebody is at a site.
@@ -412,6 +438,8 @@ fn change(body: SiteChangeBody) -> Result<SiteChange, Problem> {
                 })
                 .collect()
         }),
+        neighbours_see: body.neighbours_see,
+        deputy: body.deputy_id.map(MemberId),
     })
 }
 
@@ -441,6 +469,9 @@ fn summary(site: Site) -> SiteSummaryBody {
 
 impl From<SiteView> for SiteBody {
     fn from(view: SiteView) -> Self {
+        let me = view.membership.member;
+        let may_know = view.membership.may(Deed::ChangeSite);
+        let deputy = view.site.deputy.filter(|deputy| may_know || *deputy == me);
         Self {
             id: view.site.id.0,
             name: view.site.name,
@@ -469,6 +500,8 @@ impl From<SiteView> for SiteBody {
                 })
                 .collect(),
             created_at: view.site.created_at,
+            neighbours_see: view.site.neighbours_see,
+            deputy_id: deputy.map(|deputy| deputy.0),
             my_member_id: view.membership.member.0,
             my_roles: view.membership.roles,
         }

@@ -92,6 +92,7 @@ impl Ground {
             clock,
             credentials,
             self.settings.living_bin.clone(),
+            self.settings.people,
         ))
     }
 

@@ -54,7 +54,7 @@ pub fn serve_until_told(
     let writing = ground
         .runtime
         .spawn(letters::keep_writing(desk.clone(), folder));
-    let state = AppState::new(desk, settings.clone(), ground.settings.people.clone())?;
+    let state = AppState::new(desk, settings.clone())?;
     let patience = Duration::from_secs(settings.shutdown_timeout_s);
     ground.runtime.block_on(async {
         let mut told = Told::listen()?;

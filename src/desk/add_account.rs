@@ -1,8 +1,8 @@
 //! Adding an account, from the command line or the demo.
 
-use super::credentials::{LONGEST_PASSWORD, SHORTEST_PASSWORD};
-use super::fields::{self, Check};
-use super::{Desk, DeskError, Noun};
+use super::fields::{Check, LONGEST_PERSON};
+use super::new_password::{self, hash_new_password};
+use super::{Desk, DeskError, Noun, households};
 use crate::clock;
 use crate::store::accounts::{self, AccountRow};
 use crate::store::members::{self, MemberNameRow, MemberRow};
@@ -13,6 +13,7 @@ use std::fmt;
 use uuid::Uuid;
 use wormrota_domain::access::Role;
 use wormrota_domain::ids::{AccountId, MemberId, SiteId};
+use wormrota_domain::site::Language;
 
 /// A new account. Its `Debug` output hides what is typed.
 pub struct NewAccount {
@@ -57,24 +58,18 @@ pub async fn add_account(
     now: DateTime<Utc>,
 ) -> Result<AccountId, DeskError> {
     let mut check = Check::default();
-    let email = fields::email(&new.email).unwrap_or_else(|| {
-        check.wrong("/email", "must be an e-mail address");
-        String::new()
-    });
-    let length = new.password.chars().count();
-    if !(SHORTEST_PASSWORD..=LONGEST_PASSWORD).contains(&length) {
-        check.wrong(
-            "/password",
-            format!("must have {SHORTEST_PASSWORD} to {LONGEST_PASSWORD} characters"),
-        );
+    let email = check.email(&new.email);
+    if !new_password::is_long_enough(&new.password) {
+        check.wrong("/password", new_password::LENGTH);
     }
     let member = new.member.map(|member| parse_member(&mut check, member));
     check.done()?;
 
+    let hash = hash_new_password(desk, "/password", new.password, Some(&email)).await?;
     let row = AccountRow {
         id: clock::fresh_id(),
         email_lower: Some(email),
-        password_hash: Some(desk.credentials().passwords.hash(new.password).await?),
+        password_hash: Some(hash),
         is_educator: new.is_educator,
         created_at: now,
         failures: 0,
@@ -91,7 +86,7 @@ pub async fn add_account(
                             .where_taken("accounts_email_unique", DeskError::AddressTaken)
                     })?;
                     if let Some(member) = member {
-                        if sites::by_id(conn, member.site).await?.is_none() {
+                        if sites::lock(conn, member.site).await?.is_none() {
                             return Err(DeskError::NotFound(Noun::Site));
                         }
                         join(conn, member, Some(AccountId(row.id)), now).await?;
@@ -111,24 +106,25 @@ pub(super) struct ParsedMember {
     pub(super) roles: Vec<Role>,
     pub(super) name: String,
     pub(super) flat: Option<String>,
+    /// The address of somebody without an account.
+    pub(super) email: Option<String>,
+    /// The language that they want to be written to in.
+    pub(super) language: Option<Language>,
 }
 
 pub(super) fn parse_member(check: &mut Check, new: NewMember) -> ParsedMember {
-    if new.roles.is_empty() {
-        check.wrong("/roles", "must name at least one role");
-    }
-    let mut roles = new.roles;
-    roles.sort_unstable();
-    roles.dedup();
     ParsedMember {
         site: new.site,
         id: MemberId(clock::fresh_id()),
-        roles,
-        name: check.name("/name", &new.name, 100),
-        flat: new.flat.map(|flat| check.name("/flat", &flat, 30)),
+        roles: check.roles(new.roles),
+        name: check.name("/name", &new.name, LONGEST_PERSON),
+        flat: new.flat.map(|flat| check.flat(&flat)),
+        email: None,
+        language: None,
     }
 }
 
+/// Makes somebody a member. The caller holds the site's lock.
 pub(super) async fn join(
     conn: &mut Conn,
     member: &ParsedMember,
@@ -136,14 +132,16 @@ pub(super) async fn join(
     now: DateTime<Utc>,
 ) -> Result<(), DeskError> {
     let site: Uuid = member.site.0;
+    let flat = member.flat.as_deref();
+    let household = households::home_of(conn, member.site, &member.roles, flat, now).await?;
     let row = MemberRow {
         site_id: site,
         id: member.id.0,
         account_id: account.map(|account| account.0),
         joined_at: now,
         left_at: None,
-        household_id: None,
-        language: None,
+        household_id: household.map(|household| household.0),
+        language: member.language.map(|language| language.code().to_owned()),
         waiting_since: None,
         shares_phone_since: None,
         shares_email_since: None,
@@ -154,7 +152,7 @@ pub(super) async fn join(
         member_id: member.id.0,
         name: member.name.clone(),
         flat: member.flat.clone(),
-        email_lower: None,
+        email_lower: member.email.clone(),
         phone: None,
     };
     Ok(members::insert(conn, &row, &member.roles, &name).await?)

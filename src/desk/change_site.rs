@@ -1,11 +1,13 @@
 //! Changing a site: its name, how things are shown, its food list and its containers.
 
+use super::change::Change;
 use super::fields::Check;
 use super::membership::admit;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
-use crate::store::sites::{self, ContainerRow, SiteFoodRow};
+use crate::store::sites::{self, ContainerRow, SiteFoodRow, SiteRow};
+use crate::store::{Conn, members};
 use futures_util::FutureExt;
 use serde_json::json;
 use std::collections::BTreeSet;
@@ -13,8 +15,8 @@ use wormrota_domain::access::Deed;
 use wormrota_domain::food::{
     Container, ContainerError, Paper, SiteFoodEntry, SiteFoodError, SiteFoodList,
 };
-use wormrota_domain::ids::{ContainerId, SiteId};
-use wormrota_domain::site::{Language, ScrapOutlet, UnitSystem};
+use wormrota_domain::ids::{ContainerId, MemberId, SiteId};
+use wormrota_domain::site::{Language, NeighboursSee, ScrapOutlet, UnitSystem};
 use wormrota_domain::units::Litres;
 
 /// Entries that a food list may have.
@@ -41,9 +43,42 @@ pub struct SiteChange {
     pub foods: Option<Vec<SiteFoodEntry>>,
     /// Other containers, in the place of all the old ones.
     pub containers: Option<Vec<ContainerChange>>,
+    /// What residents see of each other.
+    pub neighbours_see: Option<NeighboursSee>,
+    /// Another deputy.
+    pub deputy: Change<MemberId>,
 }
 
 impl SiteChange {
+    /// Writes what stands in the site's own row.
+    fn apply(&self, row: &mut SiteRow) {
+        row.revision += 1;
+        if let Some(name) = &self.name {
+            row.name.clone_from(name);
+        }
+        if let Some(units) = self.units {
+            units.code().clone_into(&mut row.units);
+        }
+        if let Some(language) = self.language {
+            language.code().clone_into(&mut row.language);
+        }
+        if let Some(paper) = self.paper {
+            paper.code().clone_into(&mut row.paper);
+        }
+        match self.monthly_air_c {
+            AirChange::Keep => {}
+            AirChange::NotKnown => row.monthly_air_c = None,
+            AirChange::To(air) => row.monthly_air_c = Some(air.into()),
+        }
+        if let Some(outlets) = &self.scrap_outlets {
+            row.scrap_outlets = outlets_as_json(outlets);
+        }
+        if let Some(seen) = self.neighbours_see {
+            row.neighbours_see = Some(seen.code().to_owned());
+        }
+        self.deputy.map(|deputy| deputy.0).apply(&mut row.deputy_id);
+    }
+
     /// The names of what is to change.
     fn fields(&self) -> Vec<&'static str> {
         [
@@ -55,6 +90,8 @@ impl SiteChange {
             ("scrap_outlets", self.scrap_outlets.is_some()),
             ("foods", self.foods.is_some()),
             ("containers", self.containers.is_some()),
+            ("neighbours_see", self.neighbours_see.is_some()),
+            ("deputy_id", self.deputy.is_one()),
         ]
         .into_iter()
         .filter_map(|(name, changes)| changes.then_some(name))
@@ -126,27 +163,10 @@ pub async fn change_site(
                 if expected.is_some_and(|revision| revision != row.revision) {
                     return Err(DeskError::ChangedMeanwhile);
                 }
-                row.revision += 1;
-                if let Some(name) = &change.name {
-                    row.name.clone_from(name);
+                if let Change::To(deputy) = change.deputy {
+                    insist_on_deputy(conn, id, deputy).await?;
                 }
-                if let Some(units) = change.units {
-                    units.code().clone_into(&mut row.units);
-                }
-                if let Some(language) = change.language {
-                    language.code().clone_into(&mut row.language);
-                }
-                if let Some(paper) = change.paper {
-                    paper.code().clone_into(&mut row.paper);
-                }
-                match change.monthly_air_c {
-                    AirChange::Keep => {}
-                    AirChange::NotKnown => row.monthly_air_c = None,
-                    AirChange::To(air) => row.monthly_air_c = Some(air.into()),
-                }
-                if let Some(outlets) = &change.scrap_outlets {
-                    row.scrap_outlets = outlets_as_json(outlets);
-                }
+                change.apply(&mut row);
                 sites::update(conn, &row).await?;
                 if let Some(foods) = &change.foods {
                     sites::replace_foods(conn, id, &food_rows(id, foods)).await?;
@@ -189,6 +209,23 @@ pub async fn change_site(
         },
     )
     .await
+}
+
+/// A deputy is somebody who can sign in and was let in: pupils are no members.
+async fn insist_on_deputy(
+    conn: &mut Conn,
+    site: SiteId,
+    deputy: MemberId,
+) -> Result<(), DeskError> {
+    let people = members::who_can_sign_in(conn, site).await?;
+    if people.iter().any(|(member, _)| *member == deputy) {
+        Ok(())
+    } else {
+        Err(DeskError::conflict(
+            "/deputy_id",
+            "must be a member of this site who can sign in",
+        ))
+    }
 }
 
 /// Whether the list has a sane size and is stricter than the catalogue all through.

@@ -3,7 +3,7 @@
 //! Nothing here knows of HTTP; the API's table says which status each code gets.
 
 use crate::store::{Failure, StoreError};
-use wormrota_domain::access::Deed;
+use wormrota_domain::access::{Deed, Role};
 
 /// A thing that was asked for and is not there, or not for whoever asked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -26,8 +26,20 @@ pub enum Noun {
     Class,
     /// A pupil.
     Pupil,
-    /// A member.
+    /// A session of the caller.
+    Session,
+    /// A link of the caller.
+    Link,
+    /// Somebody who belongs to a site.
     Member,
+    /// Somebody who waits to be let in.
+    Newcomer,
+    /// An invitation.
+    Invitation,
+    /// A joining sheet.
+    JoiningSheet,
+    /// A lid with a code.
+    Lid,
 }
 
 impl Noun {
@@ -44,7 +56,13 @@ impl Noun {
             Self::Probe => "probe",
             Self::Class => "class",
             Self::Pupil => "pupil",
+            Self::Session => "session",
+            Self::Link => "link",
             Self::Member => "member",
+            Self::Newcomer => "newcomer",
+            Self::Invitation => "invitation",
+            Self::JoiningSheet => "joining sheet",
+            Self::Lid => "lid",
         }
     }
 }
@@ -84,6 +102,21 @@ pub enum DeskError {
     /// Address and password do not belong together.
     #[error("address and password do not belong together")]
     SignInFailed,
+    /// The session of an access token was ended.
+    #[error("the session has ended")]
+    SessionEnded,
+    /// A refresh token is unknown, expired or used.
+    #[error("the refresh token is not good")]
+    RefreshRefused,
+    /// A link is unknown, expired, used or revoked.
+    #[error("the link is not good")]
+    LinkRefused,
+    /// Somebody tried something more often than they may.
+    #[error("tried too often; again in {wait_s} s")]
+    TooOften {
+        /// Seconds after which to come back.
+        wait_s: u64,
+    },
     /// Fields of the input cannot be used.
     #[error("some fields cannot be used")]
     Invalid(Vec<FieldError>),
@@ -116,6 +149,24 @@ pub enum DeskError {
     /// beginning.
     #[error("the entry stands")]
     EntryStands,
+    /// No code like this works: made up, used up, expired, or taken back.
+    #[error("the code does not work")]
+    CodeRefused,
+    /// The invitation is for another address than that of whoever is signed in.
+    #[error("the invitation is for somebody else")]
+    InvitationForAnother,
+    /// It was accepted, used up or taken back, or has expired.
+    #[error("it has ended")]
+    EndedAlready,
+    /// Slips are for residents who have no other way to sign in.
+    #[error("the member needs no slip")]
+    NeedsNoSlip,
+    /// The site would be left without anybody in these roles who can sign in.
+    #[error("somebody must take over first")]
+    LastKeeper {
+        /// What a successor would be.
+        roles: Vec<Role>,
+    },
     /// No probe has this key.
     #[error("no probe has this key")]
     UnknownProbe,
@@ -182,6 +233,10 @@ impl DeskError {
             Self::NotFound(_) => "not_found",
             Self::Forbidden(_) | Self::MayNotOpenSites => "forbidden",
             Self::SignInFailed => "sign_in_failed",
+            Self::SessionEnded => "session_ended",
+            Self::RefreshRefused => "refresh_refused",
+            Self::LinkRefused => "link_refused",
+            Self::TooOften { .. } => "too_many_requests",
             Self::Invalid(_) => "invalid_fields",
             Self::Conflicting(_) => "conflicting_fields",
             Self::NameTaken { .. } => "name_taken",
@@ -191,6 +246,11 @@ impl DeskError {
             Self::BookedAlready => "booked_already",
             Self::BookingEnded => "booking_ended",
             Self::EntryStands => "entry_stands",
+            Self::CodeRefused => "code_refused",
+            Self::InvitationForAnother => "invitation_for_another",
+            Self::EndedAlready => "ended_already",
+            Self::NeedsNoSlip => "needs_no_slip",
+            Self::LastKeeper { .. } => "last_keeper",
             Self::UnknownProbe => "unknown_probe",
             Self::ClassEnded => "class_ended",
             Self::LastTeacher => "last_teacher",

@@ -1,6 +1,12 @@
 //! Text that people type, checked once at the door.
 
 use super::FieldError;
+use wormrota_domain::access::Role;
+
+/// Characters that the name of a person or a site may have.
+pub(super) const LONGEST_PERSON: usize = 100;
+/// Characters that a flat may have.
+const LONGEST_FLAT: usize = 30;
 
 /// Collects what is wrong with an input, so that all of it is told at once.
 #[derive(Debug, Default, Clone)]
@@ -42,6 +48,40 @@ impl Check {
     /// Everything that is wrong, for who tells it in another form.
     pub(super) fn into_errors(self) -> Vec<FieldError> {
         self.errors
+    }
+
+    /// The number of a flat, or what else a home is called.
+    pub(super) fn flat(&mut self, raw: &str) -> String {
+        self.name("/flat", raw, LONGEST_FLAT)
+    }
+
+    /// An e-mail address in the form in which it is stored.
+    pub(super) fn email(&mut self, raw: &str) -> String {
+        email(raw).unwrap_or_else(|| {
+            self.wrong("/email", "must be an e-mail address");
+            String::new()
+        })
+    }
+
+    /// A phone number as people write it.
+    pub(super) fn phone(&mut self, raw: &str) -> String {
+        let phone = raw.trim();
+        let digits = phone.chars().filter(char::is_ascii_digit).count();
+        let known = |c: char| c.is_ascii_digit() || " +-./()".contains(c);
+        if digits < 3 || raw.chars().count() > 30 || !raw.chars().all(known) {
+            self.wrong("/phone", "must be a phone number of at most 30 characters");
+        }
+        phone.to_owned()
+    }
+
+    /// Roles, each once; at least one.
+    pub(super) fn roles(&mut self, mut roles: Vec<Role>) -> Vec<Role> {
+        if roles.is_empty() {
+            self.wrong("/roles", "must name at least one role");
+        }
+        roles.sort_unstable();
+        roles.dedup();
+        roles
     }
 
     /// Nothing, or everything that is wrong. A conflict is only called one where nothing is
@@ -101,6 +141,20 @@ mod tests {
         ] {
             let mut check = Check::default();
             check.name("/name", bad, 60);
+            assert!(check.done().is_err(), "{bad:?}");
+        }
+    }
+
+    #[test]
+    fn phone_numbers_are_taken_as_people_write_them() {
+        for good in ["112", " +1 (312) 555-0117 ", "030/12.34.56"] {
+            let mut check = Check::default();
+            assert_eq!(check.phone(good), good.trim());
+            assert!(check.done().is_ok(), "{good}");
+        }
+        for bad in ["", "12", "call me", "1 2 3\n", &"1".repeat(31)] {
+            let mut check = Check::default();
+            check.phone(bad);
             assert!(check.done().is_err(), "{bad:?}");
         }
     }

@@ -13,7 +13,8 @@ use super::{Desk, DeskError, Errand};
 use crate::clock;
 use crate::store::audit::AuditRow;
 use crate::store::classes::{self, ClassAdultRow, ClassRow, PupilRow};
-use crate::store::imports::{self, Everything, InvitationRow};
+use crate::store::imports::{self, Everything};
+use crate::store::invitations::InvitationRow;
 use crate::store::jobs::JobRow;
 use crate::store::members::{MemberNameRow, MemberRow};
 use crate::store::{Conn, sites::SiteRow};
@@ -27,15 +28,10 @@ use uuid::Uuid;
 use wormrota_domain::access::{Deed, Role, may_grant};
 use wormrota_domain::ids::{ClassId, HouseholdId, MemberId, SiteId};
 
-/// How long an invitation can be accepted.
-const INVITATION_GOOD_FOR: TimeDelta = TimeDelta::days(14);
-
 /// A list to be imported. Its `Debug` output hides it.
 pub struct Import {
     /// The list as it came.
     pub bytes: Vec<u8>,
-    /// Lines that it may have besides the header.
-    pub most_lines: usize,
     /// The last day of the classes that it makes.
     pub classes_end_on: Option<NaiveDate>,
 }
@@ -69,7 +65,8 @@ pub async fn import_people(
     site: SiteId,
     import: Import,
 ) -> Result<Imported, DeskError> {
-    let list = import_list::read(&import.bytes, import.most_lines);
+    let people = desk.people();
+    let list = import_list::read(&import.bytes, people.import_most_lines);
     let ends_on = import.classes_end_on;
     desk.write("import people", errand, list, move |conn, errand, list| {
         async move {
@@ -89,6 +86,7 @@ pub async fn import_people(
                 site: &at,
                 now: errand.now,
                 wall: clock::wall(),
+                invitation_good_for: TimeDelta::days(people.invitation_days.into()),
             };
             written.write(conn, list, groups, ends_on).await
         }
@@ -236,6 +234,7 @@ struct Writing<'a> {
     now: DateTime<Utc>,
     /// Invitations and jobs live by the machine's clock.
     wall: DateTime<Utc>,
+    invitation_good_for: TimeDelta,
 }
 
 impl Writing<'_> {
@@ -370,7 +369,9 @@ impl Writing<'_> {
             member_id: member,
             invited_by: self.who.member.0,
             created_at: self.wall,
-            expires_at: self.wall + INVITATION_GOOD_FOR,
+            expires_at: self.wall + self.invitation_good_for,
+            accepted_at: None,
+            revoked_at: None,
         });
         all.jobs.push(JobRow {
             id: clock::fresh_id(),

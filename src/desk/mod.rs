@@ -3,28 +3,45 @@
 //! A use case gets who asks and what time it is, works in one transaction, asks the domain,
 //! writes, and answers with values. It knows nothing of HTTP and words no sentences.
 
+pub mod accept_invitation;
 pub mod add_account;
 pub mod add_bin;
+pub mod allowances;
+pub mod ask_for_link;
 mod at_hand;
 pub mod audit;
 pub mod bins;
 pub mod book;
+pub mod change;
+pub mod change_member;
+pub mod change_password;
 pub mod change_site;
 pub mod check_bin;
 pub mod class_adults;
 pub mod classes;
 pub mod credentials;
+mod deputy;
 pub mod end_school_year;
 mod error;
 mod fields;
+pub mod households;
 mod import_list;
 pub mod import_people;
+pub mod invitations;
+pub mod join;
+pub mod joining_sheets;
 pub mod keep_class;
 mod labels;
+pub mod leave;
 pub mod letters;
+pub mod lids;
+pub mod me;
 pub mod measure;
 pub mod membership;
 pub mod move_clock;
+pub mod my_links;
+mod new_password;
+pub mod newcomers;
 pub mod notices;
 pub mod offers;
 pub mod once;
@@ -32,22 +49,29 @@ pub mod open_site;
 pub mod outlooks;
 pub mod own_data;
 pub mod people;
+mod people_rules;
 pub mod pupils;
 pub mod put_in;
+pub mod reset_password;
 mod said_time;
+pub mod sessions;
 pub mod sign_in;
+pub mod sign_in_by_link;
 pub mod sites;
+pub mod slips;
 mod spine;
 pub mod stock_bin;
 pub mod substitute_sheet;
 pub mod take_back;
 pub mod tell;
 pub mod tend_bed;
+mod throttle;
 pub mod trail;
 
 pub use error::{DeskError, FieldError, Noun};
 
 use crate::clock::{self, Clock};
+use crate::settings::People;
 use crate::store::{Conn, Store, demo_clock};
 use chrono::{DateTime, Utc};
 use credentials::Credentials;
@@ -67,6 +91,8 @@ pub struct Desk {
     clock: Clock,
     credentials: Arc<Credentials>,
     model: Arc<ModelSettings>,
+    lots: Arc<allowances::Lots>,
+    people: People,
 }
 
 /// Who asks for something, when, and under which idempotency key.
@@ -103,12 +129,20 @@ impl<T> Page<T> {
 impl Desk {
     /// Puts the parts together.
     #[must_use]
-    pub fn new(store: Store, clock: Clock, credentials: Credentials, model: ModelSettings) -> Self {
+    pub fn new(
+        store: Store,
+        clock: Clock,
+        credentials: Credentials,
+        model: ModelSettings,
+        people: People,
+    ) -> Self {
         Self {
             store,
             clock,
             credentials: Arc::new(credentials),
             model: Arc::new(model),
+            lots: Arc::default(),
+            people,
         }
     }
 
@@ -128,6 +162,12 @@ impl Desk {
     #[must_use]
     pub fn model(&self) -> Arc<ModelSettings> {
         Arc::clone(&self.model)
+    }
+
+    /// How people come and go.
+    #[must_use]
+    pub const fn people(&self) -> People {
+        self.people
     }
 
     /// Which time this copy lives in.

@@ -1,7 +1,8 @@
 //! What a caretaker has to know, and ticking it off.
 
 use super::at_hand::BinAtHand;
-use super::membership::{Membership, admit};
+use super::deputy::{Reach, admit_or_deputy, left_since};
+use super::membership::Membership;
 use super::{Desk, DeskError, Errand, Noun, Page};
 use crate::clock;
 use crate::store::Conn;
@@ -30,7 +31,8 @@ pub struct Notice {
     pub seen: Option<(DateTime<Utc>, MemberId)>,
 }
 
-/// Notices of a site, newest first.
+/// Notices of a site, newest first. The deputy gets those that nobody has ticked off for
+/// long.
 pub async fn list_notices(
     desk: &Desk,
     errand: Errand,
@@ -38,11 +40,14 @@ pub async fn list_notices(
     before: Option<Uuid>,
     limit: u16,
 ) -> Result<Page<Notice>, DeskError> {
+    let left = left_since(desk, errand.now);
     desk.store()
         .read("list notices", errand, move |conn, errand| {
             async move {
-                admit(conn, errand, site, Deed::SeeNotices).await?;
-                let rows = notices::page(conn, site, before, i64::from(limit) + 1).await?;
+                let (_, reach) =
+                    admit_or_deputy(conn, errand, site, Deed::SeeNotices, left).await?;
+                let wanted = i64::from(limit) + 1;
+                let rows = notices::page(conn, site, reach.left_since(), before, wanted).await?;
                 Ok(Page::cut(rows.into_iter().map(notice).collect(), limit))
             }
             .boxed()
@@ -57,10 +62,17 @@ pub async fn tick_off(
     site: SiteId,
     id: NoticeId,
 ) -> Result<Notice, DeskError> {
+    let left = left_since(desk, errand.now);
     desk.store()
         .transact("tick off a notice", errand, move |conn, errand| {
             async move {
-                let by = admit(conn, errand, site, Deed::SeeNotices).await?;
+                let (by, reach) =
+                    admit_or_deputy(conn, errand, site, Deed::SeeNotices, left).await?;
+                let found = notices::by_id(conn, site, id).await?;
+                let found = found.ok_or(DeskError::NotFound(Noun::Notice))?;
+                if !in_reach(&found, &by, reach) {
+                    return Err(DeskError::NotFound(Noun::Notice));
+                }
                 notices::tick_off(conn, site, id, by.member, errand.now).await?;
                 notices::by_id(conn, site, id)
                     .await?
@@ -70,6 +82,17 @@ pub async fn tick_off(
             .boxed()
         })
         .await
+}
+
+/// Whether a notice is one that somebody gets, or ticked off themselves.
+fn in_reach(row: &NoticeRow, who: &Membership, reach: Reach) -> bool {
+    match reach {
+        Reach::All => true,
+        Reach::LeftSince(left) => {
+            let left_undone = row.seen_at.is_none() && row.created_at <= left;
+            left_undone || row.seen_by == Some(who.member.0)
+        }
+    }
 }
 
 fn notice(row: NoticeRow) -> Notice {

@@ -1,6 +1,7 @@
 //! Reading sites.
 
 use super::membership::{Membership, admit};
+use super::people::seen_by_neighbours;
 use super::{Desk, DeskError, Errand, Noun, Page};
 use crate::store::sites::{self, ContainerRow, SiteFoodRow, SiteRow};
 use crate::store::{Conn, StoreError, bins};
@@ -10,8 +11,8 @@ use uuid::Uuid;
 use wormrota_domain::access::Deed;
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::food::Paper;
-use wormrota_domain::ids::{BinId, ContainerId, SiteId};
-use wormrota_domain::site::{Language, ScrapOutlet, UnitSystem};
+use wormrota_domain::ids::{BinId, ContainerId, MemberId, SiteId};
+use wormrota_domain::site::{Language, NeighboursSee, ScrapOutlet, UnitSystem};
 
 /// A site.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,6 +39,10 @@ pub struct Site {
     pub created_at: DateTime<Utc>,
     /// Grows with every change.
     pub revision: i64,
+    /// What residents see of each other.
+    pub neighbours_see: NeighboursSee,
+    /// Who gets what the caretaker leaves unanswered.
+    pub deputy: Option<MemberId>,
 }
 
 /// A food that the site treats more strictly than the catalogue.
@@ -130,16 +135,21 @@ pub async fn words_of_site(desk: &Desk, errand: Errand, id: SiteId) -> Result<Wo
         .read("read a site's words", errand, move |conn, errand| {
             async move {
                 admit(conn, errand, id, Deed::SeeSite).await?;
-                let containers = sites::containers(conn, id).await?;
-                Ok(Words {
-                    site: load(conn, id).await?,
-                    containers: containers.into_iter().map(container).collect(),
-                    bins: bins::names_of_site(conn, id).await?,
-                })
+                words(conn, id).await
             }
             .boxed()
         })
         .await
+}
+
+/// The same, for use cases that let the caller in already.
+pub(super) async fn words(conn: &mut Conn, id: SiteId) -> Result<Words, DeskError> {
+    let containers = sites::containers(conn, id).await?;
+    Ok(Words {
+        site: load(conn, id).await?,
+        containers: containers.into_iter().map(container).collect(),
+        bins: bins::names_of_site(conn, id).await?,
+    })
 }
 
 /// One site, for use cases that let the caller in already.
@@ -181,5 +191,7 @@ pub(super) fn site(row: SiteRow) -> Result<Site, StoreError> {
             .map_err(|_| unreadable("sites.scrap_outlets"))?,
         created_at: row.created_at,
         revision: row.revision,
+        neighbours_see: seen_by_neighbours(row.neighbours_see.as_deref())?,
+        deputy: row.deputy_id.map(MemberId),
     })
 }

@@ -88,7 +88,8 @@ pub enum Deed {
 }
 
 const EVERYBODY: &[Role] = &Role::ALL;
-const KEEPERS: &[Role] = &[Role::Caretaker, Role::Teacher, Role::Educator];
+/// The roles that look after a site.
+pub const KEEPERS: &[Role] = &[Role::Caretaker, Role::Teacher, Role::Educator];
 const EDUCATORS: &[Role] = &[Role::Educator];
 const MANAGERS: &[Role] = &[Role::Caretaker, Role::Educator];
 const SCHOOL: &[Role] = &[Role::Teacher, Role::Educator];

@@ -36,6 +36,18 @@ coded! {
 }
 
 coded! {
+    /// What a site lets residents see of each other.
+    NeighboursSee {
+        /// Only whom to ask: caretakers, teachers and educators.
+        Keepers = "keepers",
+        /// What everybody is called.
+        Names = "names",
+        /// What everybody is called and where they live.
+        NamesAndFlats = "names_and_flats",
+    }
+}
+
+coded! {
     /// Where a bin stands. The guess of its temperature depends on it.
     Spot {
         /// In a heated building.

@@ -20,6 +20,8 @@ use std::time::Duration;
 
 /// The kind of these jobs.
 const KINDS: &[&str] = &["letter"];
+/// What letters that can be written are about. Others wait until somebody can write them.
+const ABOUT: Option<&[&str]> = Some(&["invitation", "reset", "sign_in"]);
 /// How often a copy looks for letters: somebody waits for each.
 const LOOKS_EVERY: Duration = Duration::from_secs(3);
 
@@ -48,7 +50,7 @@ pub async fn write_once(
 ) -> Result<usize, DeskError> {
     let mut written = 0;
     loop {
-        let leased = work::lease(desk, KINDS, now).await?;
+        let leased = work::lease(desk, KINDS, ABOUT, now).await?;
         if leased.is_empty() {
             return Ok(written);
         }

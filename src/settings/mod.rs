@@ -5,8 +5,10 @@
 //! only from the environment, or from a file in the data folder that only its owner can
 //! read; no `Debug` output holds one.
 
+mod networks;
 mod signing_keys;
 
+pub use networks::Networks;
 pub use signing_keys::{SigningKey, SigningKeys};
 
 use config::{Config, Environment, File, FileFormat, Map, Value, ValueKind};
@@ -69,7 +71,7 @@ pub struct Settings {
     pub database: Database,
     /// Passwords and tokens.
     pub sign_in: SignIn,
-    /// How people join.
+    /// How people come and go.
     pub people: People,
     /// How letters are written.
     pub letters: Letters,
@@ -97,6 +99,8 @@ pub struct Server {
     pub requests_per_minute: u32,
     /// Requests in a minute from one address that is not signed in; 0 sets no limit.
     pub anonymous_requests_per_minute: u32,
+    /// The proxies whose word about addresses is taken.
+    pub trusted_proxies: Networks,
 }
 
 /// How the database is used.
@@ -128,12 +132,39 @@ pub struct SignIn {
     pub argon2_lanes: u32,
     /// Passwords hashed at the same time.
     pub password_slots: usize,
+    /// Days in which a refresh token must be used.
+    pub refresh_token_days: u32,
+    /// Days after which a session ends whatever happens.
+    pub session_days: u32,
+    /// Minutes that a link for setting a new password is good for.
+    pub reset_minutes: u32,
+    /// Minutes that a link for signing in is good for.
+    pub link_minutes: u32,
+    /// Wrong passwords for one account from one address in a quarter of an hour; 0 sets no
+    /// limit.
+    pub wrong_passwords_here: u32,
+    /// Wrong passwords for one account in a day from where it was never signed in to; 0 sets
+    /// no limit.
+    pub wrong_passwords_elsewhere: u32,
+    /// Wrong passwords from one address in an hour for accounts that were never signed in to
+    /// from there; 0 sets no limit.
+    pub wrong_passwords_from_address: u32,
+    /// Letters with a link to one typed address in ten minutes; 0 sets no limit.
+    pub letters_to_address: u32,
+    /// Letters with a link asked for from one address in an hour; 0 sets no limit.
+    pub letters_from_address: u32,
 }
 
-/// How people join.
-#[derive(Debug, Clone, Deserialize)]
+/// How people come and go.
+#[derive(Debug, Clone, Copy, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct People {
+    /// Days that an invitation can be accepted.
+    pub invitation_days: u32,
+    /// Days that a printed slip can be used.
+    pub slip_days: u32,
+    /// Hours after which the deputy gets what nobody has answered.
+    pub deputy_after_hours: u32,
     /// Lines that a list of people may have besides its header.
     pub import_most_lines: usize,
     /// Bytes that such a list may have.
@@ -194,6 +225,59 @@ impl fmt::Debug for DatabaseUrl {
     }
 }
 
+impl People {
+    fn rules(self) -> [(&'static str, bool, &'static str); 5] {
+        [
+            (
+                "people.invitation_days",
+                (1..=60).contains(&self.invitation_days),
+                "1 to 60 days",
+            ),
+            (
+                "people.slip_days",
+                (1..=60).contains(&self.slip_days),
+                "1 to 60 days",
+            ),
+            (
+                "people.deputy_after_hours",
+                (1..=720).contains(&self.deputy_after_hours),
+                "1 to 720 hours",
+            ),
+            (
+                "people.import_most_lines",
+                (1..=20_000).contains(&self.import_most_lines),
+                "1 to 20000 lines",
+            ),
+            (
+                "people.import_limit_bytes",
+                (1_024..=16_777_216).contains(&self.import_limit_bytes),
+                "1024 to 16777216 bytes",
+            ),
+        ]
+    }
+}
+
+impl Letters {
+    fn rules(&self) -> [(&'static str, bool, &'static str); 2] {
+        let url = &self.public_url;
+        [
+            (
+                "letters.public_url",
+                (url.starts_with("http://") || url.starts_with("https://"))
+                    && url
+                        .chars()
+                        .all(|c| c.is_ascii_graphic() && !"'\"\\".contains(c)),
+                "an address that begins with http:// or https://",
+            ),
+            (
+                "letters.from",
+                self.from.parse::<lettre::message::Mailbox>().is_ok(),
+                "a name and an address, such as Worm bins <bins@example.org>",
+            ),
+        ]
+    }
+}
+
 impl Settings {
     /// Reads the layers.
     ///
@@ -229,7 +313,7 @@ impl Settings {
 
     /// The rules that types cannot hold.
     fn check(&self, merged: &Config) -> Result<(), SettingsError> {
-        let rules: [(&str, bool, &str); 11] = [
+        let rules: [Rule; 8] = [
             (
                 "data_folder",
                 !self.data_folder.as_os_str().is_empty(),
@@ -270,40 +354,10 @@ impl Settings {
                 (100..=600_000).contains(&self.database.statement_timeout_ms),
                 "100 to 600000 milliseconds",
             ),
-            (
-                "sign_in.access_token_minutes",
-                (1..=60).contains(&self.sign_in.access_token_minutes),
-                "1 to 60 minutes",
-            ),
-            (
-                "sign_in.password_slots",
-                (1..=64).contains(&self.sign_in.password_slots),
-                "1 to 64 passwords at a time",
-            ),
-            (
-                "sign_in.argon2_lanes",
-                (1..=16).contains(&self.sign_in.argon2_lanes),
-                "1 to 16 lanes",
-            ),
         ];
-        // OWASP, Password Storage Cheat Sheet: Argon2id with at least 19 MiB, 2 passes, 1 lane.
-        let hashing: [(&str, bool, &str); 2] = [
-            (
-                "sign_in.argon2_memory_kib",
-                (19_456..=1_048_576).contains(&self.sign_in.argon2_memory_kib),
-                "19456 to 1048576 KiB",
-            ),
-            (
-                "sign_in.argon2_iterations",
-                (2..=32).contains(&self.sign_in.argon2_iterations),
-                "2 to 32 passes",
-            ),
-        ];
-        for (key, right, expected) in rules
-            .into_iter()
-            .chain(hashing)
-            .chain(self.people_and_letters())
-        {
+        let people = self.people.rules();
+        let all = rules.into_iter().chain(self.sign_in.rules());
+        for (key, right, expected) in all.chain(people).chain(self.letters.rules()) {
             if !right {
                 return Err(wrong(merged, key, expected));
             }
@@ -325,35 +379,60 @@ impl Settings {
         }
         Ok(())
     }
+}
 
-    fn people_and_letters(&self) -> [(&'static str, bool, &'static str); 4] {
-        let url = &self.letters.public_url;
+/// A key, whether its value can be meant, and what is expected.
+type Rule = (&'static str, bool, &'static str);
+
+impl SignIn {
+    /// The rules that types cannot hold.
+    fn rules(&self) -> [Rule; 9] {
         [
             (
-                "people.import_most_lines",
-                (1..=20_000).contains(&self.people.import_most_lines),
-                "1 to 20000 lines",
+                "sign_in.access_token_minutes",
+                (1..=60).contains(&self.access_token_minutes),
+                "1 to 60 minutes",
             ),
             (
-                "people.import_limit_bytes",
-                (1_024..=16_777_216).contains(&self.people.import_limit_bytes),
-                "1024 to 16777216 bytes",
+                "sign_in.password_slots",
+                (1..=64).contains(&self.password_slots),
+                "1 to 64 passwords at a time",
             ),
             (
-                "letters.public_url",
-                (url.starts_with("http://") || url.starts_with("https://"))
-                    && url
-                        .chars()
-                        .all(|c| c.is_ascii_graphic() && !"'\"\\".contains(c)),
-                "an address that begins with http:// or https://",
+                "sign_in.argon2_lanes",
+                (1..=16).contains(&self.argon2_lanes),
+                "1 to 16 lanes",
+            ),
+            // OWASP, Password Storage Cheat Sheet: Argon2id with at least 19 MiB, 2 passes, 1 lane.
+            (
+                "sign_in.argon2_memory_kib",
+                (19_456..=1_048_576).contains(&self.argon2_memory_kib),
+                "19456 to 1048576 KiB",
             ),
             (
-                "letters.from",
-                self.letters
-                    .from
-                    .parse::<lettre::message::Mailbox>()
-                    .is_ok(),
-                "a name and an address, such as Worm bins <bins@example.org>",
+                "sign_in.argon2_iterations",
+                (2..=32).contains(&self.argon2_iterations),
+                "2 to 32 passes",
+            ),
+            (
+                "sign_in.refresh_token_days",
+                (1..=self.session_days).contains(&self.refresh_token_days),
+                "1 day to sign_in.session_days",
+            ),
+            (
+                "sign_in.session_days",
+                (1..=730).contains(&self.session_days),
+                "1 to 730 days",
+            ),
+            (
+                "sign_in.reset_minutes",
+                (5..=1_440).contains(&self.reset_minutes),
+                "5 to 1440 minutes",
+            ),
+            (
+                "sign_in.link_minutes",
+                (1..=60).contains(&self.link_minutes),
+                "1 to 60 minutes",
             ),
         ]
     }
@@ -489,6 +568,7 @@ fn wrong_type(merged: &Config, error: config::ConfigError) -> SettingsError {
     let expected = match key.as_str() {
         "server.address" => "an address with a port, such as 127.0.0.1:8080",
         "log.format" => "text or json",
+        "server.trusted_proxies" => "addresses such as 10.0.0.7 or 10.0.0.0/8, with commas",
         _ => &expected,
     };
     wrong(merged, &key, expected)
@@ -623,6 +703,24 @@ mod tests {
                 "nobody",
                 "letters.from",
                 "address",
+            ),
+            (
+                "WORMROTA__PEOPLE__INVITATION_DAYS",
+                "61",
+                "people.invitation_days",
+                "1 to 60",
+            ),
+            (
+                "WORMROTA__PEOPLE__SLIP_DAYS",
+                "0",
+                "people.slip_days",
+                "1 to 60",
+            ),
+            (
+                "WORMROTA__PEOPLE__DEPUTY_AFTER_HOURS",
+                "0",
+                "people.deputy_after_hours",
+                "1 to 720",
             ),
             ("WORMROTA__LOG__FORMAT", "xml", "log.format", "expected"),
             (

@@ -6,7 +6,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
-use wormrota_domain::ids::{BinId, BookingId, SiteId};
+use wormrota_domain::ids::{BinId, BookingId, MemberId, SiteId};
 
 /// The life of a booking: `open` until the food went in (`used`), its holder gave it back
 /// (`withdrawn`) or its day passed (`lapsed`).
@@ -147,6 +147,23 @@ pub async fn lapse_before(conn: &mut Conn, first_day: NaiveDate) -> Result<usize
             .filter(bookings::on_date.lt(first_day)),
     )
     .set(bookings::state.eq(BookingState::Lapsed.code()))
+    .execute(conn)
+    .await?)
+}
+
+/// Gives back all that a member has booked; says how many bookings that were.
+pub async fn withdraw_all_of(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+) -> Result<usize, StoreError> {
+    Ok(diesel::update(
+        bookings::table
+            .filter(bookings::site_id.eq(site.0))
+            .filter(bookings::member_id.eq(member.0))
+            .filter(bookings::state.eq("open")),
+    )
+    .set(bookings::state.eq(BookingState::Withdrawn.code()))
     .execute(conn)
     .await?)
 }

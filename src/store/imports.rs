@@ -1,6 +1,7 @@
 //! Many people at once: every table that an import writes to, in a few statements.
 
 use super::audit::AuditRow;
+use super::invitations::InvitationRow;
 use super::jobs::JobRow;
 use super::members::{MemberNameRow, MemberRow};
 use super::schema::{
@@ -34,24 +35,6 @@ pub struct Everything {
     pub jobs: Vec<JobRow>,
     /// The trail.
     pub trail: Vec<AuditRow>,
-}
-
-/// An invitation, as an import makes it.
-#[derive(Debug, Clone, PartialEq, Eq, Insertable)]
-#[diesel(table_name = invitations)]
-pub struct InvitationRow {
-    /// The site.
-    pub site_id: Uuid,
-    /// The key.
-    pub id: Uuid,
-    /// Who is invited.
-    pub member_id: Uuid,
-    /// By whom.
-    pub invited_by: Uuid,
-    /// When, by the machine's clock.
-    pub created_at: DateTime<Utc>,
-    /// Until when it can be accepted.
-    pub expires_at: DateTime<Utc>,
 }
 
 /// Writes all of it, the trail last.

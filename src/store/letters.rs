@@ -102,10 +102,10 @@ pub async fn invitation(
 /// A link of an account.
 pub async fn link(conn: &mut Conn, id: LinkId) -> Result<Option<LinkLetter>, StoreError> {
     Ok(account_links::table
-        .inner_join(accounts::table.on(accounts::id.eq(account_links::account_id)))
+        .inner_join(accounts::table.on(account_links::account_id.eq(accounts::id.nullable())))
         .filter(account_links::id.eq(id.0))
         .select((
-            account_links::account_id,
+            accounts::id,
             account_links::kind,
             account_links::expires_at,
             account_links::used_at,

@@ -1,17 +1,18 @@
 //! Members of a site: who they are to it, and (in a table of its own) what they are called.
 
-use super::schema::{member_names, member_roles, members};
+use super::schema::{accounts, class_adults, member_names, member_roles, members, sites};
 use super::{Conn, StoreError};
 use chrono::{DateTime, Utc};
 use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
+use std::collections::BTreeMap;
 use uuid::Uuid;
 use wormrota_domain::access::Role;
 use wormrota_domain::ids::{AccountId, MemberId, SiteId};
 
 /// A person at a site.
-#[derive(Debug, Clone, PartialEq, Eq, Queryable, Selectable, Insertable)]
-#[diesel(table_name = members)]
+#[derive(Debug, Clone, PartialEq, Eq, Queryable, Selectable, Insertable, AsChangeset)]
+#[diesel(table_name = members, treat_none_as_null = true)]
 pub struct MemberRow {
     /// The site.
     pub site_id: Uuid,
@@ -38,8 +39,8 @@ pub struct MemberRow {
 }
 
 /// What a person is called at a site. Its `Debug` output holds no name.
-#[derive(Clone, PartialEq, Eq, Queryable, Selectable, Insertable)]
-#[diesel(table_name = member_names)]
+#[derive(Clone, PartialEq, Eq, Queryable, Selectable, Insertable, AsChangeset)]
+#[diesel(table_name = member_names, treat_none_as_null = true)]
 pub struct MemberNameRow {
     /// The site.
     pub site_id: Uuid,
@@ -70,6 +71,21 @@ pub struct Person {
     pub name: Option<MemberNameRow>,
     /// The roles.
     pub roles: Vec<Role>,
+    /// The address of their account, if they have an account with one.
+    pub account_email: Option<String>,
+}
+
+/// Which people of a site are wanted.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Which {
+    /// All who were let in.
+    Members,
+    /// Those let in who have one of these roles, and one more.
+    InRoles(Vec<Role>, MemberId),
+    /// Those who wait to be let in, since before an instant if one is given.
+    Waiting(Option<DateTime<Utc>>),
+    /// These, let in or waiting.
+    These(Vec<Uuid>),
 }
 
 /// Adds a member with roles and a name.
@@ -83,20 +99,7 @@ pub async fn insert(
         .values(member)
         .execute(conn)
         .await?;
-    let roles: Vec<_> = roles
-        .iter()
-        .map(|role| {
-            (
-                member_roles::site_id.eq(member.site_id),
-                member_roles::member_id.eq(member.id),
-                member_roles::role.eq(role.code()),
-            )
-        })
-        .collect();
-    diesel::insert_into(member_roles::table)
-        .values(roles)
-        .execute(conn)
-        .await?;
+    insert_roles(conn, SiteId(member.site_id), MemberId(member.id), roles).await?;
     diesel::insert_into(member_names::table)
         .values(name)
         .execute(conn)
@@ -121,23 +124,79 @@ pub async fn of_account(
         .filter(members::account_id.eq(account.0))
         .filter(members::left_at.is_null())
         .select((members::id, member_roles::role))
-        .order(member_roles::role)
         .load(conn)
         .await?;
     let Some(member) = rows.as_slice().first().map(|(id, _)| MemberId(*id)) else {
         return Ok(None);
     };
-    let roles = rows
+    let mut roles = rows
         .iter()
         .map(|(_, code)| role(code))
-        .collect::<Result<_, _>>()?;
+        .collect::<Result<Vec<_>, _>>()?;
+    roles.sort_unstable();
     Ok(Some((member, roles)))
+}
+
+/// One membership of an account, with the site's name.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MembershipOfAccount {
+    /// The membership.
+    pub member: MemberRow,
+    /// What the site is called.
+    pub site_name: String,
+    /// The roles there; none while waiting to be let in.
+    pub roles: Vec<Role>,
+}
+
+/// Where an account belongs today, in the order in which it joined.
+pub async fn of_account_everywhere(
+    conn: &mut Conn,
+    account: AccountId,
+) -> Result<Vec<MembershipOfAccount>, StoreError> {
+    let rows: Vec<(MemberRow, String)> = members::table
+        .inner_join(sites::table)
+        .filter(members::account_id.eq(account.0))
+        .filter(members::left_at.is_null())
+        .select((MemberRow::as_select(), sites::name))
+        .order((members::joined_at, members::site_id))
+        .load(conn)
+        .await?;
+    let codes: Vec<(Uuid, Uuid, String)> = member_roles::table
+        .inner_join(
+            members::table.on(members::site_id
+                .eq(member_roles::site_id)
+                .and(members::id.eq(member_roles::member_id))),
+        )
+        .filter(members::account_id.eq(account.0))
+        .select((
+            member_roles::site_id,
+            member_roles::member_id,
+            member_roles::role,
+        ))
+        .order(member_roles::role)
+        .load(conn)
+        .await?;
+    let of = |row: (MemberRow, String)| {
+        let (member, site_name) = row;
+        let roles = codes
+            .iter()
+            .filter(|(site, id, _)| (*site, *id) == (member.site_id, member.id))
+            .map(|(_, _, code)| role(code))
+            .collect::<Result<_, _>>()?;
+        Ok(MembershipOfAccount {
+            member,
+            site_name,
+            roles,
+        })
+    };
+    rows.into_iter().map(of).collect()
 }
 
 /// People of a site who have not left, in the order of their keys, after one.
 pub async fn people(
     conn: &mut Conn,
     site: SiteId,
+    which: Which,
     after: Option<Uuid>,
     limit: i64,
 ) -> Result<Vec<Person>, StoreError> {
@@ -147,38 +206,278 @@ pub async fn people(
                 .eq(members::site_id)
                 .and(member_names::member_id.eq(members::id))),
         )
+        .left_join(accounts::table.on(members::account_id.eq(accounts::id.nullable())))
         .filter(members::site_id.eq(site.0))
         .filter(members::left_at.is_null())
-        .select((MemberRow::as_select(), Option::<MemberNameRow>::as_select()))
+        .select((
+            MemberRow::as_select(),
+            Option::<MemberNameRow>::as_select(),
+            accounts::email_lower.nullable(),
+        ))
         .order(members::id)
         .limit(limit)
         .into_boxed();
     if let Some(after) = after {
         query = query.filter(members::id.gt(after));
     }
-    let rows: Vec<(MemberRow, Option<MemberNameRow>)> = query.load(conn).await?;
-    let ids: Vec<Uuid> = rows.iter().map(|(member, _)| member.id).collect();
-    let roles: Vec<(Uuid, String)> = member_roles::table
+    query = match which {
+        Which::Members => query.filter(members::waiting_since.is_null()),
+        Which::InRoles(roles, or) => {
+            let codes: Vec<&str> = roles.into_iter().map(Role::code).collect();
+            let holders = member_roles::table
+                .filter(member_roles::site_id.eq(site.0))
+                .filter(member_roles::role.eq_any(codes))
+                .select(member_roles::member_id);
+            query
+                .filter(members::waiting_since.is_null())
+                .filter(members::id.eq_any(holders).or(members::id.eq(or.0)))
+        }
+        Which::Waiting(None) => query.filter(members::waiting_since.is_not_null()),
+        Which::Waiting(Some(until)) => query.filter(members::waiting_since.le(until)),
+        Which::These(these) => query.filter(members::id.eq_any(these)),
+    };
+    let rows: Vec<(MemberRow, Option<MemberNameRow>, Option<String>)> = query.load(conn).await?;
+    let ids: Vec<Uuid> = rows.iter().map(|(member, _, _)| member.id).collect();
+    let mut roles = roles_of(conn, site, ids).await?;
+    Ok(rows
+        .into_iter()
+        .map(|(member, name, account_email)| Person {
+            roles: roles.remove(&member.id).unwrap_or_default(),
+            member,
+            name,
+            account_email,
+        })
+        .collect())
+}
+
+/// Somebody at a site, let in or waiting, unless they have left.
+pub async fn person(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+) -> Result<Option<Person>, StoreError> {
+    let found = people(conn, site, Which::These(vec![member.0]), None, 1).await?;
+    Ok(found.into_iter().next())
+}
+
+/// The membership of an account at a site today, let in or waiting.
+pub async fn anyhow_of_account(
+    conn: &mut Conn,
+    site: SiteId,
+    account: AccountId,
+) -> Result<Option<MemberId>, StoreError> {
+    let id: Option<Uuid> = members::table
+        .filter(members::site_id.eq(site.0))
+        .filter(members::account_id.eq(account.0))
+        .filter(members::left_at.is_null())
+        .select(members::id)
+        .first(conn)
+        .await
+        .optional()?;
+    Ok(id.map(MemberId))
+}
+
+/// Who has an address at a site today, let in or waiting: as that of their account, or as
+/// their own without one.
+pub async fn with_address(
+    conn: &mut Conn,
+    site: SiteId,
+    email_lower: &str,
+) -> Result<Option<MemberId>, StoreError> {
+    let id: Option<Uuid> = members::table
+        .left_join(
+            member_names::table.on(member_names::site_id
+                .eq(members::site_id)
+                .and(member_names::member_id.eq(members::id))),
+        )
+        .left_join(accounts::table.on(members::account_id.eq(accounts::id.nullable())))
+        .filter(members::site_id.eq(site.0))
+        .filter(members::left_at.is_null())
+        .filter(
+            member_names::email_lower
+                .eq(email_lower)
+                .or(accounts::email_lower.eq(email_lower)),
+        )
+        .select(members::id)
+        .order(members::id)
+        .first(conn)
+        .await
+        .optional()?;
+    Ok(id.map(MemberId))
+}
+
+/// The members of a site who can sign in and were let in, with their roles.
+pub async fn who_can_sign_in(
+    conn: &mut Conn,
+    site: SiteId,
+) -> Result<Vec<(MemberId, Vec<Role>)>, StoreError> {
+    let rows: Vec<(Uuid, String)> = members::table
+        .inner_join(
+            member_roles::table.on(member_roles::site_id
+                .eq(members::site_id)
+                .and(member_roles::member_id.eq(members::id))),
+        )
+        .filter(members::site_id.eq(site.0))
+        .filter(members::left_at.is_null())
+        .filter(members::waiting_since.is_null())
+        .filter(members::account_id.is_not_null())
+        .select((members::id, member_roles::role))
+        .load(conn)
+        .await?;
+    Ok(grouped(rows)?
+        .into_iter()
+        .map(|(id, roles)| (MemberId(id), roles))
+        .collect())
+}
+
+/// Whether an account belongs to any other site today, or waits there.
+pub async fn belongs_elsewhere(
+    conn: &mut Conn,
+    account: AccountId,
+    site: SiteId,
+) -> Result<bool, StoreError> {
+    let others = members::table
+        .filter(members::account_id.eq(account.0))
+        .filter(members::site_id.ne(site.0))
+        .filter(members::left_at.is_null());
+    Ok(diesel::select(diesel::dsl::exists(others))
+        .get_result(conn)
+        .await?)
+}
+
+/// Writes every column of a membership but its key; a [`StoreError::Duplicate`] when the
+/// account belongs to the site already.
+pub async fn update(conn: &mut Conn, row: &MemberRow) -> Result<(), StoreError> {
+    diesel::update(members::table.find((row.site_id, row.id)))
+        .set(row)
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Counts a change of somebody whose row stays as it is.
+pub async fn touch(conn: &mut Conn, site: SiteId, member: MemberId) -> Result<(), StoreError> {
+    diesel::update(members::table.find((site.0, member.0)))
+        .set(members::revision.eq(members::revision + 1))
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Writes what a person is called.
+pub async fn update_name(conn: &mut Conn, row: &MemberNameRow) -> Result<(), StoreError> {
+    diesel::update(member_names::table.find((row.site_id, row.member_id)))
+        .set(row)
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Gives somebody these roles in the place of those they had.
+pub async fn replace_roles(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+    roles: &[Role],
+) -> Result<(), StoreError> {
+    diesel::delete(
+        member_roles::table
+            .filter(member_roles::site_id.eq(site.0))
+            .filter(member_roles::member_id.eq(member.0)),
+    )
+    .execute(conn)
+    .await?;
+    insert_roles(conn, site, member, roles).await
+}
+
+/// Forgets what a person is called, with flat, address and phone number.
+pub async fn forget_name(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+) -> Result<(), StoreError> {
+    diesel::delete(member_names::table.find((site.0, member.0)))
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Takes somebody away who was never let in, and so has no history.
+pub async fn remove_newcomer(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+) -> Result<(), StoreError> {
+    forget_name(conn, site, member).await?;
+    diesel::delete(members::table.find((site.0, member.0)))
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Takes somebody out of the classes that they teach or help with.
+pub async fn leave_classes(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+) -> Result<(), StoreError> {
+    diesel::delete(
+        class_adults::table
+            .filter(class_adults::site_id.eq(site.0))
+            .filter(class_adults::member_id.eq(member.0)),
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+async fn insert_roles(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+    roles: &[Role],
+) -> Result<(), StoreError> {
+    let roles: Vec<_> = roles
+        .iter()
+        .map(|role| {
+            (
+                member_roles::site_id.eq(site.0),
+                member_roles::member_id.eq(member.0),
+                member_roles::role.eq(role.code()),
+            )
+        })
+        .collect();
+    diesel::insert_into(member_roles::table)
+        .values(roles)
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+async fn roles_of(
+    conn: &mut Conn,
+    site: SiteId,
+    ids: Vec<Uuid>,
+) -> Result<BTreeMap<Uuid, Vec<Role>>, StoreError> {
+    let rows: Vec<(Uuid, String)> = member_roles::table
         .filter(member_roles::site_id.eq(site.0))
         .filter(member_roles::member_id.eq_any(ids))
         .select((member_roles::member_id, member_roles::role))
-        .order((member_roles::member_id, member_roles::role))
         .load(conn)
         .await?;
-    rows.into_iter()
-        .map(|(member, name)| {
-            let roles = roles
-                .iter()
-                .filter(|(id, _)| *id == member.id)
-                .map(|(_, code)| role(code))
-                .collect::<Result<_, _>>()?;
-            Ok(Person {
-                member,
-                name,
-                roles,
-            })
-        })
-        .collect()
+    grouped(rows)
+}
+
+/// The roles of each, in the order of the roles.
+fn grouped(rows: Vec<(Uuid, String)>) -> Result<BTreeMap<Uuid, Vec<Role>>, StoreError> {
+    let mut grouped: BTreeMap<Uuid, Vec<Role>> = BTreeMap::new();
+    for (id, code) in rows {
+        grouped.entry(id).or_default().push(role(&code)?);
+    }
+    for roles in grouped.values_mut() {
+        roles.sort_unstable();
+    }
+    Ok(grouped)
 }
 
 fn role(code: &str) -> Result<Role, StoreError> {

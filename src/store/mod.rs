@@ -3,17 +3,22 @@
 //! Functions here take a connection, read or write rows, and decide nothing. A connection
 //! is had only through [`Store::transact`] and [`Store::read`]. Files are named by noun.
 
+pub mod account_links;
 pub mod accounts;
+pub mod allowances;
 pub mod audit;
 pub mod bins;
 pub mod bookings;
 pub mod classes;
+pub mod codes;
 pub mod decisions;
 pub mod demo_clock;
 mod error;
 pub mod events;
+pub mod households;
 pub mod idempotency;
 pub mod imports;
+pub mod invitations;
 pub mod jobs;
 pub mod letters;
 pub mod members;
@@ -23,6 +28,7 @@ pub mod personal;
 pub mod readings;
 mod schema;
 pub mod service_role;
+pub mod sessions;
 pub mod sites;
 mod transact;
 

@@ -39,10 +39,12 @@ pub async fn insert(conn: &mut Conn, row: &NoticeRow) -> Result<(), StoreError> 
     Ok(())
 }
 
-/// Notices of a site, newest first, before one.
+/// Notices of a site, newest first, before one; with `left_since`, only those that nobody
+/// has ticked off and that stand at least since then.
 pub async fn page(
     conn: &mut Conn,
     site: SiteId,
+    left_since: Option<DateTime<Utc>>,
     before: Option<Uuid>,
     limit: i64,
 ) -> Result<Vec<NoticeRow>, StoreError> {
@@ -52,6 +54,11 @@ pub async fn page(
         .order(notices::id.desc())
         .limit(limit)
         .into_boxed();
+    if let Some(since) = left_since {
+        query = query
+            .filter(notices::seen_at.is_null())
+            .filter(notices::created_at.le(since));
+    }
     if let Some(before) = before {
         query = query.filter(notices::id.lt(before));
     }

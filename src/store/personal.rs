@@ -42,6 +42,11 @@ pub const KEPT: &[Kept] = &[
     kept("refresh_tokens", By::Session, &["token_hash"]),
     kept("account_links", By::Account(&["account_id"]), &[]),
     kept(
+        "familiar_addresses",
+        By::Account(&["account_id"]),
+        &["address_mac"],
+    ),
+    kept(
         "idempotency_keys",
         By::Account(&["account_id"]),
         &["request_hash"],

@@ -40,12 +40,20 @@ table! {
 table! {
     account_links (id) {
         id -> Uuid,
-        account_id -> Uuid,
+        account_id -> Nullable<Uuid>,
         kind -> Text,
         created_at -> Timestamptz,
         expires_at -> Timestamptz,
         used_at -> Nullable<Timestamptz>,
         revoked_at -> Nullable<Timestamptz>,
+    }
+}
+
+table! {
+    familiar_addresses (account_id, address_mac) {
+        account_id -> Uuid,
+        address_mac -> Bytea,
+        seen_at -> Timestamptz,
     }
 }
 
@@ -389,6 +397,7 @@ allow_tables_to_appear_in_same_query!(
     sessions,
     refresh_tokens,
     account_links,
+    familiar_addresses,
     households,
     invitations,
     codes,

@@ -6,7 +6,7 @@ use chrono::{DateTime, Utc};
 use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
-use wormrota_domain::ids::{AccountId, SiteId};
+use wormrota_domain::ids::{AccountId, MemberId, SiteId};
 
 /// A site as it is stored. Words are those of `wormrota_domain::site`.
 #[derive(Debug, Clone, PartialEq, Queryable, Selectable, Insertable, AsChangeset)]
@@ -103,6 +103,25 @@ pub async fn lock(conn: &mut Conn, id: SiteId) -> Result<Option<SiteRow>, StoreE
         .first(conn)
         .await
         .optional()?)
+}
+
+/// Takes somebody's part as a deputy away, if they have it.
+pub async fn clear_deputy(
+    conn: &mut Conn,
+    site: SiteId,
+    deputy: MemberId,
+) -> Result<bool, StoreError> {
+    let theirs = sites::table
+        .find(site.0)
+        .filter(sites::deputy_id.eq(deputy.0));
+    let changed = diesel::update(theirs)
+        .set((
+            sites::deputy_id.eq(None::<Uuid>),
+            sites::revision.eq(sites::revision + 1),
+        ))
+        .execute(conn)
+        .await?;
+    Ok(changed == 1)
 }
 
 /// The sites that an account belongs to today, in the order of their keys, after one.

@@ -362,3 +362,16 @@ sheet-care-gloves = wear gloves, and let nobody with asthma, a mould allergy or 
 sheet-care-hot = never touch a bed that feels hot: close the lid, put nothing in, and say so
 sheet-care-ask = when in doubt, put nothing in and ask { $names }
 sheet-care-ask-keeper = when in doubt, put nothing in and ask whoever looks after the bins
+
+## What is printed on paper. $code is in groups of four.
+
+sheet-what = at { $site } we share worm bins, and you can join
+sheet-how = type the code { $code } where Wormrota asks how you join, with your name and the number of your flat, if there is one
+sheet-then = somebody who looks after the bins then lets you in
+slip-what = this slip signs you in at { $site }, once
+slip-what-for = this slip signs { $name } in at { $site }, once
+slip-how = type the code { $code } where Wormrota asks how you sign in
+slip-care = whoever has it can sign in in your place, so show it to nobody
+lid-what = this is the bin { $bin } at { $site }
+lid-how = to see what it can take today, type the code { $code } where Wormrota asks for the code of a lid
+code-until = the code works until { $date }

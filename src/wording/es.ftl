@@ -359,3 +359,16 @@ sheet-care-gloves = usa guantes, y que nadie con asma, alergia al moho o defensa
 sheet-care-hot = no toques nunca una cama que se note caliente: cierra la tapa, no eches nada y avisa
 sheet-care-ask = en caso de duda, no eches nada y pregunta a { $names }
 sheet-care-ask-keeper = en caso de duda, no eches nada y pregunta a quien cuida las lombricomposteras
+
+## Lo que se imprime en papel. $code viene en grupos de cuatro.
+
+sheet-what = en { $site } compartimos lombricomposteras, y puedes participar
+sheet-how = escribe el código { $code } donde Wormrota pregunta cómo te apuntas, con tu nombre y el número de tu vivienda, si lo hay
+sheet-then = después, alguien que cuida las lombricomposteras te da entrada
+slip-what = con este papel entras en { $site }, una sola vez
+slip-what-for = con este papel { $name } entra en { $site }, una sola vez
+slip-how = escribe el código { $code } donde Wormrota pregunta cómo entras
+slip-care = quien lo tenga puede entrar en tu lugar, así que no lo enseñes a nadie
+lid-what = esta es la lombricompostera { $bin } de { $site }
+lid-how = para ver qué admite hoy, escribe el código { $code } donde Wormrota pide el código de una tapa
+code-until = el código vale hasta el { $date }

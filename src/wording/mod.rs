@@ -38,6 +38,7 @@ mod foods;
 mod knowing;
 mod letters;
 mod measures;
+mod printed;
 mod refusal;
 mod room;
 mod rules;

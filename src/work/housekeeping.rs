@@ -2,9 +2,9 @@
 
 use crate::clock;
 use crate::desk::end_school_year::end_passed_classes;
-use crate::desk::{Desk, DeskError};
+use crate::desk::{Desk, DeskError, allowances};
 use crate::store::jobs::JobRow;
-use crate::store::{bookings, idempotency, jobs};
+use crate::store::{account_links, accounts, bookings, idempotency, jobs, sessions};
 use chrono::{DateTime, TimeDelta, Utc};
 use futures_util::FutureExt;
 use serde_json::json;
@@ -16,6 +16,13 @@ pub(super) const KIND: &str = "housekeeping";
 const ANSWERS_KEPT: TimeDelta = TimeDelta::hours(48);
 /// Finished jobs are kept this long, for whoever looks into trouble.
 const JOBS_KEPT: TimeDelta = TimeDelta::days(14);
+/// Sessions that ended are kept this long: until then a refresh token that was stolen is
+/// still known for what it is, and a device shows with an old one that it is known.
+const SESSIONS_KEPT: TimeDelta = TimeDelta::days(30);
+/// Links are listed this long, for whoever wonders what a letter was about.
+const LINKS_KEPT: TimeDelta = TimeDelta::days(30);
+/// Where an account was signed in to from is remembered this long.
+const PLACES_KEPT: TimeDelta = TimeDelta::days(90);
 /// A local day is over everywhere on Earth so long after its date began in UTC.
 const DAY_OVER_EVERYWHERE: TimeDelta = TimeDelta::hours(36);
 
@@ -48,7 +55,24 @@ pub(super) async fn tidy(desk: &Desk, wall: DateTime<Utc>) -> Result<(), DeskErr
                 let answers = idempotency::forget_before(conn, wall - ANSWERS_KEPT).await?;
                 let lapsed = bookings::lapse_before(conn, today_at_the_earliest).await?;
                 let old_jobs = jobs::forget_done_before(conn, wall - JOBS_KEPT).await?;
-                tracing::info!(answers, lapsed, old_jobs, ended, "tidied up");
+                let old_sessions =
+                    sessions::forget_ended_before(conn, wall - SESSIONS_KEPT).await?;
+                let tokens = sessions::forget_tokens_before(conn, wall - SESSIONS_KEPT).await?;
+                let links = account_links::forget_before(conn, wall - LINKS_KEPT).await?;
+                let places = accounts::forget_places_before(conn, wall - PLACES_KEPT).await?;
+                let spans = allowances::forget_old(conn, wall).await?;
+                tracing::info!(
+                    answers,
+                    lapsed,
+                    old_jobs,
+                    ended,
+                    old_sessions,
+                    tokens,
+                    links,
+                    places,
+                    spans,
+                    "tidied up"
+                );
                 Ok(())
             }
             .boxed()

@@ -51,7 +51,7 @@ pub async fn work_once(desk: &Desk, now: DateTime<Utc>) -> Result<usize, DeskErr
         })
         .await?;
     let mut done = 0;
-    for job in lease(desk, &[housekeeping::KIND], now).await? {
+    for job in lease(desk, &[housekeeping::KIND], None, now).await? {
         let outcome = housekeeping::tidy(desk, now).await;
         done += usize::from(outcome.is_ok());
         settle(desk, &job, now, outcome.map_err(|error| error.code())).await?;
@@ -59,19 +59,22 @@ pub async fn work_once(desk: &Desk, now: DateTime<Utc>) -> Result<usize, DeskErr
     Ok(done)
 }
 
-/// Leases due jobs of some kinds, a few at a time. Each must be settled.
+/// Leases due jobs of some kinds, a few at a time; with `about`, only those whose purpose
+/// begins with one of these words. Each must be settled.
 ///
 /// # Errors
 /// When the database cannot be reached.
 pub async fn lease(
     desk: &Desk,
     kinds: &'static [&'static str],
+    about: Option<&'static [&'static str]>,
     now: DateTime<Utc>,
 ) -> Result<Vec<JobRow>, DeskError> {
     desk.store()
         .transact("claim jobs", (), move |conn, ()| {
             async move {
-                Ok::<_, DeskError>(jobs::claim(conn, kinds, now, now + LEASE, AT_ONCE).await?)
+                let leased = jobs::claim(conn, kinds, about, now, now + LEASE, AT_ONCE).await?;
+                Ok::<_, DeskError>(leased)
             }
             .boxed()
         })

@@ -11,7 +11,7 @@ use reqwest::{Method, StatusCode};
 use serde_json::{Value, json};
 use std::collections::HashMap;
 use std::io::Write;
-use std::net::TcpListener;
+use std::net::{IpAddr, TcpListener};
 use std::sync::{Arc, Mutex, OnceLock};
 use tracing_subscriber::util::SubscriberInitExt;
 use uuid::Uuid;
@@ -19,13 +19,14 @@ use wormrota::api::{self, AppState};
 use wormrota::clock::{self, Clock};
 use wormrota::desk::Desk;
 use wormrota::desk::add_account::{NewAccount, NewMember, add_account};
-use wormrota::desk::credentials::Credentials;
+use wormrota::desk::credentials::{Bearer, Credentials, LinkFor};
 use wormrota::private_postgres::{DATABASE, PrivatePostgres};
 use wormrota::settings::{DatabaseUrl, Env, Log, LogFormat, Settings, SigningKey, SigningKeys};
+use wormrota::store::sessions::{self, SessionRow};
 use wormrota::store::{Store, demo_clock, migrate};
 use wormrota::telemetry;
 use wormrota_domain::access::Role;
-use wormrota_domain::ids::{AccountId, SiteId};
+use wormrota_domain::ids::{AccountId, SessionId, SiteId};
 
 /// The password of everybody whom a test does not give another.
 pub(crate) const PASSWORD: &str = "nine red wigglers";
@@ -159,6 +160,7 @@ impl Court {
 #[derive(Debug, Clone)]
 pub(crate) struct Person {
     pub(crate) account: AccountId,
+    pub(crate) session: SessionId,
     pub(crate) email: String,
     pub(crate) token: String,
 }
@@ -275,10 +277,16 @@ impl App {
         let store = Store::connect(&url, &settings.database).unwrap();
         let credentials = Credentials::new(&settings.sign_in, &keys).unwrap();
         // As the demo's, so that tests can choose the time.
-        let desk = Desk::new(store, Clock::Demo, credentials, settings.living_bin.clone());
+        let desk = Desk::new(
+            store,
+            Clock::Demo,
+            credentials,
+            settings.living_bin.clone(),
+            settings.people,
+        );
         let listener = TcpListener::bind("127.0.0.1:0").unwrap();
         let address = format!("http://{}", listener.local_addr().unwrap());
-        let state = AppState::new(desk.clone(), settings.server, settings.people).unwrap();
+        let state = AppState::new(desk.clone(), settings.server).unwrap();
         tokio::spawn(api::run(listener, state).unwrap());
         Self {
             desk,
@@ -340,17 +348,95 @@ impl App {
         let account = add_account(&self.desk, new, self.now().await)
             .await
             .unwrap();
+        let session = self.session(account).await;
         Person {
             account,
+            session,
             email,
-            token: self.token(account),
+            token: self.token(account, session),
         }
     }
 
-    /// A fresh token for an account.
-    pub(crate) fn token(&self, account: AccountId) -> String {
+    /// A fresh session of an account.
+    pub(crate) async fn session(&self, account: AccountId) -> SessionId {
+        let wall = clock::wall();
+        let row = SessionRow {
+            id: Uuid::now_v7(),
+            account_id: account.0,
+            began_with: "password".to_owned(),
+            device: None,
+            created_at: wall,
+            last_used_at: wall,
+            ends_at: wall + TimeDelta::days(1),
+            revoked_at: None,
+        };
+        let id = SessionId(row.id);
+        self.desk
+            .store()
+            .transact("begin a session", row, |conn, row| {
+                sessions::insert(conn, row).boxed()
+            })
+            .await
+            .unwrap();
+        id
+    }
+
+    /// A fresh token for a session.
+    pub(crate) fn token(&self, account: AccountId, session: SessionId) -> String {
         let tokens = &self.desk.credentials().tokens;
-        tokens.issue(account, clock::wall()).unwrap().text
+        let bearer = Bearer { account, session };
+        tokens.issue(bearer, clock::wall()).unwrap().text
+    }
+
+    /// Who somebody is at a site.
+    pub(crate) async fn member_id(&self, who: &Person, site: Uuid) -> Uuid {
+        let site = self.get(who, &format!("/v1/sites/{site}")).await.ok(200);
+        site["my_member_id"].as_str().unwrap().parse().unwrap()
+    }
+
+    /// Invites somebody; gives the invitation.
+    pub(crate) async fn invite(&self, keeper: &Person, site: Uuid, body: &Value) -> Value {
+        let path = format!("/v1/sites/{site}/invitations");
+        self.post(keeper, &path, body).await.ok(201)
+    }
+
+    /// The secret of an invitation's link, as it stands in the letter.
+    pub(crate) fn invitation_token(&self, invitation: &Value) -> String {
+        let links = &self.desk.credentials().links;
+        links.token(LinkFor::Invitation, id_of(invitation))
+    }
+
+    /// Somebody who waits to be let in, without an account and without an address.
+    pub(crate) async fn newcomer(&self, keeper: &Person, site: Uuid, name: &str) -> Uuid {
+        let path = format!("/v1/sites/{site}/joining_sheets");
+        let new = json!({ "expires_in_days": 1, "most_uses": 1 });
+        let sheet = self.post(keeper, &path, &new).await.ok(201);
+        let joining = json!({ "code": sheet["code"], "name": name, "flat": "4a" });
+        self.say("/v1/joinings", &joining).await.ok(201);
+        let path = format!("/v1/sites/{site}/newcomers?limit=200");
+        let waiting = self.get(keeper, &path).await.ok(200);
+        let items = waiting["items"].as_array().unwrap();
+        id_of(items.iter().find(|one| one["name"] == name).unwrap())
+    }
+
+    /// The same, let in.
+    pub(crate) async fn without_address(&self, keeper: &Person, site: Uuid, name: &str) -> Uuid {
+        let id = self.newcomer(keeper, site, name).await;
+        let confirm = format!("/v1/sites/{site}/newcomers/{id}/confirmation");
+        self.post(keeper, &confirm, &json!({})).await.ok(201);
+        id
+    }
+
+    /// Somebody with a session that was just begun, as an answer gives it.
+    pub(crate) fn person_of(body: &Value) -> Person {
+        let session = &body["session"];
+        let id = |name: &str| session[name].as_str().unwrap().parse().unwrap();
+        Person {
+            account: AccountId(id("account_id")),
+            session: SessionId(id("session_id")),
+            email: String::new(),
+            token: session["access_token"].as_str().unwrap().to_owned(),
+        }
     }
 
     /// Host and port.
@@ -433,6 +519,30 @@ impl App {
             .await
     }
 
+    pub(crate) async fn put(&self, who: &Person, path: &str, body: &Value) -> Answer {
+        self.ask(Method::PUT, path).by(who).json(body).send().await
+    }
+
+    pub(crate) async fn delete(&self, who: &Person, path: &str) -> Answer {
+        self.ask(Method::DELETE, path).by(who).send().await
+    }
+
+    /// A request without a token.
+    pub(crate) async fn say(&self, path: &str, body: &Value) -> Answer {
+        self.ask(Method::POST, path).json(body).send().await
+    }
+
+    /// A request without a token, from the address 127.0.0.`last`.
+    pub(crate) async fn say_from(&self, last: u8, path: &str, body: &Value) -> Answer {
+        let from = IpAddr::from([127, 0, 0, last]);
+        let client = reqwest::Client::builder().no_proxy().local_address(from);
+        let request = client
+            .build()
+            .unwrap()
+            .post(format!("{}{path}", self.address));
+        Ask { request }.json(body).send().await
+    }
+
     /// A request to be put together.
     pub(crate) fn ask(&self, method: Method, path: &str) -> Ask {
         Ask {
@@ -447,9 +557,11 @@ impl App {
         run_sql(&self.url, statements).await;
     }
 
-    /// Every table with the number of its rows and a digest of what is in them.
+    /// Every table with the number of its rows and a digest of what is in them, but for the
+    /// one that counts how often somebody asks.
     pub(crate) async fn contents(&self) -> Vec<Value> {
-        let tables = "SELECT tablename AS name FROM pg_tables WHERE schemaname = 'public'";
+        let tables = "SELECT tablename AS name FROM pg_tables
+                      WHERE schemaname = 'public' AND tablename <> 'allowances'";
         let digests: Vec<String> = self
             .rows(tables)
             .await

@@ -156,7 +156,7 @@ async fn people_with_an_address_are_invited_and_others_are_members_without_an_ac
         .ok(200);
     let bo = &page["items"][1];
     assert_eq!(
-        (&bo["name"], &bo["has_account"]),
+        (&bo["name"], &bo["details"]["has_account"]),
         (&json!("Bo"), &json!(false))
     );
     assert_eq!(bo["roles"], json!(["caretaker", "resident"]));

@@ -290,10 +290,16 @@ async fn a_letter_that_cannot_be_written_is_tried_again_and_given_up_at_last() {
     assert_eq!(post.write_at(now).await, 1);
     assert_eq!(post.state(job).await, "done");
 
-    let odd = post.owe("odd:1", json!({ "kind": "odd" })).await;
+    let odd = post.owe("reset:odd", json!({ "kind": "odd" })).await;
     for _ in 0..5 {
         now += TimeDelta::minutes(30);
         assert_eq!(post.write_at(now).await, 0);
     }
     assert_eq!(post.state(odd).await, "given_up");
+
+    // What nobody can write yet waits.
+    let payload = json!({ "letter": "booking_shrunk" });
+    let waits = post.owe("booking_shrunk:1:2", payload).await;
+    assert_eq!(post.write_at(now).await, 0);
+    assert_eq!(post.state(waits).await, "waiting");
 }

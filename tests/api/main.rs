@@ -6,33 +6,44 @@
     reason = "helpers of tests are tests too"
 )]
 
+mod account_links;
+mod attacks;
 mod bad_offers;
 mod bins;
 mod bodies;
 mod bookings;
 mod care;
 mod classes;
+mod deputy;
 mod feedings;
 mod frame;
 mod history;
+mod households;
 mod idempotency;
 mod import;
+mod invitations;
+mod joining;
 mod knowing;
 mod letters;
+mod lids;
 mod logs;
 mod matrix;
+mod me;
+mod members;
 mod migrations;
 mod notices;
 mod openapi;
 mod outage;
 mod own_data;
-mod people;
+mod passwords;
 mod problems;
+mod rate_limits;
+mod sessions;
 mod signing_in;
 mod sites;
+mod slips;
 mod spine;
 mod stocking;
 mod store;
-
 mod telling;
 mod trail;

@@ -4,6 +4,23 @@ use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::path::Path;
 
+/// What is asked by whoever is not signed in yet.
+const OPEN: [&str; 10] = [
+    "post /v1/sessions",
+    "post /v1/sessions/by_link",
+    "post /v1/sessions/refresh",
+    "post /v1/sign_in_links",
+    "post /v1/password_resets",
+    "post /v1/password_resets/use",
+    "post /v1/invitations/accept",
+    "post /v1/joinings",
+    "post /v1/slips/use",
+    "get /v1/lids/{code}",
+];
+
+/// How the addresses end at which something happens without a body.
+const BODILESS: [&str; 5] = ["/seen", "/end", "/replacement", "/slip", "/lid_code"];
+
 const METHODS: [&str; 5] = ["get", "post", "put", "patch", "delete"];
 
 async fn document() -> Value {
@@ -65,10 +82,8 @@ async fn the_document_is_openapi_3_1_and_complete_in_itself() {
                 .any(|parameter| parameter["name"] == name && parameter["in"] == "path");
             assert!(described, "{method} {path}: {name}");
         }
-        if matches!(method.as_str(), "post" | "patch")
-            && !path.ends_with("/seen")
-            && !path.ends_with("/end")
-        {
+        let bodiless = BODILESS.iter().any(|end| path.ends_with(end));
+        if matches!(method.as_str(), "post" | "patch") && !bodiless {
             assert!(operation["requestBody"].is_object(), "{method} {path}");
         }
     }
@@ -90,7 +105,8 @@ async fn every_operation_says_what_can_go_wrong_and_who_may_come() {
         }
         // Said of every operation, so that none is open by oversight.
         assert!(operation["security"].is_array(), "{method} {path}");
-        if path.starts_with("/v1/") && path != "/v1/sessions" {
+        let open = OPEN.contains(&format!("{method} {path}").as_str());
+        if path.starts_with("/v1/") && !open {
             // Probes have keys of their own, and no site to be strangers at.
             let probe = path.starts_with("/v1/probe/");
             let scheme = if probe { "probe" } else { "bearer" };
@@ -186,6 +202,17 @@ fn example<'a>(document: &'a Value, operation: &'a Value) -> Option<&'a Value> {
         .find(|example| example.is_object())
 }
 
+/// Operations with a body for whoever is not signed in: where, and what success would be.
+const OF_STRANGERS: [(&str, &str, u16); 7] = [
+    ("create_session", "/v1/sessions", 201),
+    ("refresh_session", "/v1/sessions/refresh", 201),
+    ("create_session_by_link", "/v1/sessions/by_link", 201),
+    ("create_sign_in_link", "/v1/sign_in_links", 202),
+    ("create_password_reset", "/v1/password_resets", 202),
+    ("use_password_reset", "/v1/password_resets/use", 204),
+    ("accept_invitation_link", "/v1/invitations/accept", 201),
+];
+
 /// Sends the example of an operation; gives what it made.
 async fn send_example(
     app: &App,
@@ -206,6 +233,9 @@ async fn send_example(
     let body = example(document, operation).unwrap_or_else(|| panic!("{id} has no example"));
     let answer = app.ask(method, &path).by(who).json(body).send().await;
     assert!(answer.status.is_success(), "{id}: {}", answer.text);
+    if answer.status == 204 {
+        return Value::Null;
+    }
     answer.json()
 }
 
@@ -322,8 +352,12 @@ async fn the_examples_of_all_bodies_are_taken() {
             format!("/v1/sites/{}/bins/{stocked}/feedings", old[0].1),
             [201, 409],
         ),
-        ("create_session", "/v1/sessions".to_owned(), [201, 401]),
-    ] {
+        ("create_joining", "/v1/joinings".to_owned(), [201, 409]),
+        ("create_slip_use", "/v1/slips/use".to_owned(), [201, 409]),
+    ]
+    .into_iter()
+    .chain(OF_STRANGERS.map(|(id, path, status)| (id, path.to_owned(), [status, 401])))
+    {
         let operation = operations(&document)
             .into_iter()
             .find(|(_, _, operation)| operation["operationId"] == id)
@@ -334,12 +368,42 @@ async fn the_examples_of_all_bodies_are_taken() {
         assert!(status.contains(&answer.status.as_u16()), "{}", answer.text);
         sent.insert(id);
     }
+    sent.extend(send_examples_about_people(&app, &document, &educator, old[0].1).await);
+    let change = send_example(&app, &document, &educator, "update_my_password", &[]).await;
+    assert_eq!(change, Value::Null);
+    sent.insert("update_my_password");
     for (method, path, operation) in operations(&document) {
         if operation["requestBody"].is_object() {
             let id = operation["operationId"].as_str().unwrap();
             assert!(sent.contains(id), "{method} {path}: {id} was not tried");
         }
     }
+}
+
+/// Sends the examples that are about the people of a site; says which.
+async fn send_examples_about_people(
+    app: &App,
+    document: &Value,
+    educator: &Person,
+    site: &str,
+) -> [&'static str; 4] {
+    let at = [("site_id", site)];
+    send_example(app, document, educator, "create_invitation", &at).await;
+    let sheet = send_example(app, document, educator, "create_joining_sheet", &at).await;
+    let joining = json!({ "code": sheet["code"], "name": "Kim" });
+    app.say("/v1/joinings", &joining).await.ok(201);
+    let path = format!("/v1/sites/{site}/newcomers");
+    let waiting = app.get(educator, &path).await.ok(200);
+    let newcomer = waiting["items"][0]["id"].as_str().unwrap();
+    let of = [("site_id", site), ("member_id", newcomer)];
+    send_example(app, document, educator, "confirm_newcomer", &of).await;
+    send_example(app, document, educator, "update_member", &of).await;
+    [
+        "create_invitation",
+        "create_joining_sheet",
+        "confirm_newcomer",
+        "update_member",
+    ]
 }
 
 #[tokio::test]
@@ -399,7 +463,7 @@ async fn whatever_can_be_read_answers_head_without_a_body() {
             assert_eq!(head.header(name), read.header(name), "{path} {name}");
         }
     }
-    let answer = app.ask(Method::HEAD, "/v1/sessions").send().await;
+    let answer = app.ask(Method::HEAD, "/v1/password_resets").send().await;
     assert_eq!(
         (answer.status.as_u16(), answer.header("allow")),
         (405, Some("POST"))

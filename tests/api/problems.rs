@@ -20,7 +20,8 @@ async fn an_unknown_address_and_a_wrong_method_are_problems_too() {
     }
     for (method, path, allow) in [
         (Method::DELETE, "/v1/sites", "GET, HEAD, POST"),
-        (Method::GET, "/v1/sessions", "POST"),
+        (Method::PATCH, "/v1/sessions", "GET, HEAD, POST, DELETE"),
+        (Method::GET, "/v1/sessions/refresh", "POST"),
         (
             Method::PUT,
             "/v1/sites/0198f2c0-aaaa-7000-8000-000000000000",

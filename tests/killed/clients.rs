@@ -1,6 +1,6 @@
 //! People who feed, and who ask again under the same key until they get an answer.
 
-use crate::ground::{Bin, Ground};
+use crate::ground::{Bin, Ground, token};
 use rand::rngs::StdRng;
 use rand::seq::IndexedRandom;
 use rand::{RngExt, SeedableRng};
@@ -10,7 +10,6 @@ use std::sync::{Arc, Mutex};
 use std::time::Duration;
 use tokio::task::JoinHandle;
 use uuid::Uuid;
-use wormrota::clock;
 use wormrota::desk::Desk;
 use wormrota_domain::ids::AccountId;
 
@@ -166,8 +165,7 @@ impl Person {
 
     /// Asks once; nothing when the answer was lost or was to come back later.
     async fn once(&self, bin: Bin, path: &str, offer: &Value, key: &str) -> Option<Answered> {
-        let tokens = &self.desk.credentials().tokens;
-        let token = tokens.issue(self.account, clock::wall()).unwrap().text;
+        let token = token(&self.desk, self.account);
         let sent = ask(&self.client, path, &token, offer, key).await;
         let Ok((status, body)) = sent else {
             self.answers.lock().unwrap().tally.hung_up += 1;

@@ -2,6 +2,7 @@
 //! with bins to feed.
 
 use chrono::{DateTime, TimeDelta, Utc};
+use futures_util::FutureExt;
 use futures_util::future::join_all;
 use nix::sys::signal::{Signal, kill};
 use nix::unistd::Pid;
@@ -16,7 +17,7 @@ use tempfile::TempDir;
 use wormrota::clock::{self, Clock};
 use wormrota::desk::add_account::{NewAccount, NewMember, add_account};
 use wormrota::desk::add_bin::{NewBin, add_bin};
-use wormrota::desk::credentials::Credentials;
+use wormrota::desk::credentials::{Bearer, Credentials};
 use wormrota::desk::offers::{Amount, Item};
 use wormrota::desk::open_site::{NewSite, open_site};
 use wormrota::desk::stock_bin::{Stocking, stock_bin};
@@ -24,10 +25,11 @@ use wormrota::desk::tell::{Telling, tell};
 use wormrota::desk::{Desk, Errand};
 use wormrota::private_postgres::{DATABASE, Durability, PrivatePostgres};
 use wormrota::settings::{DatabaseUrl, Env, Settings, SigningKeys};
+use wormrota::store::sessions::{self, SessionRow};
 use wormrota::store::{Store, migrate};
 use wormrota_domain::access::Role;
 use wormrota_domain::food::Paper;
-use wormrota_domain::ids::{AccountId, BinId, SiteId};
+use wormrota_domain::ids::{AccountId, BinId, SessionId, SiteId};
 use wormrota_domain::site::{Language, Spot, UnitSystem, Vessel};
 use wormrota_domain::units::Grams;
 
@@ -111,8 +113,7 @@ impl Ground {
 
     /// The text of a token for somebody.
     pub(crate) fn token(&self, account: AccountId) -> String {
-        let tokens = &self.desk.credentials().tokens;
-        tokens.issue(account, clock::wall()).unwrap().text
+        token(&self.desk, account)
     }
 
     /// The address of a bin, or of something in it.
@@ -120,6 +121,35 @@ impl Ground {
         let (address, site) = (&self.address, self.site.0);
         format!("http://{address}/v1/sites/{site}/bins/{}{rest}", bin.0)
     }
+}
+
+/// The text of a token for somebody whom `sign_in` signed in.
+pub(crate) fn token(desk: &Desk, account: AccountId) -> String {
+    let session = SessionId(account.0);
+    let bearer = Bearer { account, session };
+    let tokens = &desk.credentials().tokens;
+    tokens.issue(bearer, clock::wall()).unwrap().text
+}
+
+/// Begins a session for somebody, under the key of their account.
+async fn sign_in(desk: &Desk, account: AccountId) {
+    let wall = clock::wall();
+    let row = SessionRow {
+        id: account.0,
+        account_id: account.0,
+        began_with: "password".to_owned(),
+        device: None,
+        created_at: wall,
+        last_used_at: wall,
+        ends_at: wall + TimeDelta::days(1),
+        revoked_at: None,
+    };
+    desk.store()
+        .transact("begin a session", row, |conn, row| {
+            sessions::insert(conn, row).boxed()
+        })
+        .await
+        .unwrap();
 }
 
 /// A service in a process of its own.
@@ -243,7 +273,13 @@ fn desk(url: &DatabaseUrl) -> Desk {
     let keys = SigningKeys::load(&env, &folder).unwrap();
     let store = Store::connect(url, &settings.database).unwrap();
     let credentials = Credentials::new(&settings.sign_in, &keys).unwrap();
-    Desk::new(store, Clock::System, credentials, settings.living_bin)
+    Desk::new(
+        store,
+        Clock::System,
+        credentials,
+        settings.living_bin,
+        settings.people,
+    )
 }
 
 fn errand(account: AccountId, now: DateTime<Utc>) -> Errand {
@@ -289,7 +325,9 @@ async fn join(desk: &Desk, site: SiteId, n: usize) -> AccountId {
             flat: None,
         }),
     };
-    add_account(desk, new, clock::wall()).await.unwrap()
+    let account = add_account(desk, new, clock::wall()).await.unwrap();
+    sign_in(desk, account).await;
+    account
 }
 
 /// A bin that takes full meals: stocked five weeks ago, with a small meal yesterday.

@@ -1,15 +1,20 @@
-//! Passwords, access tokens, and the secrets of links and printed codes.
+//! Passwords, access and refresh tokens, and the secrets of links and printed codes.
 
+mod guessable;
+mod hidden;
 mod one_purpose;
 mod password;
 mod printed;
+mod refresh;
 mod secret;
 mod token;
 
+pub use hidden::{Hidden, both};
 pub use one_purpose::{LinkFor, Links};
 pub use password::{LONGEST_PASSWORD, Passwords, SHORTEST_PASSWORD};
 pub use printed::{CodeFor, Codes, FreshCode};
-pub use token::{AccessToken, TokenRefused, Tokens};
+pub use refresh::RefreshToken;
+pub use token::{AccessToken, Bearer, TokenRefused, Tokens};
 
 use super::DeskError;
 use crate::settings::{SignIn, SigningKeys};
@@ -26,6 +31,10 @@ pub struct Credentials {
     pub links: Links,
     /// Makes and recognises printed codes.
     pub codes: Codes,
+    /// Hides what is counted by.
+    pub hidden: Hidden,
+    /// How long sessions and links last, and how often somebody may try.
+    pub settings: SignIn,
 }
 
 impl Credentials {
@@ -41,7 +50,20 @@ impl Credentials {
             links: Links {
                 keys: secret.clone(),
             },
-            codes: Codes { keys: secret },
+            codes: Codes {
+                keys: secret.clone(),
+            },
+            hidden: Hidden { keys: secret },
+            settings: settings.clone(),
         })
     }
+}
+
+#[cfg(test)]
+fn test_settings() -> SignIn {
+    let env = [("WORMROTA__DATA_FOLDER", "/nonexistent")];
+    let env = env.map(|(key, value)| (key.to_owned(), value.to_owned()));
+    crate::settings::Settings::load(&env.into())
+        .unwrap()
+        .sign_in
 }

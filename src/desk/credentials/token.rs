@@ -1,7 +1,7 @@
 //! Access tokens: JSON Web Tokens (RFC 7519) signed with HMAC-SHA-256, good for minutes.
 //!
-//! A token says only which account signed in. What that account may do is read from the
-//! database on each request.
+//! A token says only which account signed in and in which session. Whether the session goes
+//! on, and what the account may do, is read from the database on each request.
 
 use crate::desk::DeskError;
 use crate::settings::{SignIn, SigningKey, SigningKeys};
@@ -12,7 +12,7 @@ use jsonwebtoken::{
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use uuid::Uuid;
-use wormrota_domain::ids::AccountId;
+use wormrota_domain::ids::{AccountId, SessionId};
 
 const ISSUER: &str = "wormrota";
 const AUDIENCE: &str = "wormrota-api";
@@ -50,8 +50,18 @@ struct Claims {
     iss: String,
     aud: String,
     sub: Uuid,
+    sid: Uuid,
     iat: i64,
     exp: i64,
+}
+
+/// Whom a token was made for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Bearer {
+    /// The account.
+    pub account: AccountId,
+    /// The session.
+    pub session: SessionId,
 }
 
 /// Signs and checks access tokens.
@@ -94,16 +104,17 @@ impl Tokens {
         }
     }
 
-    /// Makes a token for an account. `wall` is the machine's time.
+    /// Makes a token for a session of an account. `wall` is the machine's time.
     ///
     /// # Errors
     /// [`DeskError::Broken`] when signing fails.
-    pub fn issue(&self, account: AccountId, wall: DateTime<Utc>) -> Result<AccessToken, DeskError> {
+    pub fn issue(&self, bearer: Bearer, wall: DateTime<Utc>) -> Result<AccessToken, DeskError> {
         let expires_at = wall + self.lifetime;
         let claims = Claims {
             iss: ISSUER.to_owned(),
             aud: AUDIENCE.to_owned(),
-            sub: account.0,
+            sub: bearer.account.0,
+            sid: bearer.session.0,
             iat: wall.timestamp(),
             exp: expires_at.timestamp(),
         };
@@ -112,11 +123,11 @@ impl Tokens {
             .map_err(|error| DeskError::broken(format!("signing a token: {error}")))
     }
 
-    /// The account that a token was made for. `wall` is the machine's time.
+    /// Whom a token was made for. `wall` is the machine's time.
     ///
     /// # Errors
     /// [`TokenRefused`].
-    pub fn verify(&self, text: &str, wall: DateTime<Utc>) -> Result<AccountId, TokenRefused> {
+    pub fn verify(&self, text: &str, wall: DateTime<Utc>) -> Result<Bearer, TokenRefused> {
         if text.len() > LONGEST {
             return Err(TokenRefused::Invalid);
         }
@@ -133,7 +144,10 @@ impl Tokens {
         if claims.exp <= wall.timestamp() {
             return Err(TokenRefused::Expired);
         }
-        Ok(AccountId(claims.sub))
+        Ok(Bearer {
+            account: AccountId(claims.sub),
+            session: SessionId(claims.sid),
+        })
     }
 }
 
@@ -151,13 +165,7 @@ mod tests {
     }
 
     fn tokens(first: SigningKey, older: Vec<SigningKey>) -> Tokens {
-        let settings = SignIn {
-            access_token_minutes: 15,
-            argon2_memory_kib: 19_456,
-            argon2_iterations: 2,
-            argon2_lanes: 1,
-            password_slots: 2,
-        };
+        let settings = crate::desk::credentials::test_settings();
         Tokens::new(&settings, &SigningKeys { first, older })
     }
 
@@ -165,8 +173,11 @@ mod tests {
         "2026-11-25T12:00:00Z".parse().unwrap()
     }
 
-    fn account() -> AccountId {
-        AccountId(Uuid::from_u128(7))
+    fn bearer() -> Bearer {
+        Bearer {
+            account: AccountId(Uuid::from_u128(7)),
+            session: SessionId(Uuid::from_u128(8)),
+        }
     }
 
     fn signed(header: &Header, claims: &serde_json::Value, byte: u8) -> String {
@@ -175,7 +186,7 @@ mod tests {
 
     fn claims() -> serde_json::Value {
         serde_json::json!({
-            "iss": ISSUER, "aud": AUDIENCE, "sub": account().0,
+            "iss": ISSUER, "aud": AUDIENCE, "sub": bearer().account.0, "sid": bearer().session.0,
             "iat": noon().timestamp(), "exp": noon().timestamp() + 900,
         })
     }
@@ -189,10 +200,10 @@ mod tests {
     #[test]
     fn a_token_is_good_for_its_minutes_and_no_longer() {
         let tokens = tokens(key("a", 1), vec![]);
-        let token = tokens.issue(account(), noon()).unwrap();
+        let token = tokens.issue(bearer(), noon()).unwrap();
         assert_eq!(token.expires_at, noon() + TimeDelta::minutes(15));
         let last_second = token.expires_at - TimeDelta::seconds(1);
-        assert_eq!(tokens.verify(&token.text, last_second), Ok(account()));
+        assert_eq!(tokens.verify(&token.text, last_second), Ok(bearer()));
         assert_eq!(
             tokens.verify(&token.text, token.expires_at),
             Err(TokenRefused::Expired)
@@ -202,10 +213,10 @@ mod tests {
     #[test]
     fn an_old_key_verifies_until_it_is_taken_away() {
         let token = tokens(key("old", 1), vec![])
-            .issue(account(), noon())
+            .issue(bearer(), noon())
             .unwrap();
         let turned = tokens(key("new", 2), vec![key("old", 1)]);
-        assert_eq!(turned.verify(&token.text, noon()), Ok(account()));
+        assert_eq!(turned.verify(&token.text, noon()), Ok(bearer()));
         let gone = tokens(key("new", 2), vec![]);
         assert_eq!(gone.verify(&token.text, noon()), Err(TokenRefused::Invalid));
     }
@@ -217,7 +228,7 @@ mod tests {
         assert_eq!(tokens.verify(&text, noon()), Err(TokenRefused::Invalid));
         assert_eq!(
             tokens.verify(&signed(&header(), &claims(), 1), noon()),
-            Ok(account())
+            Ok(bearer())
         );
     }
 
@@ -253,6 +264,8 @@ mod tests {
             ("iss", None),
             ("aud", None),
             ("sub", None),
+            ("sid", Some("not-a-uuid")),
+            ("sid", None),
             ("exp", None),
             ("exp", Some("tomorrow")),
         ] {
@@ -275,7 +288,7 @@ mod tests {
     #[test]
     fn a_changed_token_is_refused() {
         let tokens = tokens(key("a", 1), vec![]);
-        let text = tokens.issue(account(), noon()).unwrap().text;
+        let text = tokens.issue(bearer(), noon()).unwrap().text;
         for at in 0..text.len() {
             let mut bytes = text.clone().into_bytes();
             bytes[at] = if bytes[at] == b'A' { b'B' } else { b'A' };
@@ -297,9 +310,7 @@ mod tests {
 
     #[test]
     fn no_token_is_printed() {
-        let token = tokens(key("a", 1), vec![])
-            .issue(account(), noon())
-            .unwrap();
+        let token = tokens(key("a", 1), vec![]).issue(bearer(), noon()).unwrap();
         assert!(!format!("{token:?}").contains(&token.text));
     }
 }

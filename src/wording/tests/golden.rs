@@ -6,6 +6,7 @@
 use super::samples::{LIMITS, aftermaths, conditions, decisions, deeds, names, room, rules};
 use super::{day, now, voices};
 use crate::wording::{LetterAbout, SheetOf, Spoken, Voice};
+use chrono::TimeDelta;
 use std::fmt::Write;
 use wormrota_domain::food::SiteFoodList;
 use wormrota_domain::living_bin::limit::Limit;
@@ -88,6 +89,17 @@ fn written() -> String {
             lines.extend([words.to_do, words.not_to_do, words.cautions].concat());
         }
         lines
+    });
+    each_voice(&mut text, "on paper", |voice| {
+        let (site, code) = ("Elm Court", "7K3M-W9XT-0QRB");
+        let next_year = now() + TimeDelta::days(120);
+        [
+            voice.joining_sheet(site, code, day(21), now()),
+            voice.slip(site, Some("Maria"), "7K3M-W9XT-0QRB-55HC", day(21), now()),
+            voice.slip(site, None, "7K3M-W9XT-0QRB-55HC", next_year, now()),
+            voice.lid(site, "Courtyard", code),
+        ]
+        .concat()
     });
     text
 }

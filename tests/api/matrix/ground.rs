@@ -50,12 +50,47 @@ pub(super) async fn at_a_site(app: &App, court: &Court, row: &Row, who: &Person)
     if path.contains("{class_id}") {
         path = class(app, court, path, (row.of == "one's own").then_some(who)).await;
     }
+    path = of_people(app, court, row, who, path).await;
     assert!(!path.contains('{'), "nothing to try this on: {path}");
     let body = match method {
         "GET" | "DELETE" | "PUT" => None,
+        _ if BODILESS.iter().any(|end| template.ends_with(end)) => None,
         _ => Some(body(app, template).await),
     };
     Concrete { path, body }
+}
+
+/// How the addresses end at which something happens without a body.
+const BODILESS: [&str; 4] = ["/end", "/replacement", "/slip", "/lid_code"];
+
+/// The same path with the keys of people, and of what lets people in.
+async fn of_people(app: &App, court: &Court, row: &Row, who: &Person, path: String) -> String {
+    let at = |rest: &str| court.at(rest);
+    let keeper = &court.educator;
+    let unique = Uuid::now_v7().simple().to_string();
+    if path.contains("{invitation_id}") {
+        let new = json!({
+            "email": format!("{unique}@elmcourt.example"), "name": "I", "roles": ["resident"],
+        });
+        let made = app.invite(keeper, court.site, &new).await;
+        return path.replace("{invitation_id}", &id_of(&made).to_string());
+    }
+    if path.contains("{sheet_id}") {
+        let new = json!({ "expires_in_days": 1, "most_uses": 1 });
+        let made = app.post(keeper, &at("/joining_sheets"), &new).await.ok(201);
+        return path.replace("{sheet_id}", &id_of(&made).to_string());
+    }
+    if !path.contains("{member_id}") {
+        return path;
+    }
+    let member = if path.contains("/newcomers/") {
+        app.newcomer(keeper, court.site, &unique).await
+    } else if row.of == "one's own" {
+        app.member_id(who, court.site).await
+    } else {
+        app.without_address(keeper, court.site, &unique).await
+    };
+    path.replace("{member_id}", &member.to_string())
 }
 
 /// A body with which a write at a site goes through.
@@ -69,7 +104,6 @@ async fn body(app: &App, template: &str) -> Value {
             bin["name"] = format!("Bin {unique}").into();
             bin
         }
-        "/notices/{notice_id}/seen" | "/classes/{class_id}/end" => json!({}),
         "/members/import" => json!("name,role\nEve,resident\n"),
         "/classes" => {
             json!({ "name": format!("C {unique}"), "ends_on": app.now().await.date_naive() })
@@ -77,6 +111,12 @@ async fn body(app: &App, template: &str) -> Value {
         "/classes/{class_id}" => json!({ "name": format!("C {unique}") }),
         "/classes/{class_id}/pupils" => json!({ "labels": "Bo" }),
         "/classes/{class_id}/pupils/{pupil_id}" => json!({ "label": "Cy" }),
+        "/notices/{notice_id}/seen" | "/newcomers/{member_id}/confirmation" => json!({}),
+        "/members/{member_id}" => json!({ "name": "Somebody" }),
+        "/invitations" => json!({
+            "email": format!("{unique}@elmcourt.example"), "name": "I", "roles": ["resident"],
+        }),
+        "/joining_sheets" => json!({ "expires_in_days": 1, "most_uses": 1 }),
         "/bins/{bin_id}/stockings" => json!({ "worms_kg": 0.5 }),
         "/bins/{bin_id}/bookings" => {
             let tomorrow = app.now().await + TimeDelta::days(1);

@@ -29,7 +29,64 @@ const fn of(operation: &'static str, of: &'static str, may: &'static str) -> Row
 pub(super) const AT_A_SITE: &[Row] = &[
     row("GET /v1/sites/{site_id}", "RCTE"),
     row("PATCH /v1/sites/{site_id}", "CTE"),
-    row("GET /v1/sites/{site_id}/members", "CTE"),
+    row("GET /v1/sites/{site_id}/members", "RCTE"),
+    of(
+        "GET /v1/sites/{site_id}/members/{member_id}",
+        "one's own",
+        "RCTE",
+    ),
+    Row {
+        hidden_from: "R",
+        ..of(
+            "GET /v1/sites/{site_id}/members/{member_id}",
+            "another's",
+            "CTE",
+        )
+    },
+    of(
+        "PATCH /v1/sites/{site_id}/members/{member_id}",
+        "one's own",
+        "RCTE",
+    ),
+    of(
+        "PATCH /v1/sites/{site_id}/members/{member_id}",
+        "another's",
+        "CTE",
+    ),
+    of(
+        "DELETE /v1/sites/{site_id}/members/{member_id}",
+        "another's",
+        "CE",
+    ),
+    row("POST /v1/sites/{site_id}/members/{member_id}/slip", "CTE"),
+    row("GET /v1/sites/{site_id}/households", "RCTE"),
+    row("GET /v1/sites/{site_id}/invitations", "CTE"),
+    row("POST /v1/sites/{site_id}/invitations", "CTE"),
+    row(
+        "DELETE /v1/sites/{site_id}/invitations/{invitation_id}",
+        "CTE",
+    ),
+    row(
+        "POST /v1/sites/{site_id}/invitations/{invitation_id}/replacement",
+        "CTE",
+    ),
+    row("GET /v1/sites/{site_id}/joining_sheets", "CTE"),
+    row("POST /v1/sites/{site_id}/joining_sheets", "CTE"),
+    row(
+        "DELETE /v1/sites/{site_id}/joining_sheets/{sheet_id}",
+        "CTE",
+    ),
+    row(
+        "POST /v1/sites/{site_id}/joining_sheets/{sheet_id}/replacement",
+        "CTE",
+    ),
+    row("GET /v1/sites/{site_id}/newcomers", "CTE"),
+    row(
+        "POST /v1/sites/{site_id}/newcomers/{member_id}/confirmation",
+        "CTE",
+    ),
+    row("DELETE /v1/sites/{site_id}/newcomers/{member_id}", "CTE"),
+    row("POST /v1/sites/{site_id}/bins/{bin_id}/lid_code", "CTE"),
     row("GET /v1/sites/{site_id}/changes", "E"),
     row("GET /v1/sites/{site_id}/notices", "CTE"),
     row("POST /v1/sites/{site_id}/notices/{notice_id}/seen", "CTE"),
@@ -154,6 +211,9 @@ const fn hidden(operation: &'static str, hidden_from: &'static str) -> Row {
 pub(super) const OF_ONESELF: &[Row] = &[
     row("GET /v1/sites", ""),
     row("GET /v1/foods", ""),
+    row("GET /v1/me", ""),
+    row("GET /v1/me/links", ""),
+    row("GET /v1/sessions", ""),
     row("GET /v1/me/export", ""),
     row("POST /v1/demo/clock", ""),
 ];
@@ -168,6 +228,23 @@ pub(super) const TESTED_ELSEWHERE: &[&str] = &[
     "GET /problems/{code}",
     // Whoever knows address and password: signing_in.rs.
     "POST /v1/sessions",
+    // Ways to sign in and to stay so: signing_in.rs, sessions.rs, account_links.rs, passwords.rs.
+    "POST /v1/sessions/refresh",
+    "POST /v1/sessions/by_link",
+    "POST /v1/sign_in_links",
+    "POST /v1/password_resets",
+    "POST /v1/password_resets/use",
+    // What ends or changes one's own way in, and so can be tried once: sessions.rs, passwords.rs,
+    // account_links.rs.
+    "DELETE /v1/sessions",
+    "DELETE /v1/sessions/{session_id}",
+    "DELETE /v1/me/links/{link_id}",
+    "PUT /v1/me/password",
+    // Whoever has the secret of a link or a code: invitations.rs, joining.rs, slips.rs, lids.rs.
+    "POST /v1/invitations/accept",
+    "POST /v1/joinings",
+    "POST /v1/slips/use",
+    "GET /v1/lids/{code}",
     // Whoever has a probe's key: knowing.rs.
     "POST /v1/probe/readings",
     // Educators' accounts, whatever they are at a site: sites.rs.
