@@ -20,6 +20,5 @@ DELETE FROM idempotency_keys USING accounts
 UPDATE members SET account_id = NULL FROM accounts
     WHERE members.account_id = accounts.id AND (email_lower IS NULL OR password_hash IS NULL);
 DELETE FROM accounts WHERE email_lower IS NULL OR password_hash IS NULL;
-ALTER TABLE accounts DROP COLUMN failures, DROP COLUMN failed_at;
 ALTER TABLE accounts ALTER COLUMN email_lower SET NOT NULL;
 ALTER TABLE accounts ALTER COLUMN password_hash SET NOT NULL;

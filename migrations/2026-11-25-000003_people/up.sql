@@ -8,11 +8,6 @@
 -- signs in with links.
 ALTER TABLE accounts ALTER COLUMN email_lower DROP NOT NULL;
 ALTER TABLE accounts ALTER COLUMN password_hash DROP NOT NULL;
--- When the last of several wrong passwords came, and how many came in a row: what slows a
--- guesser down without shutting the owner out.
-ALTER TABLE accounts ADD COLUMN failures integer NOT NULL DEFAULT 0;
-ALTER TABLE accounts ADD COLUMN failed_at timestamptz;
-ALTER TABLE accounts ADD CONSTRAINT accounts_failures_sane CHECK (failures >= 0);
 
 -- One device that is signed in. Its refresh tokens are a family: a token that is used twice
 -- was stolen, and ends the session.

@@ -130,6 +130,7 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(me::show_me)
         .service(me::update_my_password)
         .service(own_data::export_own_data)
+        .service(own_data::erase_own_account)
         .service(sites::index_sites)
         .service(sites::create_site)
         .service(sites::show_site)

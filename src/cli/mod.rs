@@ -7,6 +7,7 @@ mod healthcheck;
 mod migrate;
 mod say;
 mod serve;
+mod sign_out;
 
 pub use ground::Ground;
 pub use serve::{Serving, serve_until_told};
@@ -15,6 +16,7 @@ use crate::settings::Env;
 use add_account::AddAccount;
 use clap::{Parser, Subcommand};
 use demo::DemoArguments;
+use sign_out::SignOut;
 use std::error::Error;
 use std::process::ExitCode;
 
@@ -41,6 +43,8 @@ enum Command {
     Healthcheck,
     /// Add an account; its password is the first line of standard input.
     AddAccount(AddAccount),
+    /// End every session of an account, and take back its links.
+    SignOut(SignOut),
 }
 
 /// Runs the command that the arguments name.
@@ -66,5 +70,6 @@ fn run(command: Command, env: &Env) -> Result<(), Stopped> {
         Command::Migrate => migrate::migrate(env),
         Command::Healthcheck => healthcheck::healthcheck(env),
         Command::AddAccount(new) => add_account::add_account(env, new),
+        Command::SignOut(whom) => sign_out::sign_out(env, &whom),
     }
 }

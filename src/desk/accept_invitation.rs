@@ -209,8 +209,6 @@ async fn account_for(
         password_hash: checked.password_hash.clone(),
         is_educator: false,
         created_at: wall,
-        failures: 0,
-        failed_at: None,
     };
     accounts::insert(conn, &row).await.map_err(|error| {
         // Somebody made one since it was looked for: begin again.

@@ -72,8 +72,6 @@ pub async fn add_account(
         password_hash: Some(hash),
         is_educator: new.is_educator,
         created_at: now,
-        failures: 0,
-        failed_at: None,
     };
     desk.store()
         .transact(

@@ -26,6 +26,8 @@ pub enum Noun {
     Class,
     /// A pupil.
     Pupil,
+    /// An account.
+    Account,
     /// A session of the caller.
     Session,
     /// A link of the caller.
@@ -56,6 +58,7 @@ impl Noun {
             Self::Probe => "probe",
             Self::Class => "class",
             Self::Pupil => "pupil",
+            Self::Account => "account",
             Self::Session => "session",
             Self::Link => "link",
             Self::Member => "member",

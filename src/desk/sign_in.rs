@@ -58,17 +58,25 @@ pub async fn sign_in(desk: &Desk, typed: SignIn) -> Result<Session, DeskError> {
             return Err(DeskError::SignInFailed);
         }
     };
+    let before = match from {
+        From::Device(session) => Some(session),
+        From::Familiar(_) | From::Elsewhere(_) => None,
+    };
     let (terms, place) = (desk.terms(), desk.credentials().hidden.place(typed.from));
     let begun = desk
         .store()
         .transact(
             "sign in",
-            (account, device, counted),
-            move |conn, (account, device, counted)| {
+            (account, device, counted, before),
+            move |conn, (account, device, counted, before)| {
                 async move {
                     let wall = clock::wall();
                     let id = AccountId(account.id);
                     insist_on_password(conn, account).await?;
+                    // The device begins anew: what it had until now is no way in any more.
+                    if let Some(before) = before {
+                        stored::revoke(conn, id, *before, wall).await?;
+                    }
                     let device = device.as_deref();
                     let begun = sessions::begin(conn, terms, id, "password", device, wall).await?;
                     accounts::remember_place(conn, id, &place, wall).await?;

@@ -203,8 +203,6 @@ async fn make_account(
         password_hash: None,
         is_educator: false,
         created_at: wall,
-        failures: 0,
-        failed_at: None,
     };
     accounts::insert(conn, &account).await?;
     let mut row = person.member;

@@ -22,10 +22,6 @@ pub struct AccountRow {
     pub is_educator: bool,
     /// When it was made.
     pub created_at: DateTime<Utc>,
-    /// Wrong passwords in a row.
-    pub failures: i32,
-    /// When the last of them came.
-    pub failed_at: Option<DateTime<Utc>>,
 }
 
 impl std::fmt::Debug for AccountRow {

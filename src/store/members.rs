@@ -454,6 +454,22 @@ async fn insert_roles(
     Ok(())
 }
 
+/// Whether anybody else belongs to the site, those who wait to be let in left out.
+pub async fn others_belong(
+    conn: &mut Conn,
+    site: SiteId,
+    than: MemberId,
+) -> Result<bool, StoreError> {
+    let others = members::table
+        .filter(members::site_id.eq(site.0))
+        .filter(members::id.ne(than.0))
+        .filter(members::left_at.is_null())
+        .filter(members::waiting_since.is_null());
+    Ok(diesel::select(diesel::dsl::exists(others))
+        .get_result(conn)
+        .await?)
+}
+
 async fn roles_of(
     conn: &mut Conn,
     site: SiteId,

@@ -9,8 +9,6 @@ table! {
         password_hash -> Nullable<Text>,
         is_educator -> Bool,
         created_at -> Timestamptz,
-        failures -> Integer,
-        failed_at -> Nullable<Timestamptz>,
     }
 }
 

@@ -371,7 +371,10 @@ async fn the_examples_of_all_bodies_are_taken() {
     sent.extend(send_examples_about_people(&app, &document, &educator, old[0].1).await);
     let change = send_example(&app, &document, &educator, "update_my_password", &[]).await;
     assert_eq!(change, Value::Null);
-    sent.insert("update_my_password");
+    let gone = app.stranger().await;
+    let erased = send_example(&app, &document, &gone, "erase_own_account", &[]).await;
+    assert_eq!(erased, Value::Null);
+    sent.extend(["update_my_password", "erase_own_account"]);
     for (method, path, operation) in operations(&document) {
         if operation["requestBody"].is_object() {
             let id = operation["operationId"].as_str().unwrap();

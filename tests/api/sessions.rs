@@ -3,6 +3,7 @@ use chrono::{DateTime, TimeDelta, Utc};
 use futures_util::future::join_all;
 use serde_json::{Value, json};
 use wormrota::clock;
+use wormrota::desk::sign_out::sign_out;
 use wormrota::work;
 use wormrota_domain::ids::SessionId;
 
@@ -290,4 +291,39 @@ async fn a_refresh_token_used_many_times_at_once_ends_the_session_too() {
             .problem(401, "session_ended");
         refresh(&app, &won[0]).await.problem(401, "refresh_refused");
     }
+}
+
+#[tokio::test]
+async fn a_device_that_signs_in_again_leaves_its_old_session() {
+    let app = App::start().await;
+    let ada = app.educator().await;
+    let other = sign_in(&app, &ada, "Phone").await;
+    let old = sign_in(&app, &ada, "Kitchen tablet").await;
+    let body = json!({
+        "email": ada.email, "password": PASSWORD, "refresh_token": old["refresh_token"],
+    });
+    let new = app.say("/v1/sessions", &body).await.ok(201);
+    app.get(&with(&ada, &old), "/v1/me")
+        .await
+        .problem(401, "session_ended");
+    for session in [&other, &new] {
+        app.get(&with(&ada, session), "/v1/me").await.ok(200);
+    }
+}
+
+#[tokio::test]
+async fn whoever_runs_the_service_can_sign_somebody_out_everywhere() {
+    let app = App::start().await;
+    let (ada, eve) = (app.educator().await, app.educator().await);
+    let phone = sign_in(&app, &ada, "Phone").await;
+    let ended = sign_out(&app.desk, &ada.email.to_uppercase())
+        .await
+        .unwrap();
+    assert_eq!(ended, 2);
+    for gone in [&ada, &with(&ada, &phone)] {
+        app.get(gone, "/v1/me").await.problem(401, "session_ended");
+    }
+    app.get(&eve, "/v1/me").await.ok(200);
+    let unknown = sign_out(&app.desk, "nobody@elmcourt.example").await;
+    assert_eq!(unknown.unwrap_err().code(), "not_found");
 }

@@ -9,6 +9,7 @@ use crate::settings::SignIn;
 use argon2::password_hash::phc::PasswordHash;
 use argon2::{Algorithm, Argon2, Params, PasswordHasher, PasswordVerifier, Version};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::Duration;
 use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 use unicode_normalization::UnicodeNormalization;
@@ -28,6 +29,7 @@ const LONGEST_WAIT: Duration = Duration::from_secs(8);
 pub struct Passwords {
     argon2: Argon2<'static>,
     slots: Arc<Semaphore>,
+    worked: AtomicU64,
     /// The hash of nobody's password, checked when there is no account.
     nobody: String,
 }
@@ -50,6 +52,7 @@ impl Passwords {
         Ok(Self {
             argon2,
             slots: Arc::new(Semaphore::new(settings.password_slots)),
+            worked: AtomicU64::new(0),
             nobody,
         })
     }
@@ -96,10 +99,20 @@ impl Passwords {
         on_another_thread(slot, move || is_guessable(&password, email.as_deref())).await
     }
 
+    /// How many passwords were hashed or compared since the start: the work that tells, by the
+    /// time it takes, whether something was looked at.
+    #[must_use]
+    pub fn worked(&self) -> u64 {
+        self.worked.load(Ordering::Relaxed)
+    }
+
     async fn slot(&self) -> Result<OwnedSemaphorePermit, DeskError> {
         let wait = tokio::time::timeout(LONGEST_WAIT, Arc::clone(&self.slots).acquire_owned());
         match wait.await {
-            Ok(Ok(slot)) => Ok(slot),
+            Ok(Ok(slot)) => {
+                self.worked.fetch_add(1, Ordering::Relaxed);
+                Ok(slot)
+            }
             _ => Err(DeskError::Unavailable(
                 "too many people sign in at once".to_owned(),
             )),

@@ -2,7 +2,7 @@
 //! through.
 
 use super::rows::Row;
-use crate::frame::{App, Court, Person, id_of, new_bin, weighed};
+use crate::frame::{App, Court, PASSWORD, Person, id_of, new_bin, weighed};
 use chrono::TimeDelta;
 use reqwest::Method;
 use serde_json::{Value, json};
@@ -211,15 +211,30 @@ async fn probe(app: &App, court: &Court) -> Uuid {
 }
 
 /// A request about oneself.
-pub(super) fn of_oneself(row: &Row) -> Concrete {
+pub(super) async fn of_oneself(app: &App, row: &Row, who: &Person) -> Concrete {
     let (method, template) = row.operation.split_once(' ').unwrap();
+    let mut path = template.replace("{session_id}", &who.session.to_string());
+    if path.contains("{link_id}") {
+        path = path.replace("{link_id}", &link(app, who).await.to_string());
+    }
     let body = match (method, template) {
         ("GET" | "DELETE", _) => None,
         (_, "/v1/demo/clock") => Some(json!({ "advance_days": 1 })),
+        (_, "/v1/me/password") => Some(json!({
+            "current_password": PASSWORD, "new_password": "seven damp newspapers",
+        })),
+        (_, "/v1/me/erasure") => Some(json!({ "password": PASSWORD })),
         other => panic!("no body for {other:?}"),
     };
-    Concrete {
-        path: template.to_owned(),
-        body,
-    }
+    Concrete { path, body }
+}
+
+async fn link(app: &App, who: &Person) -> Uuid {
+    app.ask(Method::POST, "/v1/sign_in_links")
+        .json(&json!({ "email": who.email }))
+        .send()
+        .await
+        .ok(202);
+    let links = app.get(who, "/v1/me/links").await.ok(200);
+    id_of(&links["items"][0])
 }

@@ -61,6 +61,15 @@ async fn crowd(app: &App) -> Crowd {
     }
 }
 
+/// New people in every role of a site, and of none.
+async fn crowd_at(app: &App, court: &Court) -> Vec<Person> {
+    let mut people = vec![app.stranger().await, app.educator().await];
+    for role in Role::ALL {
+        people.push(app.member(court.site, role).await);
+    }
+    people
+}
+
 async fn ask(app: &App, row: &Row, concrete: &Concrete, who: Option<&Person>) -> Answer {
     let (method, _) = row.operation.split_once(' ').unwrap();
     let mut ask = app.ask(method.parse().unwrap(), &concrete.path);
@@ -115,14 +124,15 @@ async fn every_cell_of_the_matrix_is_as_it_is_written() {
         cells += try_row(&app, &crowd, row).await;
     }
     for row in OF_ONESELF {
-        let concrete = ground::of_oneself(row);
+        let concrete = ground::of_oneself(&app, row, &crowd.court.resident).await;
         let nobody = ask(&app, row, &concrete, None).await;
         nobody.problem(401, "no_token");
         cells += 1;
-        // Whoever is signed in is somebody, whatever they are at a site.
-        let everybody = crowd.inside.iter().map(|caller| &caller.who);
-        for who in everybody.chain(crowd.outside.iter().map(|(_, who)| who)) {
-            let concrete = ground::of_oneself(row);
+        // Whoever is signed in is somebody, whatever they are at a site. Some of this ends
+        // their way in, so each row has people of its own.
+        let people = crowd_at(&app, &crowd.court).await;
+        for who in &people {
+            let concrete = ground::of_oneself(&app, row, who).await;
             let answer = ask(&app, row, &concrete, Some(who)).await;
             assert!(
                 answer.status.is_success(),

@@ -215,6 +215,11 @@ pub(super) const OF_ONESELF: &[Row] = &[
     row("GET /v1/me/links", ""),
     row("GET /v1/sessions", ""),
     row("GET /v1/me/export", ""),
+    row("PUT /v1/me/password", ""),
+    row("DELETE /v1/me/links/{link_id}", ""),
+    row("DELETE /v1/sessions/{session_id}", ""),
+    row("DELETE /v1/sessions", ""),
+    row("POST /v1/me/erasure", ""),
     row("POST /v1/demo/clock", ""),
 ];
 
@@ -234,12 +239,6 @@ pub(super) const TESTED_ELSEWHERE: &[&str] = &[
     "POST /v1/sign_in_links",
     "POST /v1/password_resets",
     "POST /v1/password_resets/use",
-    // What ends or changes one's own way in, and so can be tried once: sessions.rs, passwords.rs,
-    // account_links.rs.
-    "DELETE /v1/sessions",
-    "DELETE /v1/sessions/{session_id}",
-    "DELETE /v1/me/links/{link_id}",
-    "PUT /v1/me/password",
     // Whoever has the secret of a link or a code: invitations.rs, joining.rs, slips.rs, lids.rs.
     "POST /v1/invitations/accept",
     "POST /v1/joinings",
