@@ -10,6 +10,7 @@
 //! - [`work`]: what is done without being asked
 //! - [`wording`]: from codes and numbers to sentences
 //! - [`api`]: HTTP in and out; holds no rule
+//! - [`letters`]: what is owed by e-mail, written into a folder
 //! - [`demo`]: an invented year, played through the use cases
 //! - [`cli`]: the program's commands
 
@@ -18,6 +19,7 @@ pub mod cli;
 pub mod clock;
 pub mod demo;
 pub mod desk;
+pub mod letters;
 pub mod private_postgres;
 pub mod settings;
 pub mod store;

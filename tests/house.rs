@@ -17,7 +17,7 @@ const SERVICE: [&[&str]; 8] = [
     &["desk"],
     &["work"],
     &["wording"],
-    &["api"],
+    &["api", "letters"],
     &["demo"],
     &["cli"],
 ];

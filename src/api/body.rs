@@ -58,55 +58,81 @@ impl<T: DeserializeOwned + 'static> FromRequest for Body<T> {
         let request = request.clone();
         let payload = payload.take();
         Box::pin(async move {
-            let (limit, patience) = limits(&request)?;
-            check_type(&request)?;
-            let bytes = tokio::time::timeout(patience, read(&request, payload, limit))
-                .await
-                .map_err(|_| {
-                    Problem::new(
-                        &problem::REQUEST_TIMEOUT,
-                        format!(
-                            "The body did not arrive within {} seconds.",
-                            patience.as_secs()
-                        ),
-                    )
-                })??;
-            let ticket = ticket(&request, &bytes)?;
+            let (bytes, ticket) = take(&request, payload, &JSON).await?;
             parse(&bytes).map(|value| Self { value, ticket })
         })
     }
 }
 
-fn limits(request: &HttpRequest) -> Result<(usize, Duration), Problem> {
+/// A kind of body that is taken.
+pub(super) struct Media {
+    /// What a client that sends another is told to send.
+    pub(super) name: &'static str,
+    /// Whether a media type, in lower case and without parameters, is of this kind.
+    pub(super) is: fn(&str) -> bool,
+    /// Bytes that it may have.
+    pub(super) limit: fn(&AppState) -> usize,
+}
+
+const JSON: Media = Media {
+    name: "application/json",
+    is: |essence| {
+        essence == "application/json"
+            || (essence.starts_with("application/") && essence.ends_with("+json"))
+    },
+    limit: |state| state.server.body_limit_bytes,
+};
+
+/// The bytes of a body of some kind, with the idempotency key that it came with.
+pub(super) async fn take(
+    request: &HttpRequest,
+    payload: Payload,
+    media: &Media,
+) -> Result<(web::BytesMut, Option<Ticket>), Problem> {
     let state = request
         .app_data::<web::Data<AppState>>()
         .ok_or_else(|| Problem::new(&problem::INTERNAL, "The service was put together wrongly."))?;
-    Ok((
-        state.server.body_limit_bytes,
-        Duration::from_secs(state.server.request_timeout_s),
-    ))
+    let patience = Duration::from_secs(state.server.request_timeout_s);
+    check_type(request, media)?;
+    let bytes = tokio::time::timeout(patience, read(request, payload, (media.limit)(state)))
+        .await
+        .map_err(|_| {
+            Problem::new(
+                &problem::REQUEST_TIMEOUT,
+                format!(
+                    "The body did not arrive within {} seconds.",
+                    patience.as_secs()
+                ),
+            )
+        })??;
+    let ticket = ticket(request, &bytes)?;
+    Ok((bytes, ticket))
 }
 
-fn check_type(request: &HttpRequest) -> Result<(), Problem> {
+fn check_type(request: &HttpRequest, media: &Media) -> Result<(), Problem> {
     let header = |name| {
         request
             .headers()
             .get(name)
             .map(|value| value.to_str().unwrap_or("?").trim().to_ascii_lowercase())
     };
-    let wrong = |detail: &str| Err(Problem::new(&problem::MEDIA_TYPE, detail));
+    let wrong = |detail: String| Err(Problem::new(&problem::MEDIA_TYPE, detail));
     if header(CONTENT_ENCODING).is_some_and(|encoding| encoding != "identity") {
-        return wrong("The body has a content encoding, and none is taken.");
+        return wrong("The body has a content encoding, and none is taken.".to_owned());
     }
     let Some(media_type) = header(CONTENT_TYPE) else {
-        return wrong("The body has no content type; application/json is taken.");
+        return wrong(format!(
+            "The body has no content type; {} is taken.",
+            media.name
+        ));
     };
     let mut parts = media_type.split(';').map(str::trim);
     let essence = parts.next().unwrap_or_default();
-    let json = essence == "application/json"
-        || (essence.starts_with("application/") && essence.ends_with("+json"));
-    if !json {
-        return wrong("The body is of another type; application/json is taken.");
+    if !(media.is)(essence) {
+        return wrong(format!(
+            "The body is of another type; {} is taken.",
+            media.name
+        ));
     }
     let utf8 = parts.all(|parameter| match parameter.split_once('=') {
         Some(("charset", charset)) => matches!(charset.trim_matches('"'), "utf-8" | "utf8"),
@@ -115,7 +141,7 @@ fn check_type(request: &HttpRequest) -> Result<(), Problem> {
     if utf8 {
         Ok(())
     } else {
-        wrong("The body is in another charset; UTF-8 is taken.")
+        wrong("The body is in another charset; UTF-8 is taken.".to_owned())
     }
 }
 
@@ -151,7 +177,7 @@ async fn read(
     Ok(bytes)
 }
 
-/// The idempotency key, bound to method, address and body.
+/// The idempotency key, bound to method, address with query, and body.
 fn ticket(request: &HttpRequest, body: &[u8]) -> Result<Option<Ticket>, Problem> {
     let mut keys = request.headers().get_all("Idempotency-Key");
     let Some(key) = keys.next() else {
@@ -164,9 +190,10 @@ fn ticket(request: &HttpRequest, body: &[u8]) -> Result<Option<Ticket>, Problem>
         ));
     }
     let mut hash = Sha256::new();
+    let target = request.uri().path_and_query();
     for part in [
         request.method().as_str().as_bytes(),
-        request.path().as_bytes(),
+        target.map_or("", |target| target.as_str()).as_bytes(),
         body,
     ] {
         // With its length before it, no part can pass for another.

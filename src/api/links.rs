@@ -33,6 +33,16 @@ const OF_A_SITE: &[&str] = &[
     "index_notices",
     "index_bins",
     "create_bin",
+    "index_classes",
+    "create_class",
+    "import_members",
+];
+const OF_A_CLASS: &[&str] = &[
+    "show_class",
+    "update_class",
+    "end_class",
+    "create_pupils",
+    "show_sheet",
 ];
 const OF_A_BIN: &[&str] = &[
     "show_bin",
@@ -155,6 +165,25 @@ const TRAILS: &[Trail] = &[
     made("/v1/sites/{site_id}/bins", ("bin_id", ID), OF_A_BIN),
     trail(
         HttpMethod::Get,
+        "/v1/sites/{site_id}/classes",
+        ("class_id", FIRST),
+        OF_A_CLASS,
+    ),
+    made("/v1/sites/{site_id}/classes", ("class_id", ID), OF_A_CLASS),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/classes/{class_id}",
+        ("pupil_id", "$response.body#/pupils/0/id"),
+        &["update_pupil", "delete_pupil"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/classes/{class_id}",
+        ("member_id", "$response.body#/adults/0/member_id"),
+        &["put_helper", "delete_helper"],
+    ),
+    trail(
+        HttpMethod::Get,
         "/v1/sites/{site_id}/notices",
         ("notice_id", FIRST),
         &["see_notice"],
@@ -265,7 +294,7 @@ impl Modify for Links {
 fn paths_by_id(openapi: &OpenApi) -> BTreeMap<String, String> {
     let mut found = BTreeMap::new();
     for (path, item) in &openapi.paths.paths {
-        for operation in [&item.get, &item.post, &item.patch, &item.delete] {
+        for operation in [&item.get, &item.post, &item.put, &item.patch, &item.delete] {
             let id = operation.as_ref().and_then(|it| it.operation_id.clone());
             found.extend(id.map(|id| (id, path.clone())));
         }
@@ -276,7 +305,7 @@ fn paths_by_id(openapi: &OpenApi) -> BTreeMap<String, String> {
 fn link(trail: &Trail, to: &str, target: &str) -> Link {
     let (name, place) = trail.found;
     // What the path of the answer named already still holds, where it is asked for.
-    let kept = ["site_id", "bin_id", "member_id"]
+    let kept = ["site_id", "bin_id", "member_id", "class_id"]
         .into_iter()
         .filter(|known| *known != name)
         .filter(|known| {

@@ -12,6 +12,9 @@ pub mod bins;
 pub mod body;
 pub mod bookings;
 pub mod checks;
+mod class_adults;
+pub mod classes;
+mod csv_body;
 pub mod decisions;
 pub mod demo_clock;
 mod doors;
@@ -23,6 +26,7 @@ pub mod feedings;
 pub mod finish;
 pub mod foods;
 pub mod households;
+pub mod imports;
 pub mod invitations;
 pub mod joining_sheets;
 pub mod lids;
@@ -37,6 +41,8 @@ pub mod own_data;
 pub mod page;
 pub mod probe_key;
 pub mod problem;
+pub mod pupils;
+mod query;
 pub mod rate;
 mod reader;
 pub mod readings;
@@ -50,6 +56,7 @@ pub mod sites;
 pub mod slips;
 mod span;
 pub mod stockings;
+pub mod substitute_sheet;
 mod together;
 
 use crate::clock::Clock;
@@ -178,7 +185,19 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(readings::delete_probe)
         .service(foods::index_foods)
         .service(notices::index_notices)
-        .service(notices::see_notice);
+        .service(notices::see_notice)
+        .service(classes::index_classes)
+        .service(classes::create_class)
+        .service(classes::show_class)
+        .service(classes::update_class)
+        .service(classes::end_class)
+        .service(class_adults::put_helper)
+        .service(class_adults::delete_helper)
+        .service(pupils::create_pupils)
+        .service(pupils::update_pupil)
+        .service(pupils::delete_pupil)
+        .service(substitute_sheet::show_sheet)
+        .service(imports::import_members);
 }
 
 /// What only the demo serves besides.

@@ -93,6 +93,12 @@ kinds! {
         "Make a new one: this one was used up, withdrawn, or its day has passed.";
     ENTRY_STANDS = "entry_stands", 409, "The entry stands",
         "Nothing: it is too old to be taken back, was taken back before, or began the bin's history.";
+    CLASS_ENDED = "class_ended", 409, "The class has ended",
+        "Make a new class: this one's pupils are erased.";
+    LAST_TEACHER = "last_teacher", 409, "The class would be left without a teacher",
+        "Have an educator name another teacher first (PATCH the class with `teacher_id`).";
+    IMPORT_REFUSED = "import_refused", 409, "Lines of the list cannot be taken",
+        "Mend the lines that `errors` names and send the whole list again; nobody was added.";
     TOO_MANY = "too_many", 409, "There are as many as there may be",
         "Take one away first.";
     CODE_REFUSED = "code_refused", 409, "This code does not work",
@@ -114,7 +120,7 @@ kinds! {
     TOO_LARGE = "body_too_large", 413, "The body is too large",
         "Send less; the limit is in the detail.";
     MEDIA_TYPE = "unsupported_media_type", 415, "The body is of a kind that is not taken",
-        "Send application/json in UTF-8 without a content encoding.";
+        "Send application/json (text/csv where a list is taken) in UTF-8 without a content encoding.";
     INVALID_FIELDS = "invalid_fields", 422, "Some fields cannot be used",
         "Mend the fields that `errors` names; nothing was changed.";
     CONFLICTING_FIELDS = "conflicting_fields", 409, "Some fields do not go together, or not with what is known",
@@ -362,6 +368,24 @@ impl ResponseError for Problem {
     }
 }
 
+fn import_refused(errors: Vec<FieldError>, total: usize) -> Problem {
+    let told = errors.len();
+    let detail =
+        format!("Nobody was added. Errors in the list: {total}; `errors` names the first {told}.");
+    Problem::new(&IMPORT_REFUSED, detail)
+        .pointing_at(errors)
+        .with("errors_total", total.into())
+}
+
+fn last_keeper(roles: Vec<Role>) -> Problem {
+    let roles: Vec<&str> = roles.into_iter().map(Role::code).collect();
+    let detail = format!(
+        "The site would be left without a {} who can sign in.",
+        roles.join(" and a ")
+    );
+    Problem::new(&LAST_KEEPER, detail).with("roles", roles.into())
+}
+
 impl From<DeskError> for Problem {
     fn from(error: DeskError) -> Self {
         match error {
@@ -415,6 +439,12 @@ impl From<DeskError> for Problem {
                 Self::new(&BOOKING_ENDED, "The booking is not open any more.")
             }
             DeskError::EntryStands => Self::new(&ENTRY_STANDS, "This entry can not be taken back."),
+            DeskError::ClassEnded => Self::new(&CLASS_ENDED, "The class is over."),
+            DeskError::LastTeacher => Self::new(
+                &LAST_TEACHER,
+                "This is the only teacher of the class, and a class needs one.",
+            ),
+            DeskError::ImportRefused { errors, total } => import_refused(errors, total),
             DeskError::CodeRefused => Self::new(&CODE_REFUSED, "No code like this can be used."),
             DeskError::InvitationForAnother => Self::new(
                 &INVITATION_FOR_ANOTHER,
@@ -425,14 +455,7 @@ impl From<DeskError> for Problem {
                 &NEEDS_NO_SLIP,
                 "Slips are for members who are residents of this site only and have no address.",
             ),
-            DeskError::LastKeeper { roles } => {
-                let roles: Vec<&str> = roles.into_iter().map(Role::code).collect();
-                let detail = format!(
-                    "The site would be left without a {} who can sign in.",
-                    roles.join(" and a ")
-                );
-                Self::new(&LAST_KEEPER, detail).with("roles", roles.into())
-            }
+            DeskError::LastKeeper { roles } => last_keeper(roles),
             DeskError::UnknownProbe => Self::new(&UNKNOWN_PROBE, "No probe has this key."),
             DeskError::TooMany { what } => {
                 Self::new(&TOO_MANY, format!("There are too many {what} already."))
@@ -517,6 +540,12 @@ mod tests {
                 roles: vec![Role::Caretaker],
             },
             DeskError::UnknownProbe,
+            DeskError::ClassEnded,
+            DeskError::LastTeacher,
+            DeskError::ImportRefused {
+                errors: Vec::new(),
+                total: 1,
+            },
             DeskError::TooMany { what: "things" },
             DeskError::ChangedMeanwhile,
             DeskError::KeyReused,

@@ -12,8 +12,20 @@ use wormrota_domain::food::{Container, Group, catalogue};
 /// can be seen. The same as `desk::fields` takes, written as ECMA-262 has it.
 const NAME: &str = r"^[^\u0000-\u001F\u007F-\u009F\u202A-\u202E\u2066-\u2069\uFEFF]*[^\s\u0000-\u001F\u007F-\u009F\u202A-\u202E\u2066-\u2069\uFEFF][^\u0000-\u001F\u007F-\u009F\u202A-\u202E\u2066-\u2069\uFEFF]*$";
 
+/// Letters, blanks and a few marks, among them a letter. The same as `desk::labels` takes.
+const LABEL: &str = r"^[^\u0000-\u001F!-&(-,/-@\[-`{-\u009F\u202A-\u202E\u2066-\u2069\uFEFF]*[^\u0000-@\[-`{-\u009F\u202A-\u202E\u2066-\u2069\uFEFF\s][^\u0000-\u001F!-&(-,/-@\[-`{-\u009F\u202A-\u202E\u2066-\u2069\uFEFF]*$";
+
+/// The same with what may stand between labels.
+const LABELS: &str = r"^[^\u0000-\u0008\u000B\u000C\u000E-\u001F!-&(-+/-:<-@\[-`{-\u009F\u202A-\u202E\u2066-\u2069\uFEFF]*[^\u0000-@\[-`{-\u009F\u202A-\u202E\u2066-\u2069\uFEFF\s][^\u0000-\u0008\u000B\u000C\u000E-\u001F!-&(-+/-:<-@\[-`{-\u009F\u202A-\u202E\u2066-\u2069\uFEFF]*$";
+
 /// The name of a bin or a probe.
 pub(super) struct ShortName;
+
+/// What a pupil is called.
+pub(super) struct Label;
+
+/// Labels of pupils, pasted in one go.
+pub(super) struct PastedLabels;
 
 /// The name of a site or a person.
 pub(super) struct LongName;
@@ -55,6 +67,16 @@ fn name(longest: usize, description: &str) -> RefOr<Schema> {
     RefOr::T(Schema::Object(object.build()))
 }
 
+fn labels(longest: usize, pattern: &str, description: &str) -> RefOr<Schema> {
+    let object = ObjectBuilder::new()
+        .schema_type(SchemaType::Type(Type::String))
+        .description(Some(description))
+        .min_length(Some(1))
+        .max_length(Some(longest))
+        .pattern(Some(pattern));
+    RefOr::T(Schema::Object(object.build()))
+}
+
 fn one_of(codes: impl Iterator<Item = &'static str>, description: &str) -> RefOr<Schema> {
     let object = ObjectBuilder::new()
         .schema_type(SchemaType::Type(Type::String))
@@ -66,6 +88,23 @@ fn one_of(codes: impl Iterator<Item = &'static str>, description: &str) -> RefOr
 impl PartialSchema for ShortName {
     fn schema() -> RefOr<Schema> {
         name(60, "A name of at most 60 characters on one line.")
+    }
+}
+
+impl PartialSchema for Label {
+    fn schema() -> RefOr<Schema> {
+        labels(
+            30,
+            LABEL,
+            "A first name or initials: at most two words besides initials.",
+        )
+    }
+}
+
+impl PartialSchema for PastedLabels {
+    fn schema() -> RefOr<Schema> {
+        let description = "First names or initials, one a line or with commas between them.";
+        labels(4_000, LABELS, description)
     }
 }
 
@@ -168,6 +207,8 @@ impl PartialSchema for EntityTag {
 }
 
 impl ToSchema for EntityTag {}
+impl ToSchema for Label {}
+impl ToSchema for PastedLabels {}
 impl ToSchema for ShortName {}
 impl ToSchema for LongName {}
 impl ToSchema for ContainerName {}

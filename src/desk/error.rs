@@ -22,6 +22,10 @@ pub enum Noun {
     Container,
     /// A probe.
     Probe,
+    /// A class.
+    Class,
+    /// A pupil.
+    Pupil,
     /// An account.
     Account,
     /// A session of the caller.
@@ -52,6 +56,8 @@ impl Noun {
             Self::Booking => "booking",
             Self::Container => "container",
             Self::Probe => "probe",
+            Self::Class => "class",
+            Self::Pupil => "pupil",
             Self::Account => "account",
             Self::Session => "session",
             Self::Link => "link",
@@ -167,6 +173,20 @@ pub enum DeskError {
     /// No probe has this key.
     #[error("no probe has this key")]
     UnknownProbe,
+    /// The class is over, and its pupils are erased.
+    #[error("the class has ended")]
+    ClassEnded,
+    /// A class would be left without a teacher.
+    #[error("a class needs a teacher")]
+    LastTeacher,
+    /// Lines of a list of people cannot be taken, so none of them was.
+    #[error("{total} things are wrong with the list")]
+    ImportRefused {
+        /// The first of them, by line.
+        errors: Vec<FieldError>,
+        /// How many there are altogether.
+        total: usize,
+    },
     /// There are as many of something as there may be.
     #[error("too many {what}")]
     TooMany {
@@ -235,6 +255,9 @@ impl DeskError {
             Self::NeedsNoSlip => "needs_no_slip",
             Self::LastKeeper { .. } => "last_keeper",
             Self::UnknownProbe => "unknown_probe",
+            Self::ClassEnded => "class_ended",
+            Self::LastTeacher => "last_teacher",
+            Self::ImportRefused { .. } => "import_refused",
             Self::TooMany { .. } => "too_many",
             Self::ChangedMeanwhile => "changed_meanwhile",
             Self::KeyReused => "idempotency_key_reused",

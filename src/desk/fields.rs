@@ -9,7 +9,7 @@ pub(super) const LONGEST_PERSON: usize = 100;
 const LONGEST_FLAT: usize = 30;
 
 /// Collects what is wrong with an input, so that all of it is told at once.
-#[derive(Debug, Default)]
+#[derive(Debug, Default, Clone)]
 pub(super) struct Check {
     errors: Vec<FieldError>,
     malformed: bool,
@@ -38,6 +38,16 @@ impl Check {
             self.wrong(pointer, "must not hold control characters");
         }
         name.to_owned()
+    }
+
+    /// How much is wrong so far.
+    pub(super) fn count(&self) -> usize {
+        self.errors.len()
+    }
+
+    /// Everything that is wrong, for who tells it in another form.
+    pub(super) fn into_errors(self) -> Vec<FieldError> {
+        self.errors
     }
 
     /// The number of a flat, or what else a home is called.
@@ -89,7 +99,7 @@ impl Check {
 
 /// Control characters, and the marks that turn the direction of what follows: they would
 /// let a name disturb the text around it.
-fn is_unprintable(c: char) -> bool {
+pub(super) fn is_unprintable(c: char) -> bool {
     c.is_control() || matches!(c, '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}' | '\u{FEFF}')
 }
 

@@ -162,12 +162,13 @@ pub(super) async fn owe_invitation(
         site_id: Some(site.0),
         purpose: format!("invitation:{id}"),
         payload: json!({ "kind": "invitation", "invitation": id, "site": site }),
-        run_after: now,
+        // Work goes by the machine's clock, which the demo does not move.
+        run_after: wall,
         state: "waiting".to_owned(),
         attempts: 0,
         leased_until: None,
         last_error: None,
-        created_at: now,
+        created_at: wall,
     };
     jobs::owe(conn, &letter).await?;
     let detail = json!({ "member": member });

@@ -75,7 +75,19 @@ pub(super) async fn leave_for(
     subject: Subject,
     detail: Value,
 ) -> Result<(), DeskError> {
-    let row = AuditRow {
+    Ok(audit::insert(conn, &line(site, member, now, deed, subject, detail)).await?)
+}
+
+/// A line that is still to be written, for who writes many.
+pub(super) fn line(
+    site: SiteId,
+    member: Option<MemberId>,
+    now: DateTime<Utc>,
+    deed: &'static str,
+    subject: Subject,
+    detail: Value,
+) -> AuditRow {
+    AuditRow {
         site_id: site.0,
         id: clock::fresh_id(),
         at: now,
@@ -84,6 +96,5 @@ pub(super) async fn leave_for(
         subject_kind: subject.kind().to_owned(),
         subject_id: subject.id(site),
         detail,
-    };
-    Ok(audit::insert(conn, &row).await?)
+    }
 }

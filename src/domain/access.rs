@@ -78,6 +78,9 @@ pub enum Deed {
     RemovePeople,
     /// End one's own membership.
     Leave,
+    /// Read a class that one teaches or helps with: which one that is stands beside the class,
+    /// not here. Educators read them all.
+    SeeClasses,
     /// Make classes, and keep those that one teaches or helps with.
     KeepClasses,
     /// Read who changed what about people, rota and limits.
@@ -120,6 +123,7 @@ pub const TABLE: &[(Deed, &[Role])] = &[
     (Deed::ChangeRoles, MANAGERS),
     (Deed::RemovePeople, MANAGERS),
     (Deed::Leave, EVERYBODY),
+    (Deed::SeeClasses, EVERYBODY),
     (Deed::KeepClasses, SCHOOL),
     (Deed::ReadAudit, EDUCATORS),
 ];
@@ -194,7 +198,7 @@ impl Role {
 
 impl Deed {
     /// Every deed, in the order of the table's rows.
-    pub const ALL: [Self; 29] = [
+    pub const ALL: [Self; 30] = [
         Self::SeeSite,
         Self::ChangeSite,
         Self::SeeBins,
@@ -222,6 +226,7 @@ impl Deed {
         Self::ChangeRoles,
         Self::RemovePeople,
         Self::Leave,
+        Self::SeeClasses,
         Self::KeepClasses,
         Self::ReadAudit,
     ];
@@ -257,6 +262,7 @@ impl Deed {
             Self::ChangeRoles => "give and take roles",
             Self::RemovePeople => "remove a member",
             Self::Leave => "leave the site",
+            Self::SeeClasses => "see a class that one teaches or helps with",
             Self::KeepClasses => "keep classes and their pupils",
             Self::ReadAudit => "read who changed what",
         }
@@ -320,6 +326,7 @@ mod tests {
 | give and take roles | no | yes | no | yes |
 | remove a member | no | yes | no | yes |
 | leave the site | yes | yes | yes | yes |
+| see a class that one teaches or helps with | yes | yes | yes | yes |
 | keep classes and their pupils | no | no | yes | yes |
 | read who changed what | no | no | no | yes |
 ";

@@ -66,6 +66,12 @@ impl SiteZone {
         instant.with_timezone(&self.0).date_naive()
     }
 
+    /// The time that a clock on the site's wall shows at that instant, to the minute: "18:05".
+    #[must_use]
+    pub fn local_time(self, instant: DateTime<Utc>) -> String {
+        instant.with_timezone(&self.0).format("%H:%M").to_string()
+    }
+
     /// The first instant of a local day.
     ///
     /// Where midnight is skipped by a change to summer time this is the instant of the
@@ -179,6 +185,13 @@ mod tests {
         assert_eq!(hours("2026-03-29"), 23);
         assert_eq!(hours("2026-10-25"), 25);
         assert_eq!(hours("2026-10-26"), 24);
+    }
+
+    #[test]
+    fn a_clock_on_the_wall_shows_local_time() {
+        let zone: SiteZone = "Asia/Kathmandu".parse().unwrap();
+        let at = "2026-01-14T18:15:59Z".parse().unwrap();
+        assert_eq!(zone.local_time(at), "00:00");
     }
 
     #[test]

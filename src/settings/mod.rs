@@ -73,6 +73,8 @@ pub struct Settings {
     pub sign_in: SignIn,
     /// How people come and go.
     pub people: People,
+    /// How letters are written.
+    pub letters: Letters,
     /// What is logged.
     pub log: Log,
     /// The constants of the living bin.
@@ -163,6 +165,20 @@ pub struct People {
     pub slip_days: u32,
     /// Hours after which the deputy gets what nobody has answered.
     pub deputy_after_hours: u32,
+    /// Lines that a list of people may have besides its header.
+    pub import_most_lines: usize,
+    /// Bytes that such a list may have.
+    pub import_limit_bytes: usize,
+}
+
+/// How letters are written.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Letters {
+    /// Where the service is reached from outside.
+    pub public_url: String,
+    /// From whom letters come, as it stands in their `From`.
+    pub from: String,
 }
 
 /// What is logged and how.
@@ -210,7 +226,7 @@ impl fmt::Debug for DatabaseUrl {
 }
 
 impl People {
-    fn rules(self) -> [(&'static str, bool, &'static str); 3] {
+    fn rules(self) -> [(&'static str, bool, &'static str); 5] {
         [
             (
                 "people.invitation_days",
@@ -226,6 +242,37 @@ impl People {
                 "people.deputy_after_hours",
                 (1..=720).contains(&self.deputy_after_hours),
                 "1 to 720 hours",
+            ),
+            (
+                "people.import_most_lines",
+                (1..=20_000).contains(&self.import_most_lines),
+                "1 to 20000 lines",
+            ),
+            (
+                "people.import_limit_bytes",
+                (1_024..=16_777_216).contains(&self.import_limit_bytes),
+                "1024 to 16777216 bytes",
+            ),
+        ]
+    }
+}
+
+impl Letters {
+    fn rules(&self) -> [(&'static str, bool, &'static str); 2] {
+        let url = &self.public_url;
+        [
+            (
+                "letters.public_url",
+                (url.starts_with("http://") || url.starts_with("https://"))
+                    && url
+                        .chars()
+                        .all(|c| c.is_ascii_graphic() && !"'\"\\".contains(c)),
+                "an address that begins with http:// or https://",
+            ),
+            (
+                "letters.from",
+                self.from.parse::<lettre::message::Mailbox>().is_ok(),
+                "a name and an address, such as Worm bins <bins@example.org>",
             ),
         ]
     }
@@ -310,7 +357,7 @@ impl Settings {
         ];
         let people = self.people.rules();
         let all = rules.into_iter().chain(self.sign_in.rules());
-        for (key, right, expected) in all.chain(people) {
+        for (key, right, expected) in all.chain(people).chain(self.letters.rules()) {
             if !right {
                 return Err(wrong(merged, key, expected));
             }
@@ -638,6 +685,24 @@ mod tests {
                 "everywhere",
                 "server.address",
                 "expected",
+            ),
+            (
+                "WORMROTA__PEOPLE__IMPORT_MOST_LINES",
+                "0",
+                "people.import_most_lines",
+                "1 to 20000",
+            ),
+            (
+                "WORMROTA__LETTERS__PUBLIC_URL",
+                "bins.example.org",
+                "letters.public_url",
+                "http",
+            ),
+            (
+                "WORMROTA__LETTERS__FROM",
+                "nobody",
+                "letters.from",
+                "address",
             ),
             (
                 "WORMROTA__PEOPLE__INVITATION_DAYS",

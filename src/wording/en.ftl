@@ -312,6 +312,57 @@ care-ant_barrier = put a barrier against ants around the outside of the bin, nev
 care-worms_want_out = look whether the bed is hot, soaked or sour, and leave a light on above it for the night, since worms flee light
 care-rodents_out = close the lid and every hole, wash your hands well, and ask the caretaker to call a licensed pest controller; lay no bait where children are
 
+## Letters. Subjects stand alone: with a capital and without a full stop.
+
+letter-greeting = hello, { $name }
+letter-greeting-nameless = hello
+letter-invitation-subject = Invitation to the worm bins of { $site }
+letter-invitation = you are invited to the shared worm bins of { $site }
+letter-invitation-how = to accept, send this request, or give the token in it to the program that you use for the bins
+letter-reset-subject = A new password for the worm bins
+letter-reset = somebody, most likely you, asked for a new password for the worm bins
+letter-reset-how = to set one, send this request with a password of your choice in the place of the dots
+letter-signin-subject = Signing in to the worm bins
+letter-signin = somebody, most likely you, asked to sign in to the worm bins without a password
+letter-signin-how = to sign in, send this request, or give the token in it to the program that you use for the bins
+letter-until = it works once, until { $date } at { $time } ({ $zone })
+letter-secret = whoever has the token can use it, so keep it to yourself
+letter-unexpected = if you did not expect this letter, do nothing: nothing happens without that request
+
+## The sheet for whoever stands in for a teacher. Its title, headings and columns stand alone.
+
+sheet-title = Worm bins: { $class }, { $date }
+sheet-pupils =
+    { $count ->
+        [0] No pupils yet
+        [one] 1 pupil: { $pupils }
+       *[other] { $count } pupils: { $pupils }
+    }
+sheet-head-bins = What each bin can take
+sheet-head-do = What to do
+sheet-head-not = What not to do
+sheet-head-care = Take care
+sheet-head-log = What went in (the teacher enters it later, with the time)
+sheet-column-time = Time
+sheet-column-bin = Bin
+sheet-column-what = What
+sheet-column-amount = How much
+sheet-bin-empty = no worms live in { $bin } yet, so put nothing in
+sheet-bin-later = what { $bin } can take is known on the day itself, so get a new sheet then
+sheet-do-amount = give each bin at most what it can take, and keep the rest for another day
+sheet-do-small = let the pupils tear or cut the scraps into pieces no larger than a thumb
+sheet-do-bury = bury the scraps and cover them with bedding
+sheet-do-write = write down below what went in, when, how much and into which bin
+sheet-do-honest = if too much or the wrong thing went in, write that down too: nobody is told off
+sheet-not-foods = put in none of these: { $foods }
+sheet-not-dig = do not turn the bed over, and pour nothing into a bin
+sheet-not-baits = lay no baits, powders or sprays against animals: children are near
+sheet-care-hands = everybody washes their hands with soap afterwards
+sheet-care-gloves = wear gloves, and let nobody with asthma, a mould allergy or a weak immune system near an open bin
+sheet-care-hot = never touch a bed that feels hot: close the lid, put nothing in, and say so
+sheet-care-ask = when in doubt, put nothing in and ask { $names }
+sheet-care-ask-keeper = when in doubt, put nothing in and ask whoever looks after the bins
+
 ## What is printed on paper. $code is in groups of four.
 
 sheet-what = at { $site } we share worm bins, and you can join

@@ -309,6 +309,57 @@ care-ant_barrier = pon una barrera contra las hormigas por fuera, nunca dentro, 
 care-worms_want_out = mira si la cama está caliente, empapada o agria, y deja una luz encima por la noche, porque las lombrices huyen de la luz
 care-rodents_out = cierra la tapa y cada agujero, lávate bien las manos y pide a quien la cuida que llame a un control de plagas autorizado; nada de cebos donde haya niños
 
+## Cartas. Los asuntos van solos: con mayúscula y sin punto final.
+
+letter-greeting = hola, { $name }
+letter-greeting-nameless = hola
+letter-invitation-subject = Invitación a las lombricomposteras de { $site }
+letter-invitation = te invitan a las lombricomposteras compartidas de { $site }
+letter-invitation-how = para aceptar, envía esta petición o da el código «token» que contiene al programa que usas para las lombricomposteras
+letter-reset-subject = Una contraseña nueva para las lombricomposteras
+letter-reset = alguien, seguramente tú, pidió una contraseña nueva para las lombricomposteras
+letter-reset-how = para ponerla, envía esta petición con la contraseña que elijas en lugar de los puntos
+letter-signin-subject = Entrar en las lombricomposteras
+letter-signin = alguien, seguramente tú, pidió entrar en las lombricomposteras sin contraseña
+letter-signin-how = para entrar, envía esta petición o da el código «token» que contiene al programa que usas para las lombricomposteras
+letter-until = sirve una sola vez, hasta el { $date } a las { $time } ({ $zone })
+letter-secret = quien tenga el código puede usarlo, así que no se lo des a nadie
+letter-unexpected = si no esperabas esta carta, no hagas nada: sin esa petición no pasa nada
+
+## La hoja para quien sustituye a un docente. El título, los encabezados y las columnas van solos.
+
+sheet-title = Lombricomposteras: { $class }, { $date }
+sheet-pupils =
+    { $count ->
+        [0] Aún no hay alumnos
+        [one] 1 alumno: { $pupils }
+       *[other] { $count } alumnos: { $pupils }
+    }
+sheet-head-bins = Qué admite cada lombricompostera
+sheet-head-do = Qué hacer
+sheet-head-not = Qué no hacer
+sheet-head-care = Cuidado
+sheet-head-log = Qué se echó (el docente lo anota después, con la hora)
+sheet-column-time = Hora
+sheet-column-bin = Lombricompostera
+sheet-column-what = Qué
+sheet-column-amount = Cuánto
+sheet-bin-empty = en { $bin } aún no viven lombrices, así que no eches nada
+sheet-bin-later = lo que admite { $bin } se sabe el mismo día, así que pide entonces una hoja nueva
+sheet-do-amount = da a cada lombricompostera como mucho lo que admite y guarda el resto para otro día
+sheet-do-small = que los alumnos rompan o corten los restos en trozos no mayores que un pulgar
+sheet-do-bury = entierra los restos y cúbrelos con cama
+sheet-do-write = anota abajo qué se echó, cuándo, cuánto y en qué lombricompostera
+sheet-do-honest = si se echó demasiado o algo que no debía, anótalo también: nadie se enfada
+sheet-not-foods = no eches nada de esto: { $foods }
+sheet-not-dig = no remuevas la cama ni viertas nada en una lombricompostera
+sheet-not-baits = no pongas cebos, polvos ni aerosoles contra animales: hay niños cerca
+sheet-care-hands = después todos se lavan las manos con jabón
+sheet-care-gloves = usa guantes, y que nadie con asma, alergia al moho o defensas bajas se acerque a una lombricompostera abierta
+sheet-care-hot = no toques nunca una cama que se note caliente: cierra la tapa, no eches nada y avisa
+sheet-care-ask = en caso de duda, no eches nada y pregunta a { $names }
+sheet-care-ask-keeper = en caso de duda, no eches nada y pregunta a quien cuida las lombricomposteras
+
 ## Lo que se imprime en papel. $code viene en grupos de cuatro.
 
 sheet-what = en { $site } compartimos lombricomposteras, y puedes participar

@@ -36,11 +36,13 @@ mod days;
 mod decision;
 mod foods;
 mod knowing;
+mod letters;
 mod measures;
 mod printed;
 mod refusal;
 mod room;
 mod rules;
+mod sheet;
 mod texts;
 mod voice;
 
@@ -49,4 +51,6 @@ mod tests;
 
 pub use amounts::Rounding;
 pub use decision::Spoken;
+pub use letters::{LetterAbout, LetterWords};
+pub use sheet::{SheetOf, SheetWords};
 pub use voice::{Names, Voice};

@@ -1,6 +1,7 @@
 //! Forgetting what need not be kept, and closing what has passed.
 
 use crate::clock;
+use crate::desk::end_school_year::end_passed_classes;
 use crate::desk::{Desk, DeskError, allowances};
 use crate::store::jobs::JobRow;
 use crate::store::{account_links, accounts, bookings, idempotency, jobs, sessions};
@@ -42,9 +43,12 @@ pub(super) fn owed_at(now: DateTime<Utc>) -> JobRow {
     }
 }
 
-/// `wall` is the machine's time; bookings live in the desk's, which the demo moves.
+/// `wall` is the machine's time; bookings and classes live in the desk's, which the demo
+/// moves.
 pub(super) async fn tidy(desk: &Desk, wall: DateTime<Utc>) -> Result<(), DeskError> {
-    let today_at_the_earliest = (desk.now().await? - DAY_OVER_EVERYWHERE).date_naive();
+    let now = desk.now().await?;
+    let ended = end_passed_classes(desk, now).await?;
+    let today_at_the_earliest = (now - DAY_OVER_EVERYWHERE).date_naive();
     desk.store()
         .transact("tidy up", (), move |conn, ()| {
             async move {
@@ -61,6 +65,7 @@ pub(super) async fn tidy(desk: &Desk, wall: DateTime<Utc>) -> Result<(), DeskErr
                     answers,
                     lapsed,
                     old_jobs,
+                    ended,
                     old_sessions,
                     tokens,
                     links,

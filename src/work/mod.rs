@@ -41,34 +41,59 @@ pub async fn keep_working(desk: Desk) {
 /// # Errors
 /// When the database cannot be reached.
 pub async fn work_once(desk: &Desk, now: DateTime<Utc>) -> Result<usize, DeskError> {
-    let leased = desk
-        .store()
-        .transact("claim jobs", (), move |conn, ()| {
+    desk.store()
+        .transact("owe jobs", (), move |conn, ()| {
             async move {
                 jobs::owe(conn, &housekeeping::owed_at(now)).await?;
-                let kinds = [housekeeping::KIND];
-                Ok::<_, DeskError>(jobs::claim(conn, &kinds, now, now + LEASE, AT_ONCE).await?)
+                Ok::<_, DeskError>(())
             }
             .boxed()
         })
         .await?;
     let mut done = 0;
-    for job in leased {
+    for job in lease(desk, &[housekeeping::KIND], None, now).await? {
         let outcome = housekeeping::tidy(desk, now).await;
         done += usize::from(outcome.is_ok());
-        settle(desk, &job, now, outcome).await?;
+        settle(desk, &job, now, outcome.map_err(|error| error.code())).await?;
     }
     Ok(done)
 }
 
-async fn settle(
+/// Leases due jobs of some kinds, a few at a time; with `about`, only those whose purpose
+/// begins with one of these words. Each must be settled.
+///
+/// # Errors
+/// When the database cannot be reached.
+pub async fn lease(
+    desk: &Desk,
+    kinds: &'static [&'static str],
+    about: Option<&'static [&'static str]>,
+    now: DateTime<Utc>,
+) -> Result<Vec<JobRow>, DeskError> {
+    desk.store()
+        .transact("claim jobs", (), move |conn, ()| {
+            async move {
+                let leased = jobs::claim(conn, kinds, about, now, now + LEASE, AT_ONCE).await?;
+                Ok::<_, DeskError>(leased)
+            }
+            .boxed()
+        })
+        .await
+}
+
+/// Ends a leased job that is done, or puts it back (at last gives it up) with the code of
+/// what failed.
+///
+/// # Errors
+/// When the database cannot be reached.
+pub async fn settle(
     desk: &Desk,
     job: &JobRow,
     now: DateTime<Utc>,
-    outcome: Result<(), DeskError>,
+    outcome: Result<(), &'static str>,
 ) -> Result<(), DeskError> {
     let (id, attempt) = (JobId(job.id), job.attempts);
-    let failure = outcome.err().map(|error| error.code());
+    let failure = outcome.err();
     if let Some(code) = failure {
         tracing::warn!(kind = %job.kind, attempt, code, "a job failed");
     }

@@ -19,7 +19,7 @@ const OPEN: [&str; 10] = [
 ];
 
 /// How the addresses end at which something happens without a body.
-const BODILESS: [&str; 4] = ["/seen", "/replacement", "/slip", "/lid_code"];
+const BODILESS: [&str; 5] = ["/seen", "/end", "/replacement", "/slip", "/lid_code"];
 
 const METHODS: [&str; 5] = ["get", "post", "put", "patch", "delete"];
 
@@ -239,6 +239,47 @@ async fn send_example(
     answer.json()
 }
 
+/// Those about classes, and the list that makes some; gives which these are.
+async fn send_examples_of_classes(
+    app: &App,
+    document: &Value,
+    educator: &Person,
+    site: &str,
+) -> [&'static str; 5] {
+    let at_site = [("site_id", site)];
+    let class = send_example(app, document, educator, "create_class", &at_site).await;
+    let of_class = [
+        ("site_id", site),
+        ("class_id", class["id"].as_str().unwrap()),
+    ];
+    send_example(app, document, educator, "update_class", &of_class).await;
+    let class = send_example(app, document, educator, "create_pupils", &of_class).await;
+    let pupil = class["pupils"][0]["id"].as_str().unwrap();
+    let of_pupil = [of_class[0], of_class[1], ("pupil_id", pupil)];
+    send_example(app, document, educator, "update_pupil", &of_pupil).await;
+    let (_, path, import) = operations(document)
+        .into_iter()
+        .find(|(_, _, operation)| operation["operationId"] == "import_members")
+        .unwrap();
+    let list = import["requestBody"]["content"]["text/csv"]["example"]
+        .as_str()
+        .unwrap();
+    app.ask(Method::POST, &path.replace("{site_id}", site))
+        .by(educator)
+        .header("content-type", "text/csv")
+        .body(list.to_owned())
+        .send()
+        .await
+        .ok(201);
+    [
+        "create_class",
+        "update_class",
+        "create_pupils",
+        "update_pupil",
+        "import_members",
+    ]
+}
+
 #[tokio::test]
 async fn the_examples_of_all_bodies_are_taken() {
     let app = App::start().await;
@@ -301,6 +342,8 @@ async fn the_examples_of_all_bodies_are_taken() {
     send_example(&app, &document, &probe, "create_probe_readings", &[]).await;
     send_example(&app, &document, &educator, "move_demo_clock", &[]).await;
     sent.extend(["create_probe", "create_probe_readings", "move_demo_clock"]);
+
+    sent.extend(send_examples_of_classes(&app, &document, &educator, old[0].1).await);
 
     // Whether these are taken depends on the bin and on who there is: they are well formed.
     for (id, path, status) in [

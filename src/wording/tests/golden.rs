@@ -5,9 +5,10 @@
 
 use super::samples::{LIMITS, aftermaths, conditions, decisions, deeds, names, room, rules};
 use super::{day, now, voices};
-use crate::wording::{Spoken, Voice};
+use crate::wording::{LetterAbout, SheetOf, Spoken, Voice};
 use chrono::TimeDelta;
 use std::fmt::Write;
+use wormrota_domain::food::SiteFoodList;
 use wormrota_domain::living_bin::limit::Limit;
 
 fn written() -> String {
@@ -53,6 +54,41 @@ fn written() -> String {
         rooms.push(voice.room(&room(20, eating, 0), None, false, day(8), now()));
         rooms.push(voice.room(&room(0, Limit::TooHot, 500), None, false, day(10), now()));
         rooms
+    });
+    each_voice(&mut text, "letters", |voice| {
+        let about = [
+            LetterAbout::Invitation {
+                name: Some("Ana"),
+                site: "Elm Court",
+            },
+            LetterAbout::Reset,
+            LetterAbout::SignIn,
+        ];
+        let words = about.map(|about| voice.letter(about, day(21), now()));
+        let lines = words.into_iter().flat_map(|w| [w.before, w.after].concat());
+        lines.collect()
+    });
+    each_voice(&mut text, "sheets", |voice| {
+        let school = SiteFoodList::school();
+        let mut lines = vec![
+            voice.sheet_bin_empty("Courtyard"),
+            voice.sheet_bin_later("Courtyard"),
+        ];
+        let teachers = ["Ms Rivera".to_owned()];
+        for teachers in [&teachers[..], &[]] {
+            let words = voice.sheet(&SheetOf {
+                site: "Elm School",
+                class: "3b",
+                on: day(8),
+                now: now(),
+                pupils: &["Ana".to_owned()],
+                teachers,
+                bins: &[],
+                foods: &school,
+            });
+            lines.extend([words.to_do, words.not_to_do, words.cautions].concat());
+        }
+        lines
     });
     each_voice(&mut text, "on paper", |voice| {
         let (site, code) = ("Elm Court", "7K3M-W9XT-0QRB");

@@ -47,10 +47,13 @@ pub(super) async fn at_a_site(app: &App, court: &Court, row: &Row, who: &Person)
     if path.contains("{probe_id}") {
         path = path.replace("{probe_id}", &probe(app, court).await.to_string());
     }
+    if path.contains("{class_id}") {
+        path = class(app, court, path, (row.of == "one's own").then_some(who)).await;
+    }
     path = of_people(app, court, row, who, path).await;
     assert!(!path.contains('{'), "nothing to try this on: {path}");
     let body = match method {
-        "GET" | "DELETE" => None,
+        "GET" | "DELETE" | "PUT" => None,
         _ if BODILESS.iter().any(|end| template.ends_with(end)) => None,
         _ => Some(body(app, template).await),
     };
@@ -58,7 +61,7 @@ pub(super) async fn at_a_site(app: &App, court: &Court, row: &Row, who: &Person)
 }
 
 /// How the addresses end at which something happens without a body.
-const BODILESS: [&str; 3] = ["/replacement", "/slip", "/lid_code"];
+const BODILESS: [&str; 4] = ["/end", "/replacement", "/slip", "/lid_code"];
 
 /// The same path with the keys of people, and of what lets people in.
 async fn of_people(app: &App, court: &Court, row: &Row, who: &Person, path: String) -> String {
@@ -101,6 +104,13 @@ async fn body(app: &App, template: &str) -> Value {
             bin["name"] = format!("Bin {unique}").into();
             bin
         }
+        "/members/import" => json!("name,role\nEve,resident\n"),
+        "/classes" => {
+            json!({ "name": format!("C {unique}"), "ends_on": app.now().await.date_naive() })
+        }
+        "/classes/{class_id}" => json!({ "name": format!("C {unique}") }),
+        "/classes/{class_id}/pupils" => json!({ "labels": "Bo" }),
+        "/classes/{class_id}/pupils/{pupil_id}" => json!({ "label": "Cy" }),
         "/notices/{notice_id}/seen" | "/newcomers/{member_id}/confirmation" => json!({}),
         "/members/{member_id}" => json!({ "name": "Somebody" }),
         "/invitations" => json!({
@@ -123,6 +133,32 @@ async fn body(app: &App, template: &str) -> Value {
         _ if at_site.starts_with("/bins/{bin_id}/feedings") => weighed("usual-mix", 0.001),
         other => panic!("no body for {other}"),
     }
+}
+
+/// A class of the site's educator with a pupil and a helper, put into a path; with a second
+/// helper, if it is to be somebody's own.
+async fn class(app: &App, court: &Court, path: String, own: Option<&Person>) -> String {
+    let by = &court.educator;
+    let new = body(app, "/v1/sites/{site_id}/classes").await;
+    let id = id_of(&app.post(by, &court.at("/classes"), &new).await.ok(201));
+    let at = court.at(&format!("/classes/{id}"));
+    let added = app
+        .post(by, &format!("{at}/pupils"), &json!({ "labels": "Ana" }))
+        .await
+        .ok(201);
+    let mut helper = String::new();
+    for who in own.into_iter().chain([&court.resident]) {
+        let site = app.get(who, &court.at("")).await.ok(200);
+        site["my_member_id"]
+            .as_str()
+            .unwrap()
+            .clone_into(&mut helper);
+        let helping = format!("{at}/helpers/{helper}");
+        app.ask(Method::PUT, &helping).by(by).send().await.ok(200);
+    }
+    path.replace("{class_id}", &id.to_string())
+        .replace("{pupil_id}", added["pupils"][0]["id"].as_str().unwrap())
+        .replace("{member_id}", &helper)
 }
 
 async fn notice(app: &App, court: &Court) -> Uuid {

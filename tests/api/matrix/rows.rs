@@ -143,6 +143,70 @@ pub(super) const AT_A_SITE: &[Row] = &[
     ),
 ];
 
+/// Classes: an educator's are all of the site, others' are those of which they are an adult.
+/// Another's is hidden from whoever keeps classes; whoever keeps none hears that.
+pub(super) const CLASSES: &[Row] = &[
+    row("POST /v1/sites/{site_id}/members/import", "CTE"),
+    row("GET /v1/sites/{site_id}/classes", "RCTE"),
+    row("POST /v1/sites/{site_id}/classes", "TE"),
+    own("GET /v1/sites/{site_id}/classes/{class_id}", "RCTE"),
+    hidden("GET /v1/sites/{site_id}/classes/{class_id}", "RCT"),
+    own("GET /v1/sites/{site_id}/classes/{class_id}/sheet", "RCTE"),
+    hidden("GET /v1/sites/{site_id}/classes/{class_id}/sheet", "RCT"),
+    own("PATCH /v1/sites/{site_id}/classes/{class_id}", "TE"),
+    hidden("PATCH /v1/sites/{site_id}/classes/{class_id}", "T"),
+    own("POST /v1/sites/{site_id}/classes/{class_id}/end", "TE"),
+    hidden("POST /v1/sites/{site_id}/classes/{class_id}/end", "T"),
+    own("POST /v1/sites/{site_id}/classes/{class_id}/pupils", "TE"),
+    hidden("POST /v1/sites/{site_id}/classes/{class_id}/pupils", "T"),
+    own(
+        "PATCH /v1/sites/{site_id}/classes/{class_id}/pupils/{pupil_id}",
+        "TE",
+    ),
+    hidden(
+        "PATCH /v1/sites/{site_id}/classes/{class_id}/pupils/{pupil_id}",
+        "T",
+    ),
+    own(
+        "DELETE /v1/sites/{site_id}/classes/{class_id}/pupils/{pupil_id}",
+        "TE",
+    ),
+    hidden(
+        "DELETE /v1/sites/{site_id}/classes/{class_id}/pupils/{pupil_id}",
+        "T",
+    ),
+    own(
+        "PUT /v1/sites/{site_id}/classes/{class_id}/helpers/{member_id}",
+        "TE",
+    ),
+    hidden(
+        "PUT /v1/sites/{site_id}/classes/{class_id}/helpers/{member_id}",
+        "T",
+    ),
+    own(
+        "DELETE /v1/sites/{site_id}/classes/{class_id}/helpers/{member_id}",
+        "TE",
+    ),
+    hidden(
+        "DELETE /v1/sites/{site_id}/classes/{class_id}/helpers/{member_id}",
+        "T",
+    ),
+];
+
+const fn own(operation: &'static str, may: &'static str) -> Row {
+    of(operation, "one's own", may)
+}
+
+/// Another's class: only an educator gets in.
+const fn hidden(operation: &'static str, hidden_from: &'static str) -> Row {
+    Row {
+        operation,
+        of: "another's",
+        may: "E",
+        hidden_from,
+    }
+}
+
 /// What everybody may who is signed in, about themselves or about no site.
 pub(super) const OF_ONESELF: &[Row] = &[
     row("GET /v1/sites", ""),

@@ -1,0 +1,84 @@
+//! The folder that letters lie in: only its owner can look into it.
+
+use crate::settings::{Letters, SettingsError};
+use lettre::message::Mailbox;
+use std::fs::{self, DirBuilder, OpenOptions};
+use std::io::{self, Write};
+use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt};
+use std::path::{Path, PathBuf};
+use uuid::Uuid;
+
+/// A folder for letters, with what all of them have in common.
+#[derive(Debug, Clone)]
+pub struct LetterFolder {
+    path: PathBuf,
+    settings: Common,
+}
+
+/// What all letters have in common.
+#[derive(Debug, Clone)]
+pub(super) struct Common {
+    /// Where the service is reached from outside, without a slash at the end.
+    pub(super) public_url: String,
+    /// From whom they come.
+    pub(super) from: Mailbox,
+}
+
+impl LetterFolder {
+    /// The folder `letters` in the data folder. It is made when the first letter is written.
+    ///
+    /// # Errors
+    /// When `letters.from` is no address.
+    pub fn within(data_folder: &Path, settings: &Letters) -> Result<Self, SettingsError> {
+        let from = settings.from.parse().map_err(|_| SettingsError::Wrong {
+            key: "letters.from".to_owned(),
+            value: format!("`{}`", settings.from),
+            origin: "the settings".to_owned(),
+            expected: "a name and an address".to_owned(),
+        })?;
+        Ok(Self {
+            path: data_folder.join("letters"),
+            settings: Common {
+                public_url: settings.public_url.trim_end_matches('/').to_owned(),
+                from,
+            },
+        })
+    }
+
+    pub(super) const fn settings(&self) -> &Common {
+        &self.settings
+    }
+
+    /// Puts a letter under the key of its job, in one step: whoever looks finds all of it or
+    /// nothing.
+    pub(super) async fn put(&self, id: Uuid, message: Vec<u8>) -> io::Result<()> {
+        let folder = self.path.clone();
+        tokio::task::spawn_blocking(move || put_now(&folder, id, &message))
+            .await
+            .map_err(io::Error::other)?
+    }
+}
+
+fn put_now(folder: &Path, id: Uuid, message: &[u8]) -> io::Result<()> {
+    DirBuilder::new()
+        .recursive(true)
+        .mode(0o700)
+        .create(folder)?;
+    // A name of its own: two copies may write the same letter at once.
+    let half = folder.join(format!(".{id}.{}", Uuid::now_v7().simple()));
+    let written = OpenOptions::new()
+        .write(true)
+        .create_new(true)
+        .mode(0o600)
+        .open(&half)
+        .and_then(|mut file| {
+            file.write_all(message)?;
+            file.sync_all()
+        })
+        .and_then(|()| fs::rename(&half, folder.join(format!("{id}.eml"))));
+    if written.is_err() {
+        // Nothing more can be done about a leftover than to say what went wrong first.
+        let _ = fs::remove_file(&half);
+    }
+    written
+}
