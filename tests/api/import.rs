@@ -159,7 +159,7 @@ async fn people_with_an_address_are_invited_and_others_are_members_without_an_ac
         (&bo["name"], &bo["details"]["has_account"]),
         (&json!("Bo"), &json!(false))
     );
-    assert_eq!(bo["roles"], json!(["caretaker", "resident"]));
+    assert_eq!(bo["roles"], json!(["resident", "caretaker"]));
     let rows = app
         .rows("SELECT household_id, language FROM members WHERE household_id IS NOT NULL")
         .await;
