@@ -106,7 +106,7 @@ impl<'a> Request<'a> {
                 "DELETE" => "delete",
                 other => panic!("{other}: {line}"),
             },
-            None if body.is_some() => "post",
+            None if body.is_some() || line.contains(" --data-binary ") => "post",
             None => "get",
         };
         Self {

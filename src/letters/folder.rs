@@ -1,11 +1,13 @@
 //! The folder that letters lie in: only its owner can look into it.
 
 use crate::settings::{Letters, SettingsError};
+use chrono::{DateTime, TimeDelta, Utc};
 use lettre::message::Mailbox;
 use std::fs::{self, DirBuilder, OpenOptions};
 use std::io::{self, Write};
 use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt};
 use std::path::{Path, PathBuf};
+use std::time::SystemTime;
 use uuid::Uuid;
 
 /// A folder for letters, with what all of them have in common.
@@ -13,6 +15,7 @@ use uuid::Uuid;
 pub struct LetterFolder {
     path: PathBuf,
     settings: Common,
+    kept: TimeDelta,
 }
 
 /// What all letters have in common.
@@ -38,6 +41,7 @@ impl LetterFolder {
         })?;
         Ok(Self {
             path: data_folder.join("letters"),
+            kept: TimeDelta::days(i64::from(settings.kept_days)),
             settings: Common {
                 public_url: settings.public_url.trim_end_matches('/').to_owned(),
                 from,
@@ -49,6 +53,18 @@ impl LetterFolder {
         &self.settings
     }
 
+    /// Deletes letters that have lain for as long as they are kept; says how many. They hold
+    /// names and addresses, which erasing an account cannot reach here.
+    ///
+    /// # Errors
+    /// When the folder cannot be read, or a letter cannot be deleted.
+    pub async fn forget_old(&self, now: DateTime<Utc>) -> io::Result<usize> {
+        let (folder, before) = (self.path.clone(), SystemTime::from(now - self.kept));
+        tokio::task::spawn_blocking(move || forget_now(&folder, before))
+            .await
+            .map_err(io::Error::other)?
+    }
+
     /// Puts a letter under the key of its job, in one step: whoever looks finds all of it or
     /// nothing.
     pub(super) async fn put(&self, id: Uuid, message: Vec<u8>) -> io::Result<()> {
@@ -57,6 +73,22 @@ impl LetterFolder {
             .await
             .map_err(io::Error::other)?
     }
+}
+
+fn forget_now(folder: &Path, before: SystemTime) -> io::Result<usize> {
+    let entries = match fs::read_dir(folder) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(0),
+        entries => entries?,
+    };
+    let mut forgotten = 0;
+    for entry in entries {
+        let entry = entry?;
+        if entry.metadata()?.modified()? < before {
+            fs::remove_file(entry.path())?;
+            forgotten += 1;
+        }
+    }
+    Ok(forgotten)
 }
 
 fn put_now(folder: &Path, id: Uuid, message: &[u8]) -> io::Result<()> {

@@ -24,16 +24,24 @@ const KINDS: &[&str] = &["letter"];
 const ABOUT: Option<&[&str]> = Some(&["invitation", "reset", "sign_in"]);
 /// How often a copy looks for letters: somebody waits for each.
 const LOOKS_EVERY: Duration = Duration::from_secs(3);
+/// Every so many looks, about once an hour, old letters are deleted.
+const LOOKS_TO_FORGET: u64 = 1_200;
 
 /// Writes what is owed until the surrounding task is dropped; a letter that is under way
 /// then is written again by another copy.
 pub async fn keep_writing(desk: Desk, folder: LetterFolder) {
     let mut ticks = tokio::time::interval(LOOKS_EVERY);
     ticks.set_missed_tick_behavior(tokio::time::MissedTickBehavior::Delay);
-    loop {
+    for looks in 0_u64.. {
         ticks.tick().await;
-        if let Err(error) = write_once(&desk, &folder, clock::wall()).await {
+        let now = clock::wall();
+        if let Err(error) = write_once(&desk, &folder, now).await {
             tracing::warn!(code = error.code(), "letters are left for later");
+        }
+        if looks % LOOKS_TO_FORGET == 0
+            && let Err(error) = folder.forget_old(now).await
+        {
+            tracing::warn!(kind = ?error.kind(), "old letters cannot be deleted");
         }
     }
 }

@@ -179,6 +179,8 @@ pub struct Letters {
     pub public_url: String,
     /// From whom letters come, as it stands in their `From`.
     pub from: String,
+    /// Days that a letter lies in its folder.
+    pub kept_days: u32,
 }
 
 /// What is logged and how.
@@ -258,7 +260,7 @@ impl People {
 }
 
 impl Letters {
-    fn rules(&self) -> [(&'static str, bool, &'static str); 2] {
+    fn rules(&self) -> [(&'static str, bool, &'static str); 3] {
         let url = &self.public_url;
         [
             (
@@ -268,6 +270,11 @@ impl Letters {
                         .chars()
                         .all(|c| c.is_ascii_graphic() && !"'\"\\".contains(c)),
                 "an address that begins with http:// or https://",
+            ),
+            (
+                "letters.kept_days",
+                (1..=366).contains(&self.kept_days),
+                "1 to 366 days",
             ),
             (
                 "letters.from",

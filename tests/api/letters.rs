@@ -303,3 +303,19 @@ async fn a_letter_that_cannot_be_written_is_tried_again_and_given_up_at_last() {
     assert_eq!(post.write_at(now).await, 0);
     assert_eq!(post.state(waits).await, "waiting");
 }
+
+#[tokio::test]
+async fn a_letter_is_deleted_when_it_has_lain_for_its_days() {
+    let post = Post::start().await;
+    let now = clock::wall();
+    assert_eq!(post.folder.forget_old(now).await.unwrap(), 0);
+    fs::create_dir(post.path()).unwrap();
+    for (name, days) in [("old.eml", 15), ("new.eml", 13)] {
+        let file = fs::File::create(post.path().join(name)).unwrap();
+        file.set_modified((now - TimeDelta::days(days)).into())
+            .unwrap();
+    }
+    assert_eq!(post.folder.forget_old(now).await.unwrap(), 1);
+    assert!(!post.path().join("old.eml").exists());
+    assert!(post.path().join("new.eml").exists());
+}
