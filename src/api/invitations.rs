@@ -92,7 +92,7 @@ pub struct AcceptanceBody {
     token: String,
     /// A password for the account that is made, if you want one; without one you sign in
     /// with links. Not where there is an account with the invited address already.
-    #[schema(min_length = 8, max_length = 128, format = "password")]
+    #[schema(min_length = 15, max_length = 128, format = "password")]
     password: Option<String>,
     /// What you want to be called, if not as invited.
     #[schema(value_type = Option<LongName>)]

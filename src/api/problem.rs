@@ -62,7 +62,7 @@ kinds! {
     BAD_TOKEN = "bad_token", 401, "The token is not one of this service",
         "Sign in again.";
     EXPIRED_TOKEN = "expired_token", 401, "The token has expired",
-        "Send the refresh token to POST /v1/sessions/refresh, or sign in again.";
+        "Send the refresh token to POST /v1/refresh_tokens/use, or sign in again.";
     SESSION_ENDED = "session_ended", 401, "The session has ended",
         "Sign in again: it was signed out, or its time was over.";
     REFRESH_REFUSED = "refresh_refused", 401, "The refresh token is not good",

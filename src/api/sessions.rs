@@ -185,7 +185,7 @@ pub(super) async fn create_session(
         responses::UsingLink,
     )
 )]
-#[post("/v1/sessions/by_link")]
+#[post("/v1/sign_in_links/use")]
 pub(super) async fn create_session_by_link(
     state: web::Data<AppState>,
     request: HttpRequest,
@@ -208,7 +208,7 @@ pub(super) async fn create_session_by_link(
         responses::Refreshing,
     )
 )]
-#[post("/v1/sessions/refresh")]
+#[post("/v1/refresh_tokens/use")]
 pub(super) async fn refresh_session(
     state: web::Data<AppState>,
     request: HttpRequest,

@@ -63,7 +63,7 @@ pub(super) fn message(
             "/v1/password_resets/use",
             ", \"new_password\": \"…\"",
         ),
-        About::SignIn => (LetterAbout::SignIn, "/v1/sessions/by_link", ""),
+        About::SignIn => (LetterAbout::SignIn, "/v1/sign_in_links/use", ""),
     };
     let words = voice.letter(about, letter.expires_at, owed_at);
     let url = &common.public_url;

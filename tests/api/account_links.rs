@@ -13,7 +13,7 @@ async fn ask(app: &App, email: &str) -> Answer {
 
 async fn use_link(app: &App, token: &str) -> Answer {
     let body = json!({ "token": token, "device": "Phone" });
-    app.say("/v1/sessions/by_link", &body).await
+    app.say("/v1/sign_in_links/use", &body).await
 }
 
 /// Asks for a link to sign in, and gives its secret.

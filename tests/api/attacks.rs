@@ -105,7 +105,7 @@ async fn an_address_written_otherwise_opens_no_door() {
         "/v1/s%69tes",
         "/v1/%6de",
         "/v1/me%2flinks",
-        "/v1/sessions/refresh",
+        "/v1/refresh_tokens/use",
     ] {
         let answer = app.ask(Method::DELETE, path).send().await;
         assert!(answer.status.is_client_error(), "{path}: {}", answer.text);

@@ -159,7 +159,7 @@ async fn links_for_a_password_and_for_signing_in_are_written_once_and_alike() {
     let links = &post.app.desk.credentials().links;
     for (kind, purpose, path) in [
         ("reset", LinkFor::Reset, "/v1/password_resets/use"),
-        ("sign_in", LinkFor::SignIn, "/v1/sessions/by_link"),
+        ("sign_in", LinkFor::SignIn, "/v1/sign_in_links/use"),
     ] {
         let link = post.link(&bo, kind).await;
         let job = post

@@ -7,8 +7,8 @@ use std::path::Path;
 /// What is asked by whoever is not signed in yet.
 const OPEN: [&str; 10] = [
     "post /v1/sessions",
-    "post /v1/sessions/by_link",
-    "post /v1/sessions/refresh",
+    "post /v1/sign_in_links/use",
+    "post /v1/refresh_tokens/use",
     "post /v1/sign_in_links",
     "post /v1/password_resets",
     "post /v1/password_resets/use",
@@ -205,8 +205,8 @@ fn example<'a>(document: &'a Value, operation: &'a Value) -> Option<&'a Value> {
 /// Operations with a body for whoever is not signed in: where, and what success would be.
 const OF_STRANGERS: [(&str, &str, u16); 7] = [
     ("create_session", "/v1/sessions", 201),
-    ("refresh_session", "/v1/sessions/refresh", 201),
-    ("create_session_by_link", "/v1/sessions/by_link", 201),
+    ("refresh_session", "/v1/refresh_tokens/use", 201),
+    ("create_session_by_link", "/v1/sign_in_links/use", 201),
     ("create_sign_in_link", "/v1/sign_in_links", 202),
     ("create_password_reset", "/v1/password_resets", 202),
     ("use_password_reset", "/v1/password_resets/use", 204),

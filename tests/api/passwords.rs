@@ -163,7 +163,7 @@ async fn a_reset_sets_the_password_and_leaves_nobody_signed_in() {
 
     app.get(&ada, "/v1/me").await.problem(401, "session_ended");
     let body = json!({ "refresh_token": session["refresh_token"] });
-    app.say("/v1/sessions/refresh", &body)
+    app.say("/v1/refresh_tokens/use", &body)
         .await
         .problem(401, "refresh_refused");
     for dead in [&newer, &older] {
@@ -214,7 +214,7 @@ async fn whoever_signs_in_while_the_password_is_reset_is_signed_out_with_the_oth
         }
         let body: Value = answer.json();
         let body = json!({ "refresh_token": body["refresh_token"] });
-        app.say("/v1/sessions/refresh", &body)
+        app.say("/v1/refresh_tokens/use", &body)
             .await
             .problem(401, "refresh_refused");
     }
@@ -326,7 +326,7 @@ async fn guessers_elsewhere_do_not_lock_the_owner_out() {
     app.say_from(6, "/v1/sign_in_links", &wanted).await.ok(202);
     let token = link(&app, "sign_in", LinkFor::SignIn).await;
     let by_link = json!({ "token": token });
-    app.say_from(6, "/v1/sessions/by_link", &by_link)
+    app.say_from(6, "/v1/sign_in_links/use", &by_link)
         .await
         .ok(201);
     // And that place is the owner's now.

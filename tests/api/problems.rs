@@ -21,7 +21,7 @@ async fn an_unknown_address_and_a_wrong_method_are_problems_too() {
     for (method, path, allow) in [
         (Method::DELETE, "/v1/sites", "GET, HEAD, POST"),
         (Method::PATCH, "/v1/sessions", "GET, HEAD, POST, DELETE"),
-        (Method::GET, "/v1/sessions/refresh", "POST"),
+        (Method::GET, "/v1/refresh_tokens/use", "POST"),
         (
             Method::PUT,
             "/v1/sites/0198f2c0-aaaa-7000-8000-000000000000",

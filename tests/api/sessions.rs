@@ -15,7 +15,7 @@ async fn sign_in(app: &App, who: &Person, device: &str) -> Value {
 
 async fn refresh(app: &App, session: &Value) -> Answer {
     let body = json!({ "refresh_token": session["refresh_token"] });
-    app.say("/v1/sessions/refresh", &body).await
+    app.say("/v1/refresh_tokens/use", &body).await
 }
 
 /// Somebody with the access token of a session.
@@ -106,7 +106,7 @@ async fn refresh_tokens_that_are_unknown_expired_or_used_get_the_same_answer() {
         "x".repeat(10_000),
     ] {
         let answer = app
-            .say("/v1/sessions/refresh", &json!({ "refresh_token": text }))
+            .say("/v1/refresh_tokens/use", &json!({ "refresh_token": text }))
             .await;
         let mut body = answer.problem(401, "refresh_refused");
         body.as_object_mut().unwrap().remove("request_id");

@@ -234,8 +234,8 @@ pub(super) const TESTED_ELSEWHERE: &[&str] = &[
     // Whoever knows address and password: signing_in.rs.
     "POST /v1/sessions",
     // Ways to sign in and to stay so: signing_in.rs, sessions.rs, account_links.rs, passwords.rs.
-    "POST /v1/sessions/refresh",
-    "POST /v1/sessions/by_link",
+    "POST /v1/refresh_tokens/use",
+    "POST /v1/sign_in_links/use",
     "POST /v1/sign_in_links",
     "POST /v1/password_resets",
     "POST /v1/password_resets/use",
