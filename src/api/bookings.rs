@@ -45,7 +45,8 @@ pub struct BookedBody {
 #[schema(as = Booking)]
 pub struct BookingBody {
     id: Uuid,
-    member_id: Uuid,
+    /// Whose it is: yours, or anybody's for who looks after the site.
+    member_id: Option<Uuid>,
     on_date: NaiveDate,
     promised_kg: f64,
     /// What the bin will be able to take of it, as things stand: less than promised when
@@ -176,7 +177,7 @@ impl From<OpenBooking> for BookingBody {
     fn from(open: OpenBooking) -> Self {
         Self {
             id: open.id.0,
-            member_id: open.member.0,
+            member_id: open.member.map(|member| member.0),
             on_date: open.on_date,
             promised_kg: kg(open.promised),
             kept_kg: kg(open.kept),

@@ -57,8 +57,7 @@ fn expected(header: &str) -> Result<IfMatch, Problem> {
     if header.trim() == "*" {
         return Ok(IfMatch(None));
     }
-    let tags = header.split(',').map(str::trim);
-    if !tags.clone().all(is_tag) {
+    if !is_list_of_tags(header) {
         return Err(unusable());
     }
     // Ours are never weak, and one answer has one.
@@ -77,17 +76,27 @@ fn unusable() -> Problem {
     )
 }
 
-/// Whether this has the form of an entity tag (RFC 9110, section 8.8.3).
-fn is_tag(text: &str) -> bool {
-    text.strip_prefix("W/")
-        .unwrap_or(text)
-        .strip_prefix('"')
-        .and_then(|rest| rest.strip_suffix('"'))
-        .is_some_and(|opaque| {
-            opaque
-                .bytes()
-                .all(|b| b == b'!' || (b'#'..=b'~').contains(&b))
-        })
+/// Whether this is a list of entity tags (RFC 9110, section 8.8.3), in which a comma may stand.
+fn is_list_of_tags(text: &str) -> bool {
+    let mut rest = text.trim();
+    loop {
+        let opened = rest.strip_prefix("W/").unwrap_or(rest).strip_prefix('"');
+        let Some((opaque, after)) = opened.and_then(|opened| opened.split_once('"')) else {
+            return false;
+        };
+        let is_opaque = |b: u8| b == b'!' || (b'#'..=b'~').contains(&b);
+        if !opaque.bytes().all(is_opaque) {
+            return false;
+        }
+        let after = after.trim_start();
+        if after.is_empty() {
+            return true;
+        }
+        let Some(next) = after.strip_prefix(',') else {
+            return false;
+        };
+        rest = next.trim_start();
+    }
 }
 
 #[cfg(test)]
@@ -98,7 +107,13 @@ mod tests {
     fn only_one_strong_tag_of_ours_is_taken() {
         assert_eq!(expected("\"7\"").unwrap(), IfMatch(Some(7)));
         assert_eq!(expected("*").unwrap(), IfMatch(None));
-        for other in ["W/\"7\"", "\"x\"", "\"1\", \"2\"", "\"\""] {
+        for other in [
+            "W/\"7\"",
+            "\"x\"",
+            "\"1\", \"2\"",
+            "\"\"",
+            "W/\"a,b\\\" , \"c\"",
+        ] {
             assert_eq!(
                 expected(other).unwrap(),
                 IfMatch(Some(NO_REVISION)),

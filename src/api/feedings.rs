@@ -96,7 +96,8 @@ pub struct RecordedBody {
 #[schema(as = Feeding)]
 pub struct FeedingBody {
     id: Uuid,
-    /// Who brought it; absent when they have left or the service noticed it by itself.
+    /// Who brought it: you, or anybody for who looks after the site; none when the service
+    /// noticed it by itself.
     member_id: Option<Uuid>,
     fed_at: DateTime<Utc>,
     recorded_at: DateTime<Utc>,

@@ -68,7 +68,7 @@ pub struct ImportedBody {
             body = ProblemBody, content_type = "application/problem+json"),
     )
 )]
-#[post("/v1/sites/{site_id}/members/import")]
+#[post("/v1/sites/{site_id}/imports")]
 pub(super) async fn import_members(
     state: web::Data<AppState>,
     who: SignedIn,

@@ -102,7 +102,7 @@ pub struct AcceptanceBody {
     device: Option<String>,
 }
 
-/// A site that was joined, and the session that began with it.
+/// A site that was joined.
 #[derive(Serialize, ToSchema)]
 #[schema(as = Joined)]
 pub struct JoinedBody {
@@ -110,7 +110,10 @@ pub struct JoinedBody {
     site_id: Uuid,
     /// Who you are there.
     member_id: Uuid,
-    session: SessionBody,
+    /// The session that began with it, where the account was made by joining. Whoever has an
+    /// account already signs in as ever.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    session: Option<SessionBody>,
 }
 
 /// Invitations of a site with what became of them, newest first; for caretakers, teachers
@@ -282,7 +285,7 @@ impl From<Joined> for JoinedBody {
         Self {
             site_id: joined.site.0,
             member_id: joined.member.0,
-            session: joined.session.into(),
+            session: joined.session.map(SessionBody::from),
         }
     }
 }

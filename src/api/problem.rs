@@ -11,6 +11,7 @@ use serde::Serialize;
 use std::fmt::{self, Write};
 use utoipa::ToSchema;
 use wormrota_domain::access::Role;
+use wormrota_domain::ids::SiteId;
 
 /// Seconds after which a client may come back when the service was not available.
 pub const RETRY_AFTER_S: u64 = 2;
@@ -96,7 +97,7 @@ kinds! {
     CLASS_ENDED = "class_ended", 409, "The class has ended",
         "Make a new class: this one's pupils are erased.";
     LAST_TEACHER = "last_teacher", 409, "The class would be left without a teacher",
-        "Have an educator name another teacher first (PATCH the class with `teacher_id`).";
+        "Name a `successor_id` when you leave, or have an educator name another teacher first (PATCH the class with `teacher_id`), or end the class.";
     IMPORT_REFUSED = "import_refused", 409, "Lines of the list cannot be taken",
         "Mend the lines that `errors` names and send the whole list again; nobody was added.";
     TOO_MANY = "too_many", 409, "There are as many as there may be",
@@ -110,7 +111,7 @@ kinds! {
     NEEDS_NO_SLIP = "needs_no_slip", 409, "The member needs no slip",
         "Nothing: slips are for residents without an address; others sign in with theirs.";
     LAST_KEEPER = "last_keeper", 409, "Somebody must take over first",
-        "Name in `successor_id` a member who can sign in; they get the `roles` in the same step.";
+        "Leave that site, or change the roles there, with a `successor_id`: a member who can sign in and who gets the `roles` in the same step.";
     UNKNOWN_PROBE = "unknown_probe", 401, "No probe has this key",
         "Give the probe a key that a caretaker, teacher or educator made for it.";
     FEEDING_REFUSED = "feeding_refused", 409, "The bin cannot take this now",
@@ -377,13 +378,15 @@ fn import_refused(errors: Vec<FieldError>, total: usize) -> Problem {
         .with("errors_total", total.into())
 }
 
-fn last_keeper(roles: Vec<Role>) -> Problem {
+fn last_keeper(roles: Vec<Role>, site: SiteId) -> Problem {
     let roles: Vec<&str> = roles.into_iter().map(Role::code).collect();
     let detail = format!(
         "The site would be left without a {} who can sign in.",
         roles.join(" and a ")
     );
-    Problem::new(&LAST_KEEPER, detail).with("roles", roles.into())
+    Problem::new(&LAST_KEEPER, detail)
+        .with("roles", roles.into())
+        .with("site_id", site.0.to_string().into())
 }
 
 impl From<DeskError> for Problem {
@@ -455,7 +458,7 @@ impl From<DeskError> for Problem {
                 &NEEDS_NO_SLIP,
                 "Slips are for members who are residents of this site only and have no address.",
             ),
-            DeskError::LastKeeper { roles } => last_keeper(roles),
+            DeskError::LastKeeper { roles, site } => last_keeper(roles, site),
             DeskError::UnknownProbe => Self::new(&UNKNOWN_PROBE, "No probe has this key."),
             DeskError::TooMany { what } => {
                 Self::new(&TOO_MANY, format!("There are too many {what} already."))
@@ -538,6 +541,7 @@ mod tests {
             DeskError::NeedsNoSlip,
             DeskError::LastKeeper {
                 roles: vec![Role::Caretaker],
+                site: SiteId(uuid::Uuid::nil()),
             },
             DeskError::UnknownProbe,
             DeskError::ClassEnded,

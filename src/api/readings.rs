@@ -91,6 +91,7 @@ pub struct SetAsideBody {
 pub struct ReadingBody {
     id: Uuid,
     probe_id: Option<Uuid>,
+    /// Who measured it: you, or anybody for who looks after the site.
     member_id: Option<Uuid>,
     measured_at: DateTime<Utc>,
     #[schema(value_type = QuantityCode)]

@@ -5,6 +5,7 @@ use super::bearer::SignedIn;
 use super::body::Body;
 use super::page::PageOf;
 use super::problem::Problem;
+use super::schemas::ShortName;
 use super::{AppState, rate, responses};
 use crate::desk::sessions::{Session, end_all_sessions, end_session, list_sessions, refresh};
 use crate::desk::sign_in::{SignIn, sign_in};
@@ -30,7 +31,7 @@ pub struct SignInBody {
     #[schema(format = "password")]
     password: String,
     /// What to call the device in the list of sessions.
-    #[schema(min_length = 1, max_length = 60)]
+    #[schema(value_type = Option<ShortName>)]
     device: Option<String>,
     /// A refresh token that this device was given once, even if it is no longer good: it shows
     /// that the device is known, and so may try where strangers have used up their tries.
@@ -69,7 +70,7 @@ pub struct SignInByLinkBody {
     #[schema(format = "password")]
     token: String,
     /// What to call the device in the list of sessions.
-    #[schema(min_length = 1, max_length = 60)]
+    #[schema(value_type = Option<ShortName>)]
     device: Option<String>,
 }
 

@@ -2,7 +2,7 @@
 
 use super::credentials::LinkFor;
 use super::fields::{Check, LONGEST_PERSON};
-use super::leave::lock_people;
+use super::membership::lock_people;
 use super::new_password::{self, hash_new_password};
 use super::sessions::{self, Begun, Session, Terms};
 use super::trail::{self, Subject};
@@ -38,15 +38,16 @@ impl fmt::Debug for Acceptance {
     }
 }
 
-/// Somebody who joined and is signed in.
+/// Somebody who joined.
 #[derive(Debug)]
 pub struct Joined {
     /// The site.
     pub site: SiteId,
     /// Who they are there.
     pub member: MemberId,
-    /// Their session.
-    pub session: Session,
+    /// Their session, where the account was made by joining. Whoever has one signs in as ever:
+    /// a letter that is passed on by hand must not open what they have elsewhere.
+    pub session: Option<Session>,
 }
 
 /// An acceptance as the transaction gets it.
@@ -112,7 +113,9 @@ pub async fn accept_invitation(
     Ok(Joined {
         site,
         member,
-        session: sessions::finish(desk, begun)?,
+        session: begun
+            .map(|begun| sessions::finish(desk, begun))
+            .transpose()?,
     })
 }
 
@@ -138,7 +141,7 @@ async fn address_of(desk: &Desk, link: Uuid) -> Result<String, DeskError> {
 async fn accept(
     conn: &mut Conn,
     checked: &Checked,
-) -> Result<(SiteId, MemberId, Begun), DeskError> {
+) -> Result<(SiteId, MemberId, Option<Begun>), DeskError> {
     let wall = clock::wall();
     let row = invitations::by_link(conn, checked.link)
         .await?
@@ -151,7 +154,7 @@ async fn accept(
     }
     let (invited, name) = invited(conn, site, member).await?;
     let email = name.email_lower.clone().ok_or(DeskError::LinkRefused)?;
-    let account = account_for(conn, checked, email, wall).await?;
+    let (account, is_new) = account_for(conn, checked, email, wall).await?;
     enter(conn, invited, name, account, checked.name.as_deref()).await?;
     let detail = json!({ "member": member });
     let subject = Subject::Invitation(id.0);
@@ -165,9 +168,12 @@ async fn accept(
         detail,
     )
     .await?;
+    if !is_new {
+        return Ok((site, member, None));
+    }
     let device = checked.device.as_deref();
     let begun = sessions::begin(conn, checked.terms, account, "invitation", device, wall).await?;
-    Ok((site, member, begun))
+    Ok((site, member, Some(begun)))
 }
 
 /// Whoever was invited, while they still belong to the site and cannot sign in.
@@ -183,13 +189,13 @@ async fn invited(
         .ok_or(DeskError::LinkRefused)
 }
 
-/// The account with the invited address, made if there is none.
+/// The account with the invited address, made if there is none, and whether it was made.
 async fn account_for(
     conn: &mut Conn,
     checked: &Checked,
     email: String,
     wall: DateTime<Utc>,
-) -> Result<AccountId, DeskError> {
+) -> Result<(AccountId, bool), DeskError> {
     let existing = accounts::by_email(conn, &email).await?.map(|row| row.id);
     if checked.signed_in.is_some() && checked.signed_in.map(|account| account.0) != existing {
         return Err(DeskError::InvitationForAnother);
@@ -201,7 +207,7 @@ async fn account_for(
                 "must not be given: there is an account with this address already",
             ));
         }
-        return Ok(AccountId(id));
+        return Ok((AccountId(id), false));
     }
     let row = AccountRow {
         id: clock::fresh_id(),
@@ -215,7 +221,7 @@ async fn account_for(
         let again = DeskError::Store(StoreError::Contended);
         DeskError::from(error).where_taken("accounts_email_unique", again)
     })?;
-    Ok(AccountId(row.id))
+    Ok((AccountId(row.id), true))
 }
 
 /// Ties a member to their account. The address stands with the account from now on.

@@ -5,8 +5,8 @@ use super::change::Change;
 use super::fields::{Check, LONGEST_PERSON};
 use super::households::home_of;
 use super::invitations::owe_invitation;
-use super::leave::{codes_of, lock_people};
-use super::membership::{Membership, admit};
+use super::leave::{codes_of, insist_on_keeper_of_classes};
+use super::membership::{Membership, admit_to_change};
 use super::people::let_in;
 use super::people_rules::insist_on_successor;
 use super::trail::{self, Subject};
@@ -14,11 +14,11 @@ use super::{Desk, DeskError, Errand};
 use crate::clock;
 use crate::settings::People;
 use crate::store::members::{self, Person};
-use crate::store::{Conn, invitations};
+use crate::store::{Conn, classes, codes, invitations};
 use futures_util::FutureExt;
 use serde_json::json;
 use std::fmt;
-use wormrota_domain::access::{Deed, Role, may_grant, may_manage};
+use wormrota_domain::access::{Deed, Role, any_may, may_grant, may_manage};
 use wormrota_domain::ids::{MemberId, SiteId};
 use wormrota_domain::site::Language;
 
@@ -104,10 +104,9 @@ pub async fn change_member(
         change,
         move |conn, errand, change| {
             async move {
-                let who = admit(conn, errand, site, Deed::SeePeople).await?;
+                let who = admit_to_change(conn, errand, site, Deed::SeePeople).await?;
                 let own = who.member == id;
                 insist_on_deeds(&who, own, change)?;
-                lock_people(conn, site).await?;
                 let person = let_in(conn, site, id).await?;
                 if !own && !may_manage(&who.roles, &person.roles) {
                     return Err(DeskError::Forbidden(Deed::ChangePeople));
@@ -241,6 +240,7 @@ impl Changing<'_> {
         let Change::To(email) = &change.email else {
             return Ok(());
         };
+        insist_on_keeper_of_classes(self.conn, self.who, id).await?;
         match members::with_address(self.conn, self.site, email).await? {
             Some(other) if other != id => Err(DeskError::conflict(
                 "/email",
@@ -281,6 +281,12 @@ impl Changing<'_> {
         }
         let handed = insist_on_successor(self.conn, self.site, id, after, successor).await?;
         members::replace_roles(self.conn, self.site, id, after).await?;
+        if !any_may(after, Deed::KeepClasses) {
+            classes::stop_teaching(self.conn, self.site, id).await?;
+        }
+        if !any_may(after, Deed::PrintCodes) {
+            codes::revoke_made_by(self.conn, self.site, id, clock::wall()).await?;
+        }
         let now = self.errand.now;
         let detail = json!({ "added": codes_of(&added), "removed": codes_of(&removed) });
         let subject = Subject::Member(id.0);

@@ -2,7 +2,7 @@
 
 use super::classes::{Part, kept, touch};
 use super::keep_class::{adult, locked};
-use super::membership::admit;
+use super::membership::admit_to_change;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun};
 use crate::store::classes;
@@ -25,7 +25,7 @@ pub async fn add_helper(
 ) -> Result<(), DeskError> {
     desk.write("add a helper", errand, (), move |conn, errand, ()| {
         async move {
-            let who = admit(conn, errand, site, Deed::KeepClasses).await?;
+            let who = admit_to_change(conn, errand, site, Deed::KeepClasses).await?;
             // Whoever leaves is taken off their classes under the same lock.
             locked(conn, site).await?;
             let (row, adults) = kept(conn, &who, class, None).await?;
@@ -76,7 +76,7 @@ pub async fn remove_adult(
         (),
         move |conn, errand, ()| {
             async move {
-                let who = admit(conn, errand, site, Deed::KeepClasses).await?;
+                let who = admit_to_change(conn, errand, site, Deed::KeepClasses).await?;
                 let (row, adults) = kept(conn, &who, class, None).await?;
                 let is_teacher = |part: &str| part == Part::Teacher.code();
                 let theirs = adults.iter().find(|row| row.member_id == member.0);

@@ -2,11 +2,12 @@
 //! did stays without their name, so that bins, reports and shares still add up.
 
 use super::credentials::Bearer;
-use super::leave::{codes_of, end_membership, lock_people};
+use super::leave::{codes_of, end_membership};
+use super::membership::lock_people;
 use super::people_rules::insist_on_successor;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, throttle};
-use crate::store::{Conn, accounts, members, personal};
+use crate::store::{Conn, StoreError, accounts, members, personal};
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use serde_json::json;
@@ -65,7 +66,7 @@ pub async fn erase_account(
                 if let Some(counted) = counted {
                     counted.give_back(conn).await?;
                 }
-                forget(conn, who.account).await
+                forget(conn, who.account, now).await
             }
             .boxed()
         })
@@ -86,8 +87,9 @@ async fn end(
         .await?
         .map(|person| person.roles)
         .unwrap_or_default();
-    // A site that nobody else belongs to is left to itself.
-    if members::others_belong(conn, site, member).await? {
+    // Where nobody else can sign in, nobody can take over: the right to go weighs more.
+    let can_sign_in = members::who_can_sign_in(conn, site).await?;
+    if can_sign_in.iter().any(|(other, _)| *other != member) {
         insist_on_successor(conn, site, member, &[], None).await?;
     }
     end_membership(conn, site, member, now, true).await?;
@@ -105,9 +107,18 @@ async fn end(
     .await
 }
 
-async fn forget(conn: &mut Conn, account: AccountId) -> Result<(), DeskError> {
-    accounts::hold_to_change(conn, account)
-        .await?
-        .ok_or(DeskError::SessionEnded)?;
+async fn forget(conn: &mut Conn, account: AccountId, now: DateTime<Utc>) -> Result<(), DeskError> {
+    let held = accounts::hold_to_change(conn, account).await?;
+    let email = held.ok_or(DeskError::SessionEnded)?.email_lower;
+    // An invitation may have been accepted since the memberships were looked at.
+    let memberships = personal::memberships(conn, account).await?;
+    if memberships.iter().any(|(_, _, holds)| *holds) {
+        return Err(DeskError::Store(StoreError::Contended));
+    }
+    if let Some(email) = email {
+        for (site, member) in personal::invited_elsewhere(conn, &email).await? {
+            end_membership(conn, site, member, now, true).await?;
+        }
+    }
     Ok(personal::forget(conn, account).await?)
 }

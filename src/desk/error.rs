@@ -4,6 +4,7 @@
 
 use crate::store::{Failure, StoreError};
 use wormrota_domain::access::{Deed, Role};
+use wormrota_domain::ids::SiteId;
 
 /// A thing that was asked for and is not there, or not for whoever asked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -169,6 +170,8 @@ pub enum DeskError {
     LastKeeper {
         /// What a successor would be.
         roles: Vec<Role>,
+        /// Which site.
+        site: SiteId,
     },
     /// No probe has this key.
     #[error("no probe has this key")]

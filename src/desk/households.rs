@@ -11,7 +11,7 @@ use std::fmt;
 use uuid::Uuid;
 use wormrota_domain::access::{Deed, Role};
 use wormrota_domain::ids::{HouseholdId, MemberId, SiteId};
-use wormrota_domain::site::NeighboursSee;
+use wormrota_domain::site::{NeighboursSee, flat_key};
 
 /// A household as a member sees it. Its `Debug` output hides the flat.
 #[derive(Clone, PartialEq, Eq)]
@@ -70,16 +70,18 @@ pub async fn list_households(
 }
 
 /// The household of a flat's residents today, or a new one where nobody lives yet. Flats
-/// are compared without blanks around them and without case. The caller holds the site's
-/// lock.
+/// are compared by [`flat_key`]. The caller holds the site's lock.
 pub(super) async fn of_flat(
     conn: &mut Conn,
     site: SiteId,
     flat: &str,
     now: DateTime<Utc>,
 ) -> Result<HouseholdId, DeskError> {
-    if let Some(household) = households::in_flat(conn, site, flat).await? {
-        return Ok(household);
+    let key = flat_key(flat);
+    let lived_in = households::flats(conn, site).await?;
+    let found = lived_in.iter().find(|(known, _)| flat_key(known) == key);
+    if let Some((_, household)) = found {
+        return Ok(*household);
     }
     let fresh = HouseholdId(clock::fresh_id());
     households::insert(conn, site, fresh, now).await?;

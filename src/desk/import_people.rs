@@ -6,7 +6,7 @@ use super::fields::Check;
 use super::import_list::{self, Line, List, ToBe, cut};
 use super::keep_class::{MOST_CLASSES, adult, insist_on_last_day, locked};
 use super::labels::alike;
-use super::membership::{Membership, admit};
+use super::membership::{Membership, admit_to_change};
 use super::pupils::{MOST_PUPILS, pupil_row};
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand};
@@ -17,7 +17,7 @@ use crate::store::imports::{self, Everything};
 use crate::store::invitations::InvitationRow;
 use crate::store::jobs::JobRow;
 use crate::store::members::{MemberNameRow, MemberRow};
-use crate::store::{Conn, sites::SiteRow};
+use crate::store::{Conn, households, sites::SiteRow};
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use futures_util::FutureExt;
 use serde::{Deserialize, Serialize};
@@ -27,6 +27,7 @@ use std::fmt;
 use uuid::Uuid;
 use wormrota_domain::access::{Deed, Role, may_grant};
 use wormrota_domain::ids::{ClassId, HouseholdId, MemberId, SiteId};
+use wormrota_domain::site::flat_key;
 
 /// A list to be imported. Its `Debug` output hides it.
 pub struct Import {
@@ -70,7 +71,7 @@ pub async fn import_people(
     let ends_on = import.classes_end_on;
     desk.write("import people", errand, list, move |conn, errand, list| {
         async move {
-            let who = admit(conn, errand, site, Deed::InvitePeople).await?;
+            let who = admit_to_change(conn, errand, site, Deed::InvitePeople).await?;
             // Nobody joins, leaves or moves meanwhile.
             let at = locked(conn, site).await?;
             let mut check = list.check.clone();
@@ -249,7 +250,7 @@ impl Writing<'_> {
         let mut all = Everything::default();
         let mut teachers: BTreeMap<String, Vec<MemberId>> = BTreeMap::new();
         let mut homes: BTreeMap<String, HouseholdId> = BTreeMap::new();
-        for (flat, household) in imports::flats(conn, site).await? {
+        for (flat, household) in households::flats(conn, site).await? {
             homes.entry(flat_key(&flat)).or_insert(household);
         }
         for line in &list.lines {
@@ -410,9 +411,4 @@ impl Writing<'_> {
         let (site, member) = (self.who.site, Some(self.who.member));
         trail::line(site, member, self.now, deed, subject, detail)
     }
-}
-
-/// What makes two flats the same: blanks around them and case do not matter.
-fn flat_key(flat: &str) -> String {
-    flat.trim().to_lowercase()
 }

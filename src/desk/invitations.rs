@@ -2,8 +2,8 @@
 
 use super::add_account::{ParsedMember, join};
 use super::fields::{Check, LONGEST_PERSON};
-use super::leave::{codes_of, lock_people};
-use super::membership::{Membership, admit};
+use super::leave::codes_of;
+use super::membership::{Membership, admit, admit_to_change};
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun, Page};
 use crate::clock;
@@ -110,11 +110,10 @@ pub async fn invite(
         member,
         move |conn, errand, member| {
             async move {
-                let who = admit(conn, errand, site, Deed::InvitePeople).await?;
+                let who = admit_to_change(conn, errand, site, Deed::InvitePeople).await?;
                 if !member.roles.iter().all(|role| may_grant(&who.roles, *role)) {
                     return Err(DeskError::Forbidden(Deed::ChangeRoles));
                 }
-                lock_people(conn, site).await?;
                 let email = member.email.as_deref().unwrap_or_default();
                 if members::with_address(conn, site, email).await?.is_some() {
                     return Err(DeskError::conflict(
@@ -303,8 +302,7 @@ async fn to_change(
     site: SiteId,
     id: InvitationId,
 ) -> Result<(Membership, InvitationRow), DeskError> {
-    let who = admit(conn, errand, site, Deed::InvitePeople).await?;
-    lock_people(conn, site).await?;
+    let who = admit_to_change(conn, errand, site, Deed::InvitePeople).await?;
     let row = invitations::by_id(conn, site, id)
         .await?
         .ok_or(DeskError::NotFound(Noun::Invitation))?;

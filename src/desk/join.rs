@@ -2,7 +2,7 @@
 
 use super::credentials::CodeFor;
 use super::fields::{Check, LONGEST_PERSON};
-use super::leave::lock_people;
+use super::membership::lock_people;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError};
 use crate::clock;

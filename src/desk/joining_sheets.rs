@@ -2,7 +2,7 @@
 
 use super::credentials::{CodeFor, FreshCode};
 use super::fields::Check;
-use super::membership::admit;
+use super::membership::{admit, admit_to_change};
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun, Page};
 use crate::clock;
@@ -107,7 +107,7 @@ pub async fn print_sheet(
             (),
             move |conn, errand, ()| {
                 async move {
-                    let who = admit(conn, errand, site, Deed::PrintCodes).await?;
+                    let who = admit_to_change(conn, errand, site, Deed::PrintCodes).await?;
                     let wall = clock::wall();
                     let row = CodeRow {
                         site_id: site.0,
@@ -167,7 +167,7 @@ pub async fn replace_sheet(
             (),
             move |conn, errand, ()| {
                 async move {
-                    let who = admit(conn, errand, site, Deed::PrintCodes).await?;
+                    let who = admit_to_change(conn, errand, site, Deed::PrintCodes).await?;
                     let old = working(conn, site, id).await?;
                     let wall = clock::wall();
                     codes::revoke(conn, site, id, wall).await?;
@@ -217,7 +217,7 @@ pub async fn take_back_sheet(
         (),
         move |conn, errand, ()| {
             async move {
-                let who = admit(conn, errand, site, Deed::PrintCodes).await?;
+                let who = admit_to_change(conn, errand, site, Deed::PrintCodes).await?;
                 working(conn, site, id).await?;
                 codes::revoke(conn, site, id, clock::wall()).await?;
                 let subject = Subject::Code(id.0);

@@ -2,7 +2,7 @@
 
 use super::classes::{Part, kept, sees_all, touch};
 use super::fields::Check;
-use super::membership::{Membership, admit};
+use super::membership::{Membership, admit_to_change};
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
@@ -55,7 +55,7 @@ pub async fn make_class(
     check.done()?;
     desk.write("make a class", errand, new, move |conn, errand, new| {
         async move {
-            let who = admit(conn, errand, site, Deed::KeepClasses).await?;
+            let who = admit_to_change(conn, errand, site, Deed::KeepClasses).await?;
             // Whoever is named as its teacher must not leave meanwhile.
             let at = locked(conn, site).await?;
             insist_on_last_day(&at, errand.now, new.ends_on, "/ends_on")?;
@@ -113,7 +113,7 @@ pub async fn change_class(
         change,
         move |conn, errand, change| {
             async move {
-                let who = admit(conn, errand, site, Deed::KeepClasses).await?;
+                let who = admit_to_change(conn, errand, site, Deed::KeepClasses).await?;
                 let at = locked(conn, site).await?;
                 let (mut row, _) = kept(conn, &who, class, expected).await?;
                 let mut detail = json!({});
@@ -152,7 +152,7 @@ pub async fn end_class(
 ) -> Result<(), DeskError> {
     desk.write("end a class", errand, (), move |conn, errand, ()| {
         async move {
-            let who = admit(conn, errand, site, Deed::KeepClasses).await?;
+            let who = admit_to_change(conn, errand, site, Deed::KeepClasses).await?;
             match kept(conn, &who, class, None).await {
                 Ok((row, _)) => end(conn, row, Some(who.member), errand.now).await,
                 Err(DeskError::ClassEnded) => Ok(()),

@@ -1,12 +1,12 @@
 //! Leaving a site, and being removed from one.
 
-use super::membership::admit;
+use super::membership::{Membership, admit_to_change};
 use super::people::let_in;
 use super::people_rules::insist_on_successor;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
-use crate::store::{Conn, bookings, codes, invitations, members, sites};
+use crate::store::{Conn, bookings, classes, codes, invitations, members, sites};
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use serde_json::json;
@@ -27,13 +27,12 @@ pub async fn end_for(
 ) -> Result<(), DeskError> {
     desk.write("end a membership", errand, (), move |conn, errand, ()| {
         async move {
-            let who = admit(conn, errand, site, Deed::SeePeople).await?;
+            let who = admit_to_change(conn, errand, site, Deed::SeePeople).await?;
             let own = who.member == member;
             let deed = if own { Deed::Leave } else { Deed::RemovePeople };
             if !who.may(deed) {
                 return Err(DeskError::Forbidden(deed));
             }
-            lock_people(conn, site).await?;
             let person = let_in(conn, site, member).await?;
             if !own && !may_manage(&who.roles, &person.roles) {
                 return Err(DeskError::Forbidden(Deed::RemovePeople));
@@ -63,12 +62,22 @@ pub async fn end_for(
     .await
 }
 
-/// Takes the lock of whoever changes who belongs to a site, and in which role.
-pub(super) async fn lock_people(conn: &mut Conn, site: SiteId) -> Result<(), DeskError> {
-    sites::lock(conn, site)
-        .await?
-        .map(|_| ())
-        .ok_or(DeskError::NotFound(Noun::Site))
+/// Insists that whoever could come to act as a member, with a slip or by another address for
+/// their link, may see the classes that the member sees: pupils are for a class's own adults
+/// and educators.
+pub(super) async fn insist_on_keeper_of_classes(
+    conn: &mut Conn,
+    who: &Membership,
+    member: MemberId,
+) -> Result<(), DeskError> {
+    let theirs = classes::of_adult(conn, who.site, member).await?;
+    let own = classes::of_adult(conn, who.site, who.member).await?;
+    let sees_all = who.roles.contains(&Role::Educator);
+    if sees_all || theirs.iter().all(|class| own.contains(class)) {
+        Ok(())
+    } else {
+        Err(DeskError::Forbidden(Deed::KeepClasses))
+    }
 }
 
 /// The words of roles, for the trail.
@@ -77,7 +86,8 @@ pub(super) fn codes_of(roles: &[Role]) -> Vec<&'static str> {
 }
 
 /// Ends a membership without asking anybody: gives back what was booked, takes away roles,
-/// household, classes and the deputy's part, and lets open invitations and slips die. With
+/// household, classes and the deputy's part, and lets open invitations and slips die, and the
+/// slips and joining sheets that they printed. With
 /// `forget_name` nothing is left of what they were called. The caller holds the site's lock
 /// and has asked [`insist_on_successor`].
 pub(super) async fn end_membership(
@@ -93,6 +103,7 @@ pub(super) async fn end_membership(
     bookings::withdraw_all_of(conn, site, member).await?;
     invitations::revoke_of(conn, site, member, wall).await?;
     codes::revoke_slips(conn, site, member, wall).await?;
+    codes::revoke_made_by(conn, site, member, wall).await?;
     members::leave_classes(conn, site, member).await?;
     members::replace_roles(conn, site, member, &[]).await?;
     sites::clear_deputy(conn, site, member).await?;

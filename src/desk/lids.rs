@@ -2,7 +2,7 @@
 
 use super::at_hand::{BinAtHand, Hold, SiteAtHand};
 use super::credentials::CodeFor;
-use super::membership::admit;
+use super::membership::admit_to_change;
 use super::sites::{Words, words};
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun};
@@ -50,7 +50,7 @@ pub async fn print_lid_code(
         .store()
         .transact("print a lid's code", errand, move |conn, errand| {
             async move {
-                let who = admit(conn, errand, site, Deed::PrintCodes).await?;
+                let who = admit_to_change(conn, errand, site, Deed::PrintCodes).await?;
                 let found = bins::lock(conn, site, bin).await?;
                 let found = found.ok_or(DeskError::NotFound(Noun::Bin))?;
                 let wall = clock::wall();

@@ -254,11 +254,15 @@ pub async fn list_readings(
     desk.store()
         .read("list readings", errand, move |conn, errand| {
             async move {
-                admit(conn, errand, site, Deed::SeeBins).await?;
+                let who = admit(conn, errand, site, Deed::SeeBins).await?;
                 super::bins::load(conn, site, bin).await?;
                 let rows = readings::page(conn, site, bin, before, i64::from(limit) + 1).await?;
                 let page = Page::cut(rows, limit);
-                let items = page.items.iter().map(reading).collect::<Result<_, _>>()?;
+                let items = page
+                    .items
+                    .iter()
+                    .map(|row| reading(&who, row))
+                    .collect::<Result<_, _>>()?;
                 Ok(Page {
                     items,
                     more: page.more,
@@ -269,14 +273,14 @@ pub async fn list_readings(
         .await
 }
 
-fn reading(row: &ReadingRow) -> Result<Reading, StoreError> {
+fn reading(who: &Membership, row: &ReadingRow) -> Result<Reading, StoreError> {
     let quantity = Quantity::from_code(&row.quantity).ok_or(StoreError::Unreadable {
         what: "readings.quantity",
     })?;
     Ok(Reading {
         id: ReadingId(row.id),
         probe: row.probe_id.map(ProbeId),
-        member: row.member_id.map(MemberId),
+        member: who.sees(row.member_id),
         value: Value {
             at: row.measured_at,
             quantity,

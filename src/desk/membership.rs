@@ -1,7 +1,8 @@
 //! Who somebody is at a site. Read on each request, so that a role taken away is gone.
 
 use super::{DeskError, Errand, Noun};
-use crate::store::{Conn, members};
+use crate::store::{Conn, members, sites};
+use uuid::Uuid;
 use wormrota_domain::access::{Deed, Role, any_may};
 use wormrota_domain::ids::{MemberId, SiteId};
 
@@ -17,11 +18,41 @@ pub struct Membership {
 }
 
 impl Membership {
+    /// The key of whoever did something, for eyes that may see it: one's own, and anybody's for
+    /// who looks after the site. Neighbours do not keep books on each other.
+    #[must_use]
+    pub fn sees(&self, did: Option<Uuid>) -> Option<MemberId> {
+        did.map(MemberId)
+            .filter(|did| *did == self.member || self.may(Deed::SeePeopleInFull))
+    }
+
     /// Whether any of the roles allows the deed.
     #[must_use]
     pub fn may(&self, deed: Deed) -> bool {
         any_may(&self.roles, deed)
     }
+}
+
+/// Lets the caller in for a change of who belongs to the site and as what, with the site's row
+/// locked: roles are read again behind the lock, so that whoever loses one while they wait for
+/// it changes nothing any more. A stranger takes no lock.
+pub(super) async fn admit_to_change(
+    conn: &mut Conn,
+    errand: &Errand,
+    site: SiteId,
+    deed: Deed,
+) -> Result<Membership, DeskError> {
+    admit(conn, errand, site, deed).await?;
+    lock_people(conn, site).await?;
+    admit(conn, errand, site, deed).await
+}
+
+/// Takes the lock of whoever changes who belongs to a site, and in which role.
+pub(super) async fn lock_people(conn: &mut Conn, site: SiteId) -> Result<(), DeskError> {
+    sites::lock(conn, site)
+        .await?
+        .map(|_| ())
+        .ok_or(DeskError::NotFound(Noun::Site))
 }
 
 /// Lets the caller in for a deed: the first step of every use case at a site. A stranger

@@ -4,8 +4,9 @@ use super::deputy::{Reach, admit_or_deputy, left_since};
 use super::fields::Check;
 use super::households::home_of;
 use super::invitations::owe_invitation;
-use super::leave::{codes_of, lock_people};
+use super::leave::codes_of;
 use super::membership::Membership;
+use super::membership::lock_people;
 use super::people::language_of;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun, Page};
@@ -209,8 +210,10 @@ async fn waiting(
     id: MemberId,
     left: DateTime<Utc>,
 ) -> Result<(Membership, members::Person), DeskError> {
-    let (who, reach) = admit_or_deputy(conn, errand, site, Deed::LetPeopleIn, left).await?;
+    // Before the lock, so that a stranger takes none, and behind it, where it counts.
+    admit_or_deputy(conn, errand, site, Deed::LetPeopleIn, left).await?;
     lock_people(conn, site).await?;
+    let (who, reach) = admit_or_deputy(conn, errand, site, Deed::LetPeopleIn, left).await?;
     let in_reach = |since: DateTime<Utc>| match reach {
         Reach::All => true,
         Reach::LeftSince(left) => since <= left,

@@ -1,7 +1,7 @@
 //! Reading what a bin can take, and how it will go on.
 
 use super::at_hand::{BinAtHand, Hold, SiteAtHand, read};
-use super::membership::admit;
+use super::membership::{Membership, admit};
 use super::{Desk, DeskError, Errand, Page};
 use crate::store::bookings::BookingRow;
 use crate::store::events::{self, EventRow};
@@ -175,7 +175,7 @@ pub struct OpenBooking {
     /// The booking.
     pub id: BookingId,
     /// Its holder.
-    pub member: MemberId,
+    pub member: Option<MemberId>,
     /// The local day.
     pub on_date: NaiveDate,
     /// What was promised.
@@ -196,14 +196,14 @@ pub async fn list_bookings(
         .read("list bookings", errand, move |conn, errand| {
             let model = model.clone();
             async move {
-                admit(conn, errand, site, Deed::SeeBins).await?;
+                let who = admit(conn, errand, site, Deed::SeeBins).await?;
                 let site = SiteAtHand::load(conn, site).await?;
                 let bin = BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Look).await?;
                 let bookings = bin.kept_bookings(&site, None);
                 let room = Outlook::cautious(&bin.habitat, &bin.state).room(&bookings);
                 let open = |(row, kept): (&BookingRow, _)| OpenBooking {
                     id: BookingId(row.id),
-                    member: MemberId(row.member_id),
+                    member: who.sees(Some(row.member_id)),
                     on_date: row.on_date,
                     promised: Grams(row.promised_g),
                     kept,
@@ -250,7 +250,7 @@ pub async fn list_feedings(
     desk.store()
         .read("list feedings", errand, move |conn, errand| {
             async move {
-                admit(conn, errand, site, Deed::SeeBins).await?;
+                let who = admit(conn, errand, site, Deed::SeeBins).await?;
                 super::bins::load(conn, site, bin).await?;
                 let rows =
                     events::page(conn, site, bin, &["fed"], before, i64::from(limit) + 1).await?;
@@ -258,7 +258,7 @@ pub async fn list_feedings(
                 let items = page
                     .items
                     .into_iter()
-                    .map(feeding)
+                    .map(|row| feeding(&who, row))
                     .collect::<Result<Vec<_>, _>>()?;
                 Ok(Page {
                     items: items.into_iter().flatten().collect(),
@@ -270,7 +270,7 @@ pub async fn list_feedings(
         .await
 }
 
-fn feeding(row: EventRow) -> Result<Option<Feeding>, DeskError> {
+fn feeding(who: &Membership, row: EventRow) -> Result<Option<Feeding>, DeskError> {
     let event: Event = read("bin_events.payload", row.payload)?;
     let Event::Fed {
         lines,
@@ -284,7 +284,7 @@ fn feeding(row: EventRow) -> Result<Option<Feeding>, DeskError> {
     Ok(Some(Feeding {
         id: EventId(row.id),
         seq: row.seq,
-        member: row.member_id.map(MemberId),
+        member: who.sees(row.member_id),
         fed_at: row.occurred_at,
         recorded_at: row.recorded_at,
         lines,

@@ -2,17 +2,17 @@
 //! it.
 
 use super::{DeskError, Noun};
-use crate::store::{Conn, members, sites};
-use wormrota_domain::access::{KEEPERS, Role};
+use crate::store::{Conn, classes, members, sites};
+use wormrota_domain::access::{Deed, KEEPERS, Role, any_may};
 use wormrota_domain::ids::{MemberId, SiteId};
 
-/// Insists that a site does not lose its last caretaker (nor a school its last teacher, nor
-/// any site the last of those who look after it) when somebody has only `roles_after` left.
+/// Insists that a site does not lose its last caretaker or educator (nor a school its last
+/// teacher, nor a class its only one) when somebody has only `roles_after` left.
 /// Who counts can sign in. Where somebody has to take over, the successor gets the roles at
 /// once; says which. The caller holds the site's lock.
 ///
 /// # Errors
-/// [`DeskError::LastKeeper`] without a successor; [`DeskError::Conflicting`] for one who is
+/// [`DeskError::LastKeeper`] or [`DeskError::LastTeacher`] without a successor; [`DeskError::Conflicting`] for one who is
 /// no other member that can sign in.
 pub(super) async fn insist_on_successor(
     conn: &mut Conn,
@@ -26,12 +26,25 @@ pub(super) async fn insist_on_successor(
         .ok_or(DeskError::NotFound(Noun::Site))?
         .is_school;
     let people = members::who_can_sign_in(conn, site).await?;
-    let missing = missing_without(&people, leaving, roles_after, is_school);
-    if missing.is_empty() {
+    let mut missing = missing_without(&people, leaving, roles_after, is_school);
+    let may_keep_classes = |roles: &[Role]| any_may(roles, Deed::KeepClasses);
+    let orphaned = if may_keep_classes(roles_after) {
+        Vec::new()
+    } else {
+        classes::taught_only_by(conn, site, leaving).await?
+    };
+    if missing.is_empty() && orphaned.is_empty() {
         return Ok(missing);
     }
     let Some(successor) = successor else {
-        return Err(DeskError::LastKeeper { roles: missing });
+        return Err(if missing.is_empty() {
+            DeskError::LastTeacher
+        } else {
+            DeskError::LastKeeper {
+                roles: missing,
+                site,
+            }
+        });
     };
     let found = people
         .into_iter()
@@ -43,10 +56,15 @@ pub(super) async fn insist_on_successor(
         ));
     };
     roles.extend(&missing);
+    if !orphaned.is_empty() && !may_keep_classes(&roles) {
+        missing.push(Role::Teacher);
+        roles.push(Role::Teacher);
+    }
     roles.sort_unstable();
     roles.dedup();
     members::replace_roles(conn, site, successor, &roles).await?;
     members::touch(conn, site, successor).await?;
+    classes::make_teacher_of(conn, site, &orphaned, successor).await?;
     Ok(missing)
 }
 
@@ -66,9 +84,9 @@ fn missing_without(
         .flat_map(|(_, roles)| roles.iter().copied())
         .collect();
     let wanted: &[Role] = if is_school {
-        &[Role::Caretaker, Role::Teacher]
+        &[Role::Caretaker, Role::Teacher, Role::Educator]
     } else {
-        &[Role::Caretaker]
+        &[Role::Caretaker, Role::Educator]
     };
     let missing: Vec<Role> = wanted
         .iter()
@@ -79,13 +97,8 @@ fn missing_without(
     if !missing.is_empty() || !keeps(before) || keeps(after) || keeps(&others) {
         return missing;
     }
-    // An educator can make any keeper; a teacher only another teacher.
-    let only_teacher = !before.contains(&Role::Educator);
-    vec![if is_school || only_teacher {
-        Role::Teacher
-    } else {
-        Role::Caretaker
-    }]
+    // Only a building's lone teacher is left here.
+    vec![Role::Teacher]
 }
 
 #[cfg(test)]
@@ -126,11 +139,12 @@ mod tests {
 
     #[test]
     fn whoever_looks_after_a_site_alone_is_missed() {
-        assert_eq!(missing(&[&[Educator]], &[], false), [Caretaker]);
-        assert_eq!(missing(&[&[Educator], &[Resident]], &[], true), [Teacher]);
+        assert_eq!(missing(&[&[Educator]], &[], false), [Educator]);
+        assert_eq!(missing(&[&[Educator], &[Resident]], &[], true), [Educator]);
         assert_eq!(missing(&[&[Teacher]], &[Resident], false), [Teacher]);
-        assert_eq!(missing(&[&[Educator], &[Teacher]], &[], false), []);
-        assert_eq!(missing(&[&[Educator]], &[Caretaker], false), []);
+        assert_eq!(missing(&[&[Educator], &[Teacher]], &[], false), [Educator]);
+        assert_eq!(missing(&[&[Educator], &[Educator]], &[], false), []);
+        assert_eq!(missing(&[&[Teacher], &[Educator]], &[], false), []);
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use super::classes::{kept, touch};
 use super::fields::Check;
 use super::labels::{self, BadLabel, Place, alike, label, pasted};
-use super::membership::admit;
+use super::membership::admit_to_change;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
@@ -32,7 +32,7 @@ pub async fn add_pupils(
     let new = parsed(&text)?;
     desk.write("add pupils", errand, new, move |conn, errand, new| {
         async move {
-            let who = admit(conn, errand, site, Deed::KeepClasses).await?;
+            let who = admit_to_change(conn, errand, site, Deed::KeepClasses).await?;
             let (row, _) = kept(conn, &who, class, None).await?;
             let there = classes::pupils_of(conn, site, &[class]).await?;
             if there.len() + new.len() > MOST_PUPILS {
@@ -86,7 +86,7 @@ pub async fn rename_pupil(
     })?;
     desk.write("rename a pupil", errand, new, move |conn, errand, new| {
         async move {
-            let who = admit(conn, errand, site, Deed::KeepClasses).await?;
+            let who = admit_to_change(conn, errand, site, Deed::KeepClasses).await?;
             let (row, _) = kept(conn, &who, class, None).await?;
             let there = classes::pupils_of(conn, site, &[class]).await?;
             let others = there.iter().filter(|row| row.id != pupil.0);
@@ -120,7 +120,7 @@ pub async fn erase_pupil(
 ) -> Result<(), DeskError> {
     desk.write("erase a pupil", errand, (), move |conn, errand, ()| {
         async move {
-            let who = admit(conn, errand, site, Deed::KeepClasses).await?;
+            let who = admit_to_change(conn, errand, site, Deed::KeepClasses).await?;
             let (row, _) = kept(conn, &who, class, None).await?;
             if !classes::erase_pupil(conn, site, class, pupil, errand.now).await? {
                 return Err(DeskError::NotFound(Noun::Pupil));

@@ -1,8 +1,8 @@
 //! Slips: a printed code that signs in, once, somebody who has no address.
 
 use super::credentials::CodeFor;
-use super::leave::lock_people;
-use super::membership::admit;
+use super::leave::insist_on_keeper_of_classes;
+use super::membership::{admit_to_change, lock_people};
 use super::people::{language_of, let_in};
 use super::sessions::{self, Begun, Session, Terms};
 use super::trail::{self, Subject};
@@ -61,12 +61,12 @@ pub async fn print_slip(
         .store()
         .transact("print a slip", errand, move |conn, errand| {
             async move {
-                let who = admit(conn, errand, site, Deed::PrintCodes).await?;
-                lock_people(conn, site).await?;
+                let who = admit_to_change(conn, errand, site, Deed::PrintCodes).await?;
                 let person = let_in(conn, site, member).await?;
                 if !needs_slip(conn, site, &person).await? {
                     return Err(DeskError::NeedsNoSlip);
                 }
+                insist_on_keeper_of_classes(conn, &who, member).await?;
                 let wall = clock::wall();
                 codes::revoke_slips(conn, site, member, wall).await?;
                 let row = CodeRow {

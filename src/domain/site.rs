@@ -69,6 +69,50 @@ coded! {
     }
 }
 
+/// What makes two ways of writing the number of a flat the same: case, blanks, punctuation,
+/// a word such as "flat" before it and zeros in front do not matter.
+///
+/// # Examples
+///
+/// ```
+/// use wormrota_domain::site::flat_key;
+///
+/// for same in ["7B", "7 b", "#7-B", "Apt. 7b", "Flat 07B"] {
+///     assert_eq!(flat_key(same), "7b");
+/// }
+/// assert_ne!(flat_key("17B"), flat_key("7B"));
+/// assert_eq!(flat_key("Attic"), "attic");
+/// ```
+#[must_use]
+pub fn flat_key(flat: &str) -> String {
+    const WORDS: [&str; 9] = [
+        "apartment",
+        "apt",
+        "flat",
+        "unit",
+        "no",
+        "number",
+        "piso",
+        "puerta",
+        "apto",
+    ];
+    let lower = flat.to_lowercase();
+    let mut words: Vec<&str> = lower
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .collect();
+    while words.len() > 1 && words.first().is_some_and(|word| WORDS.contains(word)) {
+        words.remove(0);
+    }
+    let joined = words.concat();
+    let bare = joined.trim_start_matches('0');
+    if bare.is_empty() {
+        joined
+    } else {
+        bare.to_owned()
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -56,7 +56,7 @@ pub(super) fn message(
                 site: &site,
             },
             "/v1/invitations/accept",
-            "",
+            ", \"password\": \"…\"",
         ),
         About::Reset => (
             LetterAbout::Reset,

@@ -195,6 +195,27 @@ pub async fn revoke_slips(
     Ok(())
 }
 
+/// Takes back the slips that a member printed and nobody used, and their joining sheets.
+pub async fn revoke_made_by(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+    at: DateTime<Utc>,
+) -> Result<(), StoreError> {
+    let unused_slip = codes::kind.eq("slip").and(codes::uses.eq(0));
+    diesel::update(
+        codes::table
+            .filter(codes::site_id.eq(site.0))
+            .filter(codes::made_by.eq(member.0))
+            .filter(codes::revoked_at.is_null())
+            .filter(codes::kind.eq("joining").or(unused_slip)),
+    )
+    .set(codes::revoked_at.eq(at))
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
 /// Takes back the code of a bin's lid.
 pub async fn revoke_lid(
     conn: &mut Conn,

@@ -4,21 +4,10 @@ use super::schema::{households, member_names, member_roles, members};
 use super::{Conn, StoreError};
 use chrono::{DateTime, Utc};
 use diesel::prelude::*;
-use diesel::sql_types::Text;
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
 use wormrota_domain::access::Role;
 use wormrota_domain::ids::{HouseholdId, MemberId, SiteId};
-
-diesel::define_sql_function! {
-    /// In small letters, as the database's locale has them.
-    fn lower(text: Text) -> Text;
-}
-
-diesel::define_sql_function! {
-    /// Without blanks before and after.
-    fn btrim(text: Text) -> Text;
-}
 
 /// A household with the people in it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -49,14 +38,13 @@ pub async fn insert(
     Ok(())
 }
 
-/// The household of the residents who live in a flat today, compared without blanks around
-/// it and without case; the oldest, should there be several.
-pub async fn in_flat(
+/// The flats that residents of a site live in today, as they are written, each with its
+/// household; the oldest household first.
+pub async fn flats(
     conn: &mut Conn,
     site: SiteId,
-    flat: &str,
-) -> Result<Option<HouseholdId>, StoreError> {
-    let id: Option<Option<Uuid>> = members::table
+) -> Result<Vec<(String, HouseholdId)>, StoreError> {
+    let rows: Vec<(Option<String>, Option<Uuid>)> = members::table
         .inner_join(
             member_names::table.on(member_names::site_id
                 .eq(members::site_id)
@@ -72,13 +60,15 @@ pub async fn in_flat(
         .filter(members::waiting_since.is_null())
         .filter(members::household_id.is_not_null())
         .filter(member_roles::role.eq(Role::Resident.code()))
-        .filter(lower(btrim(member_names::flat.assume_not_null())).eq(lower(btrim(flat))))
-        .select(members::household_id)
-        .order(members::household_id)
-        .first(conn)
-        .await
-        .optional()?;
-    Ok(id.flatten().map(HouseholdId))
+        .filter(member_names::flat.is_not_null())
+        .select((member_names::flat, members::household_id))
+        .order((members::household_id, members::id))
+        .load(conn)
+        .await?;
+    Ok(rows
+        .into_iter()
+        .filter_map(|(flat, household)| Some((flat?, HouseholdId(household?))))
+        .collect())
 }
 
 /// The households of a site that have anybody in them, in the order of their keys, after

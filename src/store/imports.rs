@@ -11,7 +11,6 @@ use super::{Conn, StoreError};
 use chrono::{DateTime, Utc};
 use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
-use uuid::Uuid;
 use wormrota_domain::access::Role;
 use wormrota_domain::ids::{HouseholdId, MemberId, SiteId};
 
@@ -131,29 +130,4 @@ pub async fn addresses_taken(
         .load(conn)
         .await?;
     Ok(named.into_iter().chain(signing_in).flatten().collect())
-}
-
-/// The flats of a site's residents with their households, oldest residents first.
-pub async fn flats(
-    conn: &mut Conn,
-    site: SiteId,
-) -> Result<Vec<(String, HouseholdId)>, StoreError> {
-    let rows: Vec<(Option<String>, Option<Uuid>)> = members::table
-        .inner_join(
-            member_names::table.on(member_names::site_id
-                .eq(members::site_id)
-                .and(member_names::member_id.eq(members::id))),
-        )
-        .filter(members::site_id.eq(site.0))
-        .filter(members::left_at.is_null())
-        .filter(members::household_id.is_not_null())
-        .filter(member_names::flat.is_not_null())
-        .select((member_names::flat, members::household_id))
-        .order(members::id)
-        .load(conn)
-        .await?;
-    Ok(rows
-        .into_iter()
-        .filter_map(|(flat, household)| Some((flat?, HouseholdId(household?))))
-        .collect())
 }

@@ -320,7 +320,9 @@ pub async fn who_can_sign_in(
         .filter(members::site_id.eq(site.0))
         .filter(members::left_at.is_null())
         .filter(members::waiting_since.is_null())
-        .filter(members::account_id.is_not_null())
+        .inner_join(accounts::table.on(members::account_id.eq(accounts::id.nullable())))
+        // A slip opens once: whoever has no address may be shut out any day.
+        .filter(accounts::email_lower.is_not_null())
         .select((members::id, member_roles::role))
         .load(conn)
         .await?;
@@ -452,22 +454,6 @@ async fn insert_roles(
         .execute(conn)
         .await?;
     Ok(())
-}
-
-/// Whether anybody else belongs to the site, those who wait to be let in left out.
-pub async fn others_belong(
-    conn: &mut Conn,
-    site: SiteId,
-    than: MemberId,
-) -> Result<bool, StoreError> {
-    let others = members::table
-        .filter(members::site_id.eq(site.0))
-        .filter(members::id.ne(than.0))
-        .filter(members::left_at.is_null())
-        .filter(members::waiting_since.is_null());
-    Ok(diesel::select(diesel::dsl::exists(others))
-        .get_result(conn)
-        .await?)
 }
 
 async fn roles_of(

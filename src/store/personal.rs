@@ -132,6 +132,31 @@ pub async fn memberships(
         .collect())
 }
 
+/// Members without an account, at any site, who stand there with an address: invited, or
+/// waiting to be let in.
+pub async fn invited_elsewhere(
+    conn: &mut Conn,
+    email_lower: &str,
+) -> Result<Vec<(SiteId, MemberId)>, StoreError> {
+    let rows: Vec<(uuid::Uuid, uuid::Uuid)> = members::table
+        .inner_join(
+            member_names::table.on(member_names::site_id
+                .eq(members::site_id)
+                .and(member_names::member_id.eq(members::id))),
+        )
+        .filter(member_names::email_lower.eq(email_lower))
+        .filter(members::account_id.is_null())
+        .filter(members::left_at.is_null())
+        .select((members::site_id, members::id))
+        .order((members::site_id, members::id))
+        .load(conn)
+        .await?;
+    Ok(rows
+        .into_iter()
+        .map(|(site, member)| (SiteId(site), MemberId(member)))
+        .collect())
+}
+
 /// Forgets an account: its members stay without name and without it, everything that let it
 /// in goes.
 pub async fn forget(conn: &mut Conn, account: AccountId) -> Result<(), StoreError> {

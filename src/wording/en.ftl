@@ -318,7 +318,7 @@ letter-greeting = hello, { $name }
 letter-greeting-nameless = hello
 letter-invitation-subject = Invitation to the worm bins of { $site }
 letter-invitation = you are invited to the shared worm bins of { $site }
-letter-invitation-how = to accept, send this request, or give the token in it to the program that you use for the bins
+letter-invitation-how = to accept, send this request with a password of your choice in the place of the dots (leave that part out if you have an account here already, or want to sign in with links), or give the token in it to the program that you use for the bins
 letter-reset-subject = A new password for the worm bins
 letter-reset = somebody, most likely you, asked for a new password for the worm bins
 letter-reset-how = to set one, send this request with a password of your choice in the place of the dots
@@ -327,6 +327,7 @@ letter-signin = somebody, most likely you, asked to sign in to the worm bins wit
 letter-signin-how = to sign in, send this request, or give the token in it to the program that you use for the bins
 letter-until = it works once, until { $date } at { $time } ({ $zone })
 letter-secret = whoever has the token can use it, so keep it to yourself
+letter-invitation-unexpected = if you do not want this, the link ends by itself; your name and address stay with whoever looks after the bins of { $site } until you ask them to delete both
 letter-unexpected = if you did not expect this letter, do nothing: nothing happens without that request
 
 ## The sheet for whoever stands in for a teacher. Its title, headings and columns stand alone.
@@ -360,8 +361,8 @@ sheet-not-baits = lay no baits, powders or sprays against animals: children are 
 sheet-care-hands = everybody washes their hands with soap afterwards
 sheet-care-gloves = wear gloves, and let nobody with asthma, a mould allergy or a weak immune system near an open bin
 sheet-care-hot = never touch a bed that feels hot: close the lid, put nothing in, and say so
-sheet-care-ask = when in doubt, put nothing in and ask { $names }
-sheet-care-ask-keeper = when in doubt, put nothing in and ask whoever looks after the bins
+sheet-care-ask = when in doubt, put nothing in and ask whoever gave you this sheet, or { $names }; give it back at the end of the day, since it holds the names of pupils
+sheet-care-ask-keeper = when in doubt, put nothing in and ask whoever gave you this sheet; give it back at the end of the day, since it holds the names of pupils
 
 ## What is printed on paper. $code is in groups of four.
 

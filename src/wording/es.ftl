@@ -315,7 +315,7 @@ letter-greeting = hola, { $name }
 letter-greeting-nameless = hola
 letter-invitation-subject = Invitación a las lombricomposteras de { $site }
 letter-invitation = te invitan a las lombricomposteras compartidas de { $site }
-letter-invitation-how = para aceptar, envía esta petición o da el código «token» que contiene al programa que usas para las lombricomposteras
+letter-invitation-how = para aceptar, envía esta petición con la contraseña que elijas en lugar de los puntos (quita esa parte si ya tienes cuenta aquí o prefieres entrar con enlaces) o da el código «token» que contiene al programa que usas para las lombricomposteras
 letter-reset-subject = Una contraseña nueva para las lombricomposteras
 letter-reset = alguien, seguramente tú, pidió una contraseña nueva para las lombricomposteras
 letter-reset-how = para ponerla, envía esta petición con la contraseña que elijas en lugar de los puntos
@@ -324,6 +324,7 @@ letter-signin = alguien, seguramente tú, pidió entrar en las lombricomposteras
 letter-signin-how = para entrar, envía esta petición o da el código «token» que contiene al programa que usas para las lombricomposteras
 letter-until = sirve una sola vez, hasta el { $date } a las { $time } ({ $zone })
 letter-secret = quien tenga el código puede usarlo, así que no se lo des a nadie
+letter-invitation-unexpected = si no lo quieres, el enlace caduca solo; tu nombre y tu dirección los guarda quien cuida las lombricomposteras de { $site } hasta que le pidas que los borre
 letter-unexpected = si no esperabas esta carta, no hagas nada: sin esa petición no pasa nada
 
 ## La hoja para quien sustituye a un docente. El título, los encabezados y las columnas van solos.
@@ -357,8 +358,8 @@ sheet-not-baits = no pongas cebos, polvos ni aerosoles contra animales: hay niñ
 sheet-care-hands = después todos se lavan las manos con jabón
 sheet-care-gloves = usa guantes, y que nadie con asma, alergia al moho o defensas bajas se acerque a una lombricompostera abierta
 sheet-care-hot = no toques nunca una cama que se note caliente: cierra la tapa, no eches nada y avisa
-sheet-care-ask = en caso de duda, no eches nada y pregunta a { $names }
-sheet-care-ask-keeper = en caso de duda, no eches nada y pregunta a quien cuida las lombricomposteras
+sheet-care-ask = en caso de duda, no eches nada y pregunta a quien te dio esta hoja o a { $names }; devuélvela al final del día, porque lleva nombres de alumnos
+sheet-care-ask-keeper = en caso de duda, no eches nada y pregunta a quien te dio esta hoja; devuélvela al final del día, porque lleva nombres de alumnos
 
 ## Lo que se imprime en papel. $code viene en grupos de cuatro.
 

@@ -73,7 +73,12 @@ impl Voice {
         let after = [
             until,
             self.say("letter-secret", []),
-            self.say("letter-unexpected", []),
+            match about {
+                LetterAbout::Invitation { site, .. } => {
+                    self.say("letter-invitation-unexpected", [("site", site.into())])
+                }
+                LetterAbout::Reset | LetterAbout::SignIn => self.say("letter-unexpected", []),
+            },
         ];
         LetterWords {
             subject,

@@ -1,4 +1,5 @@
-use crate::frame::{Answer, App, Person, all_at_once, id_of};
+use crate::frame::{Answer, App, PASSWORD, Person, all_at_once, id_of};
+use chrono::TimeDelta;
 use reqwest::Method;
 use serde_json::{Value, json};
 use std::sync::Arc;
@@ -497,7 +498,7 @@ async fn the_school_years_end_is_the_end_of_its_classes_as_the_site_counts_days(
     let mut hour = clock::wall();
     let mut work_at = async |moment: &str| {
         // Housekeeping is owed once an hour of the machine's clock.
-        hour += chrono::TimeDelta::hours(1);
+        hour += TimeDelta::hours(1);
         school.app.set_clock(moment).await;
         assert_eq!(work_once(&school.app.desk, hour).await.unwrap(), 1);
         let seen = school.see(&school.ada, class).await.ok(200);
@@ -616,7 +617,7 @@ async fn a_substitute_gets_a_sheet_for_one_day() {
         "asthma",
         "lay no baits",
         "Never touch a bed that feels hot",
-        "ask A teacher.",
+        "ask whoever gave you this sheet, or A teacher;",
         "Time | Bin | What | How much",
         "____________  ____________",
     ] {
@@ -660,4 +661,50 @@ async fn a_substitute_gets_a_sheet_for_one_day() {
         text.contains("Qué no hacer") && text.contains("se lavan las manos"),
         "{text}"
     );
+}
+
+#[tokio::test]
+async fn a_class_is_not_left_without_a_teacher_by_anybody_who_goes() {
+    let app = App::start().await;
+    let ada = app.educator().await;
+    let site = app.site(&ada).await;
+    let teacher = app.member(site, Role::Teacher).await;
+    let other = app.member(site, Role::Teacher).await;
+    let helper = app.member(site, Role::Resident).await;
+    let classes = format!("/v1/sites/{site}/classes");
+    let ends_on = (app.now().await + TimeDelta::days(100)).date_naive();
+    let new = json!({ "name": "4B", "ends_on": ends_on });
+    let class = id_of(&app.post(&teacher, &classes, &new).await.ok(201));
+    let member = |who: Uuid| format!("/v1/sites/{site}/members/{who}");
+    let key = app.member_id(&teacher, site).await;
+    let leaving = member(key);
+
+    app.delete(&teacher, &leaving)
+        .await
+        .problem(409, "last_teacher");
+    let fewer = json!({ "roles": ["resident"] });
+    app.patch(&ada, &leaving, &fewer)
+        .await
+        .problem(409, "last_teacher");
+    let password = json!({ "password": PASSWORD });
+    app.post(&teacher, "/v1/me/erasure", &password)
+        .await
+        .problem(409, "last_teacher");
+
+    // Whoever takes over gets what it takes, a resident who helped as well.
+    let next = app.member_id(&helper, site).await;
+    let left = app
+        .delete(&teacher, &format!("{leaving}?successor_id={next}"))
+        .await;
+    assert_eq!(left.status, 204, "{}", left.text);
+    let seen = app
+        .get(&helper, &format!("{classes}/{class}"))
+        .await
+        .ok(200);
+    assert_eq!(seen["adults"][0]["member_id"], next.to_string());
+    assert_eq!(seen["adults"][0]["part"], "teacher");
+    // A teacher without a class of their own goes as they like.
+    let key = app.member_id(&other, site).await;
+    let gone = app.delete(&other, &member(key)).await;
+    assert_eq!(gone.status, 204, "{}", gone.text);
 }

@@ -21,7 +21,7 @@ async fn send(app: &App, who: &Person, path: &str, list: impl Into<reqwest::Body
 async fn site(app: &App) -> (Person, Uuid, String) {
     let ada = app.educator().await;
     let site = app.site(&ada).await;
-    (ada, site, format!("/v1/sites/{site}/members/import"))
+    (ada, site, format!("/v1/sites/{site}/imports"))
 }
 
 fn pointers(answer: &Answer) -> Vec<String> {

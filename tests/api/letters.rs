@@ -73,7 +73,7 @@ impl Post {
     async fn import(&self, who: &Person, list: &str) -> Vec<Uuid> {
         let sites = self.app.get(who, "/v1/sites").await.ok(200);
         let site = sites["items"][0]["id"].as_str().unwrap().to_owned();
-        let path = format!("/v1/sites/{site}/members/import");
+        let path = format!("/v1/sites/{site}/imports");
         let ask = self.app.ask(Method::POST, &path).by(who);
         let ask = ask.header("content-type", "text/csv").body(list.to_owned());
         ask.send().await.ok(201);

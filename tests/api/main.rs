@@ -15,6 +15,7 @@ mod bookings;
 mod care;
 mod classes;
 mod deputy;
+mod escalation;
 mod feedings;
 mod frame;
 mod history;

@@ -1,4 +1,5 @@
-use crate::frame::{App, Person, all_at_once, id_of, shared};
+use crate::frame::{App, Person, all_at_once, id_of, shared, weighed};
+use chrono::TimeDelta;
 use reqwest::Method;
 use serde_json::{Value, json};
 use std::sync::Arc;
@@ -376,7 +377,8 @@ async fn whoever_looks_after_a_site_alone_does_not_leave_it_alone() {
     let site = app.site(&ada).await;
     let path = path_of(&app, &ada, site).await;
     let problem = app.delete(&ada, &path).await.problem(409, "last_keeper");
-    assert_eq!(problem["roles"], json!(["caretaker"]));
+    assert_eq!(problem["roles"], json!(["educator"]));
+    assert_eq!(problem["site_id"], site.to_string());
     let resident = app.member(site, Role::Resident).await;
     let next = app.member_id(&resident, site).await;
     let left = app
@@ -504,5 +506,36 @@ async fn every_change_of_people_leaves_a_line_without_a_name() {
     let text = serde_json::to_string(&lines).unwrap();
     for name in ["uentin", "uirin", "17q", "18q", "elmcourt"] {
         assert!(!text.contains(name), "{text}");
+    }
+}
+
+#[tokio::test]
+async fn neighbours_do_not_see_who_fed_measured_or_booked() {
+    let app = App::start_in_june().await;
+    let court = app.court().await;
+    let neighbour = app.member(court.site, Role::Resident).await;
+    let own = app.member_id(&court.resident, court.site).await;
+    let tomorrow = (app.now().await + TimeDelta::days(1)).date_naive();
+    let value = json!({ "values": [{ "quantity": "bed_c", "value": 20.0 }] });
+    for (path, body) in [
+        ("/feedings/told", weighed("apple-core", 0.01)),
+        ("/readings", value),
+        (
+            "/bookings",
+            json!({ "on_date": tomorrow, "amount_kg": 0.01 }),
+        ),
+    ] {
+        app.post(&court.resident, &court.bin_at(path), &body)
+            .await
+            .ok(201);
+    }
+    for path in ["/feedings", "/readings", "/bookings"] {
+        let key = async |who| {
+            let list = app.get(who, &court.bin_at(path)).await.ok(200);
+            list["items"][0]["member_id"].clone()
+        };
+        assert_eq!(key(&neighbour).await, json!(null), "{path}");
+        assert_eq!(key(&court.resident).await, json!(own), "{path}");
+        assert_eq!(key(&court.educator).await, json!(own), "{path}");
     }
 }

@@ -125,7 +125,7 @@ fn dumped(app: &App) -> String {
     String::from_utf8(output.stdout).unwrap()
 }
 
-const OF_XANTHIPPE: [&str; 5] = ["xanthippe", "quill", "q-77", "marl-pit", "7700"];
+const OF_XANTHIPPE: [&str; 5] = ["xanthippe", "quill", "q-77", "marl-pit", "7700 900123"];
 
 #[tokio::test]
 async fn whoever_erases_their_account_leaves_no_trace_but_what_they_did() {
@@ -152,6 +152,15 @@ async fn whoever_erases_their_account_leaves_no_trace_but_what_they_did() {
             .await
             .ok(202);
     }
+    // Invited by somebody else, and not there yet.
+    let elsewhere = app.site(&app.educator().await).await;
+    app.sql(&format!(
+        "INSERT INTO members (site_id, id, joined_at) VALUES ('{elsewhere}', '{elsewhere}', '2026-01-01');
+         INSERT INTO member_names (site_id, member_id, name, email_lower)
+         VALUES ('{elsewhere}', '{elsewhere}', 'X. Quill', '{}')",
+        who.email
+    ))
+    .await;
     let before = dumped(&app).to_lowercase();
     for word in OF_XANTHIPPE {
         assert!(before.contains(word), "{word} was never there");
@@ -205,7 +214,8 @@ async fn nobody_erases_themselves_out_of_a_site_that_needs_them() {
     let right = json!({ "password": PASSWORD });
     let refused = app.post(&ada, "/v1/me/erasure", &right).await;
     let problem = refused.problem(409, "last_keeper");
-    assert_eq!(problem["roles"], json!(["caretaker"]));
+    assert_eq!(problem["roles"], json!(["educator"]));
+    assert_eq!(problem["site_id"], site.to_string());
     app.get(&ada, &format!("/v1/sites/{site}")).await.ok(200);
 
     // Once they are alone nobody is left behind.

@@ -104,7 +104,7 @@ async fn body(app: &App, template: &str) -> Value {
             bin["name"] = format!("Bin {unique}").into();
             bin
         }
-        "/members/import" => json!("name,role\nEve,resident\n"),
+        "/imports" => json!("name,role\nEve,resident\n"),
         "/classes" => {
             json!({ "name": format!("C {unique}"), "ends_on": app.now().await.date_naive() })
         }

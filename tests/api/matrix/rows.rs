@@ -146,7 +146,7 @@ pub(super) const AT_A_SITE: &[Row] = &[
 /// Classes: an educator's are all of the site, others' are those of which they are an adult.
 /// Another's is hidden from whoever keeps classes; whoever keeps none hears that.
 pub(super) const CLASSES: &[Row] = &[
-    row("POST /v1/sites/{site_id}/members/import", "CTE"),
+    row("POST /v1/sites/{site_id}/imports", "CTE"),
     row("GET /v1/sites/{site_id}/classes", "RCTE"),
     row("POST /v1/sites/{site_id}/classes", "TE"),
     own("GET /v1/sites/{site_id}/classes/{class_id}", "RCTE"),
