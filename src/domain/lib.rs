@@ -18,5 +18,6 @@ mod coded;
 pub mod food;
 pub mod ids;
 pub mod living_bin;
+pub mod rota;
 pub mod site;
 pub mod units;

@@ -1,0 +1,11 @@
+//! tmp
+#![allow(clippy::all, clippy::pedantic, clippy::disallowed_methods, clippy::unwrap_used, clippy::print_stdout)]
+use wormrota_domain::rota::*;
+fn main() {
+    let a: Vec<String> = std::env::args().collect();
+    let f: format::InstanceFile = serde_json::from_slice(&std::fs::read(&a[1]).unwrap()).unwrap();
+    let t = std::time::Instant::now();
+    let s = Snapshot::parse(f.read().unwrap()).unwrap();
+    let args: Vec<i64> = a[2..].iter().map(|x| x.parse().unwrap()).collect();
+    try_it::lp(s, || t.elapsed().as_secs_f64(), &args);
+}
