@@ -34,7 +34,7 @@ pub fn lp(s: Snapshot, mut now: impl FnMut() -> f64, vals: &[i64]) {
         r.aim_at(*aim);
         loop {
             let mut e;
-            loop { e = r.dual.run(1000); 
+            loop { e = r.dual.run(50); if args_v() { println!("  {e:?} steps {} cost {:.4} t {:.2}", r.dual.steps, r.dual.cost(), now()); } 
               if e != End::Unfinished { break; } }
             let c = r.dual.cost() / r.scale_pub() + r.aim_start(*aim) as f64;
             let n = r.separate();
@@ -45,3 +45,4 @@ pub fn lp(s: Snapshot, mut now: impl FnMut() -> f64, vals: &[i64]) {
     }
 }
 impl Relaxation { fn scale_pub(&self) -> f64 { self.scale_() } }
+fn args_v() -> bool { std::env::var("V").is_ok() }

@@ -10,6 +10,8 @@ use super::factor::Factor;
 const FEASIBLE: f64 = 1e-7;
 const DUAL: f64 = 1e-9;
 const PIVOT: f64 = 1e-7;
+const STIR: f64 = 1e-6;
+const STILL: u64 = 50;
 const REFACTOR: usize = 60;
 
 /// How a run ended.
@@ -50,6 +52,8 @@ pub(in super::super) struct Dual {
     random: Random,
     /// Steps done so far.
     pub(in super::super) steps: u64,
+    /// The stirred cost when it was last looked at.
+    height: f64,
     row_work: Vec<f64>,
     touched: Vec<usize>,
 }
@@ -77,6 +81,7 @@ impl Dual {
             random: Random::new(0x726f_7461),
             steps: 0,
             touched: Vec::new(),
+            height: f64::NEG_INFINITY,
         }
     }
 
@@ -92,11 +97,13 @@ impl Dual {
         self.low.push(low);
         self.high.push(high);
         self.cost.push(0.0);
-        self.stirred.push(0.0);
+        let stir = self.stir(0.0);
+        self.stirred.push(stir);
         self.at_high.push(false);
         self.x.push(0.0);
         self.reduced.push(0.0);
         self.row_work.push(0.0);
+        self.height = f64::NEG_INFINITY;
         self.position.push(Some(self.basis.len()));
         self.basis.push(slack);
         self.weights.push(1.0);
@@ -110,12 +117,17 @@ impl Dual {
     /// Sets what a column costs.
     pub(in super::super) fn set_costs(&mut self, costs: &[f64]) {
         for (column, cost) in costs.iter().enumerate() {
-            let stir = (self.random.unit() + 0.5) * 2e-7 * (1.0 + cost.abs());
-            let sign = if self.random.below(2) == 0 { 1.0 } else { -1.0 };
             self.cost[column] = *cost;
-            self.stirred[column] = cost + sign * stir;
+            self.stirred[column] = cost + self.stir(*cost);
         }
+        self.height = f64::NEG_INFINITY;
         self.fresh = false;
+    }
+
+    /// A small number that sets a cost apart from others like it.
+    fn stir(&mut self, cost: f64) -> f64 {
+        let stir = (self.random.unit() + 0.5) * STIR * (1.0 + cost.abs());
+        if self.random.below(2) == 0 { stir } else { -stir }
     }
 
     /// Sets the box of a column.
@@ -125,6 +137,7 @@ impl Dual {
         {
             self.low[column] = low;
             self.high[column] = high;
+            self.height = f64::NEG_INFINITY;
             self.fresh = false;
         }
     }
@@ -245,6 +258,9 @@ impl Dual {
                 continue;
             };
             self.steps += 1;
+            if self.steps.is_multiple_of(STILL) {
+                self.shake_if_still();
+            }
             match self.step(position, to_high) {
                 Ok(()) => trouble = 0,
                 Err(End::Infeasible) if self.factor.age() == 0 => return End::Infeasible,
@@ -262,6 +278,24 @@ impl Dual {
             }
         }
         End::Unfinished
+    }
+
+    /// Sets costs further apart when the method has gone round in circles.
+    fn shake_if_still(&mut self) {
+        let height: f64 = self.stirred.iter().zip(&self.x).map(|(cost, x)| cost * x).sum();
+        if height > self.height + DUAL {
+            self.height = height;
+            return;
+        }
+        self.height = f64::NEG_INFINITY;
+        for var in 0..self.columns.len() {
+            if self.position[var].is_none() {
+                let more = self.stir(0.0).abs();
+                let more = if self.at_high[var] { -more } else { more };
+                self.stirred[var] += more;
+                self.reduced[var] += more;
+            }
+        }
     }
 
     /// The position whose variable is worst outside its box, and whether it leaves to the
