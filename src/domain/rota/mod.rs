@@ -2,7 +2,9 @@
 
 mod anneal;
 mod board;
+mod balance;
 mod checks;
+mod exact;
 pub mod fairness;
 pub mod format;
 pub mod index;
@@ -17,6 +19,7 @@ pub mod refusal;
 pub mod rules;
 pub mod score;
 pub mod snapshot;
+mod steps;
 pub mod try_it;
 
 pub use input::Input;

@@ -457,7 +457,7 @@ impl Dual {
             let cost: f64 = (group.iter())
                 .map(|(var, alpha, _)| alpha * (self.high[*var] - self.low[*var]))
                 .sum();
-            if slope - cost > 0.0 {
+            if slope - cost > FEASIBLE {
                 slope -= cost;
                 flips.extend(group.iter().map(|(var, ..)| *var));
                 open = rest;
