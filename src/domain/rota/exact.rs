@@ -203,6 +203,9 @@ impl Exact {
             self.root = self.root.max(Some(bound));
         }
         if self.rounded(aim, bound, best) >= value {
+            if at_root {
+                self.fix_by_cost(aim, value);
+            }
             self.clear_boxes();
             return Event::Working;
         }
@@ -212,6 +215,7 @@ impl Exact {
         if at_root {
             self.fix_by_cost(aim, value);
         }
+        if std::env::var("VV").is_ok() { println!("depth {} open {} bound {bound} cost {} rows {} br {:?}", self.current.as_ref().map_or(0,|n| n.boxes.len()), self.open.len(), self.relaxation.dual.cost(), self.relaxation.dual.row_count(), self.branching(aim)); }
         match self.branching(aim) {
             Some((column, low, high)) => {
                 self.branch(column, low, high);
@@ -250,21 +254,40 @@ impl Exact {
 
     /// The column to divide at and the two boxes' inner ends; none when all is whole.
     fn branching(&self, aim: Aim) -> Option<(usize, i64, i64)> {
-        let mut best: Option<(f64, (usize, i64, i64))> = None;
+        let relaxation = &self.relaxation;
         // Before fairness counts, loads fill in any order and a part of one is no doubt.
         let counts = matches!(aim, Aim::Fairness | Aim::Wishes);
-        let loads = self.relaxation.segments.iter().flatten();
-        for segment in loads.filter(|_| counts) {
-            let part = self.relaxation.dual.value(segment.column) / segment.real_width();
-            let off = part.min(1.0 - part);
-            if off > WHOLE && best.is_none_or(|(most, _)| off > most) {
-                best = Some((off, (segment.column, 0, segment.width)));
+        let loads = || {
+            let mut best: Option<(f64, (usize, i64, i64))> = None;
+            for segment in relaxation.segments.iter().flatten() {
+                let part = relaxation.dual.value(segment.column) / segment.real_width();
+                let off = part.min(1.0 - part);
+                if off > WHOLE && best.is_none_or(|(most, _)| off > most) {
+                    best = Some((off, (segment.column, 0, segment.width)));
+                }
             }
-        }
-        if best.is_some() {
-            return best.map(|(_, column)| column);
-        }
-        for column in self.relaxation.whole_columns() {
+            best
+        };
+        // What weighs more comes first: how much each member has, how much is left empty,
+        // of which kind, and only then single places.
+        let found = counts
+            .then(|| loads().or_else(|| self.least_whole(relaxation.empty_count_columns())))
+            .flatten();
+        let found = found.or_else(|| {
+            let kinds = aim == Aim::Wishes;
+            kinds.then(|| self.least_whole(relaxation.count_columns())).flatten()
+        });
+        let found = found.or_else(|| self.least_whole(relaxation.whole_columns()));
+        found.map(|(_, column)| column)
+    }
+
+    /// Of some columns the one that is furthest from a whole number.
+    fn least_whole(
+        &self,
+        columns: impl Iterator<Item = usize>,
+    ) -> Option<(f64, (usize, i64, i64))> {
+        let mut best: Option<(f64, (usize, i64, i64))> = None;
+        for column in columns {
             let value = self.relaxation.dual.value(column);
             let off = value - value.floor();
             let off = off.min(1.0 - off);
@@ -273,7 +296,7 @@ impl Exact {
                 best = Some((off, (column, below, below + 1)));
             }
         }
-        best.map(|(_, column)| column)
+        best
     }
 
     /// Divides the current node; the half nearer to the present values is looked at first.

@@ -32,13 +32,13 @@ pub fn lp(s: Snapshot, mut now: impl FnMut() -> f64, vals: &[i64]) {
     let replan = p.in_force.is_some();
     let start = match p.snapshot.in_force() { None => Board::new(&p), Some(f) => { let mut b = Board::new(&p);
         for (m,t) in &f.places { let (m,t)=(m.0,t.0); if p.candidate.has(m,t) && !b.on[t].contains(&m) && b.clash(m,p.turns[t].day,None)==Clash::Free && b.turn_allows(&Change{turn:t,goes:None,comes:Some(m)}) { b.put(m,t);} } b } };
-    let mut a = Anneal::new(&p, start, 1);
+    let mut a = Anneal::new(&p, start, vals[2] as u64);
     let unit = (0..p.members.len()).map(|m| p.part(m,1)+p.part(m,-1)-2*p.part(m,0)).min().unwrap() as f64;
     let ch = vals[0] as u64;
     println!("start {:?}", a.best);
     if replan { a.begin(Prices{empty:30.0,change:6.0,fairness:0.2/unit,wish:0.01}, Cooling{hot:3.0,cold:0.1,chains:ch}); a.run(ch); }
     else {
-    a.begin(Prices{empty:20.0,change:0.0,fairness:1.0/unit,wish:0.01}, Cooling{hot:3.0,cold:0.1,chains:ch});
+    a.begin(Prices{empty:20.0,change:0.0,fairness:1.0/unit,wish:0.01}, Cooling{hot:vals[1] as f64,cold:0.3,chains:ch});
     a.run(ch);
     println!("F {:?} t {:.3}", a.best, now());
     a.begin(Prices{empty:20.0,change:0.0,fairness:5.0/unit,wish:1.0}, Cooling{hot:0.5,cold:0.1,chains:ch});

@@ -48,7 +48,10 @@ pub(in super::super) struct Dual {
     reduced: Vec<f64>,
     weights: Vec<f64>,
     factor: Factor,
+    /// Whether the factors are those of the basis.
     fresh: bool,
+    /// Whether values and reduced costs are those of the basis.
+    reckoned: bool,
     random: Random,
     /// Steps done so far.
     pub(in super::super) steps: u64,
@@ -78,6 +81,7 @@ impl Dual {
             weights: Vec::new(),
             factor: Factor::default(),
             fresh: false,
+            reckoned: false,
             random: Random::new(0x726f_7461),
             steps: 0,
             touched: Vec::new(),
@@ -121,7 +125,7 @@ impl Dual {
             self.stirred[column] = cost + self.stir(*cost);
         }
         self.height = f64::NEG_INFINITY;
-        self.fresh = false;
+        self.reckoned = false;
     }
 
     /// A small number that sets a cost apart from others like it.
@@ -138,7 +142,7 @@ impl Dual {
             self.low[column] = low;
             self.high[column] = high;
             self.height = f64::NEG_INFINITY;
-            self.fresh = false;
+            self.reckoned = false;
         }
     }
 
@@ -179,8 +183,7 @@ impl Dual {
                 .collect();
             let lost = self.factor.take_apart(&columns);
             if lost.is_empty() {
-                self.reckon_reduced();
-                self.reckon_values();
+                self.reckon();
                 self.fresh = true;
                 return true;
             }
@@ -193,6 +196,12 @@ impl Dual {
             }
         }
         false
+    }
+
+    fn reckon(&mut self) {
+        self.reckon_reduced();
+        self.reckon_values();
+        self.reckoned = true;
     }
 
     fn reckon_reduced(&mut self) {
@@ -249,6 +258,9 @@ impl Dual {
         for _ in 0..steps {
             if (!self.fresh || self.factor.age() >= REFACTOR) && !self.refresh() {
                 return End::Lost;
+            }
+            if !self.reckoned {
+                self.reckon();
             }
             let Some((position, to_high)) = self.leaving() else {
                 if self.factor.age() == 0 {

@@ -4,7 +4,7 @@ use super::super::problem::Problem;
 use super::super::reach;
 use super::super::score::Aim;
 use super::dual::Dual;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// One part of a member's load: from one reachable effort to the next.
@@ -37,6 +37,10 @@ pub(in super::super) struct Relaxation {
     empty: Vec<usize>,
     here: Vec<Option<usize>>,
     pub(in super::super) segments: Vec<Vec<Segment>>,
+    /// How many turns of one effort and one wish a member has: the column, and what it counts.
+    counts: Vec<(usize, Vec<usize>)>,
+    /// How many places of one effort are empty: the column, and what it counts.
+    empty_counts: Vec<(usize, Vec<usize>)>,
     by_member: Vec<Vec<(i32, usize)>>,
     by_turn: Vec<Vec<usize>>,
     pub(super) rows: Vec<Row>,
@@ -54,6 +58,40 @@ pub(in super::super) struct Relaxation {
 )]
 pub(super) fn real(value: i64) -> f64 {
     value as f64
+}
+
+/// The empty places of each effort, when there is more than one.
+fn empty_groups(problem: &Problem, empty: &[usize]) -> BTreeMap<i64, Vec<usize>> {
+    let mut groups: BTreeMap<i64, Vec<usize>> = BTreeMap::new();
+    for (column, turn) in empty.iter().zip(&problem.turns) {
+        groups.entry(turn.effort).or_default().push(*column);
+    }
+    if groups.len() < 2 { BTreeMap::new() } else { groups }
+}
+
+/// No group has more empty places than there are places.
+fn empty_high(problem: &Problem, turns: usize) -> i64 {
+    let most = problem.turns.iter().map(|turn| turn.places).max().unwrap_or(0);
+    i64::try_from(most.saturating_mul(turns)).unwrap_or(i64::MAX)
+}
+
+/// Above this many places counts cost more than they help.
+const COUNTED: usize = 20_000;
+
+/// The places of each member, by effort and wish.
+fn count_groups(
+    problem: &Problem,
+    places: &[(usize, usize)],
+) -> BTreeMap<(usize, i64, i64), Vec<usize>> {
+    let mut groups: BTreeMap<_, Vec<usize>> = BTreeMap::new();
+    for (column, (member, turn)) in places.iter().enumerate() {
+        if places.len() <= COUNTED {
+            let wish = problem.wish(*member, *turn);
+            let key = (*member, problem.turns[*turn].effort, wish);
+            groups.entry(key).or_default().push(column);
+        }
+    }
+    groups
 }
 
 impl Relaxation {
@@ -77,7 +115,7 @@ impl Relaxation {
                 by_turn[at].push(new);
             }
         }
-        let empty = (problem.turns.iter())
+        let empty: Vec<usize> = (problem.turns.iter())
             .map(|turn| column(0, i64::try_from(turn.places).unwrap_or(i64::MAX)))
             .collect();
         let here = (problem.turns.iter())
@@ -101,6 +139,16 @@ impl Relaxation {
         for days in &mut by_member {
             days.sort_unstable();
         }
+        let empty_counts: Vec<(usize, Vec<usize>)> = (empty_groups(problem, &empty).into_values())
+            .map(|group| (column(0, empty_high(problem, group.len())), group))
+            .collect();
+        let counts = (count_groups(problem, &places).into_values())
+            .filter(|group| group.len() > 1)
+            .map(|group| {
+                let most = i64::try_from(group.len()).unwrap_or(i64::MAX);
+                (column(0, most), group)
+            })
+            .collect();
         let dual = Dual::new(
             low.iter().copied().map(real).collect(),
             high.iter().copied().map(real).collect(),
@@ -112,6 +160,8 @@ impl Relaxation {
             empty,
             here,
             segments,
+            counts,
+            empty_counts,
             by_member,
             by_turn,
             rows: Vec::new(),
@@ -163,6 +213,11 @@ impl Relaxation {
             if !entries.is_empty() {
                 self.add(entries, kept, kept);
             }
+        }
+        for (column, group) in [self.counts.clone(), self.empty_counts.clone()].concat() {
+            let mut entries: Vec<(usize, i64)> = group.into_iter().map(|c| (c, 1)).collect();
+            entries.push((column, -1));
+            self.add(entries, 0, 0);
         }
     }
 
@@ -453,6 +508,16 @@ impl Relaxation {
     /// What the move of a column by one costs; 0 in the basis.
     pub(in super::super) fn true_reduced(&self, column: usize) -> f64 {
         self.dual.reduced(column) / self.scale
+    }
+
+    /// The columns of counts: how many turns of one effort and one wish a member has.
+    pub(in super::super) fn count_columns(&self) -> impl Iterator<Item = usize> + '_ {
+        self.counts.iter().map(|(column, _)| *column)
+    }
+
+    /// The columns of counts of empty places.
+    pub(in super::super) fn empty_count_columns(&self) -> impl Iterator<Item = usize> + '_ {
+        self.empty_counts.iter().map(|(column, _)| *column)
     }
 
     /// The columns that have to be whole in a plan, but for the loads.
