@@ -7,7 +7,6 @@
 
 use super::board::Board;
 use super::problem::Problem;
-use super::reach;
 use std::collections::VecDeque;
 use std::sync::Arc;
 
@@ -80,7 +79,7 @@ impl Balance {
         }
         let curves = (0..members)
             .map(|member| {
-                let points = reach::efforts(problem, member);
+                let points = problem.efforts[member].clone();
                 let costs = points.iter().map(|p| problem.part(member, *p)).collect();
                 Curve { points, costs }
             })

@@ -68,17 +68,6 @@ impl Board {
         board
     }
 
-    /// A board with the same places as a plan.
-    pub(super) fn from_plan(problem: &Arc<Problem>, plan: &Plan) -> Self {
-        let mut board = Self::new(problem);
-        for (member, turn) in plan.places() {
-            if !board.on[turn.0].contains(&member.0) {
-                board.put(member.0, turn.0);
-            }
-        }
-        board
-    }
-
     pub(super) fn plan(&self) -> Plan {
         let places = (self.on.iter().enumerate())
             .flat_map(|(turn, on)| on.iter().map(move |m| (MemberIndex(*m), TurnIndex(turn))));
@@ -192,6 +181,11 @@ impl Board {
             }
         }
         not_alone == 0 || experienced > 0
+    }
+
+    /// Whether nobody on the turn is alone who is not to be.
+    pub(super) fn keeps_company(&self, turn: usize) -> bool {
+        self.not_alone[turn] == 0 || self.experienced[turn] > 0
     }
 
     /// What in the member's diary stands in the way of a day, were they not on `without`.

@@ -71,6 +71,11 @@ impl Exact {
         }
     }
 
+    /// Whether every aim is proven or no further one can be.
+    pub(super) fn is_over(&self) -> bool {
+        self.over || self.aim().is_none()
+    }
+
     /// The aim under work.
     pub(super) fn aim(&self) -> Option<Aim> {
         aims(&self.problem.snapshot).get(self.proven.len()).copied()
@@ -215,7 +220,6 @@ impl Exact {
         if at_root {
             self.fix_by_cost(aim, value);
         }
-        if std::env::var("VV").is_ok() { println!("depth {} open {} bound {bound} cost {} rows {} br {:?}", self.current.as_ref().map_or(0,|n| n.boxes.len()), self.open.len(), self.relaxation.dual.cost(), self.relaxation.dual.row_count(), self.branching(aim)); }
         match self.branching(aim) {
             Some((column, low, high)) => {
                 self.branch(column, low, high);

@@ -1,7 +1,9 @@
 //! A snapshot laid out for speed: plain positions, no searching in lists.
 
 use super::index::{Day, MemberIndex, TurnIndex};
+use super::reach;
 use super::snapshot::Snapshot;
+use super::steps;
 
 /// Yes or no for each member on each turn.
 #[derive(Debug, Clone)]
@@ -61,6 +63,11 @@ pub(super) struct Problem {
     pub(super) in_force: Option<Grid>,
     /// How many places the rota in force has.
     pub(super) in_force_places: i64,
+    /// For each member the effort they can reach, ascending.
+    pub(super) efforts: Vec<Vec<i64>>,
+    /// How far apart two values of fairness are at the least: among plans that share out the
+    /// same effort, and among all.
+    pub(super) fairness_steps: (i64, i64),
     pub(super) snapshot: Snapshot,
 }
 
@@ -115,15 +122,20 @@ impl Problem {
             }
             grid
         });
-        Self {
+        let mut problem = Self {
             turns,
             members,
             candidate,
             kept,
             in_force,
             in_force_places,
+            efforts: Vec::new(),
+            fairness_steps: (1, 1),
             snapshot,
-        }
+        };
+        problem.efforts = reach::efforts(&problem);
+        problem.fairness_steps = steps::fairness(&problem);
+        problem
     }
 
     pub(super) fn wish(&self, member: usize, turn: usize) -> i64 {

@@ -1,18 +1,26 @@
 //! How much effort a member can be given at all.
 
-use super::problem::Problem;
+use super::problem::{Member, Problem};
 use std::collections::BTreeSet;
 
-/// The effort that a member can reach, ascending, beginning with that of their kept places.
+/// For each member the effort that they can reach, ascending, beginning with that of their
+/// kept places.
 ///
 /// Their own rest, days and bins are looked at, nobody else: what is not in here is out of
 /// reach for sure, what is may still be.
-pub(super) fn efforts(problem: &Problem, member: usize) -> Vec<i64> {
-    let m = &problem.members[member];
-    let mut turns: Vec<(i32, i64, bool)> = (problem.turns.iter().enumerate())
-        .filter(|(at, _)| problem.candidate.has(member, *at))
-        .map(|(at, turn)| (turn.day, turn.effort, problem.kept.has(member, at)))
-        .collect();
+pub(super) fn efforts(problem: &Problem) -> Vec<Vec<i64>> {
+    let mut turns: Vec<Vec<(i32, i64, bool)>> = vec![Vec::new(); problem.members.len()];
+    for (at, turn) in problem.turns.iter().enumerate() {
+        for member in &turn.candidates {
+            turns[*member].push((turn.day, turn.effort, problem.kept.has(*member, at)));
+        }
+    }
+    (turns.into_iter().enumerate())
+        .map(|(member, turns)| of_member(&problem.members[member], turns))
+        .collect()
+}
+
+fn of_member(m: &Member, mut turns: Vec<(i32, i64, bool)>) -> Vec<i64> {
     turns.sort_unstable();
     let start: i64 = turns.iter().filter(|t| t.2).map(|t| t.1).sum();
     let free: Vec<(i32, i64)> = (turns.iter().filter(|t| !t.2))

@@ -116,6 +116,15 @@ pub enum Refusal {
         /// The rule with its numbers.
         broken: Broken,
     },
+    /// Somebody kept on a turn is not to be alone, and no way was found to have somebody
+    /// experienced beside everybody who needs it.
+    #[error("kept place of member {member} on turn {turn}: nobody experienced can be beside them")]
+    NoCompany {
+        /// Whose place.
+        member: MemberIndex,
+        /// On which turn.
+        turn: TurnIndex,
+    },
     /// The shares have no common measure small enough to reckon fairness exactly.
     #[error("the shares have the least common multiple {found}: at most {most}")]
     Shares {

@@ -1,7 +1,6 @@
 //! How far apart two values of an aim can lie at the least.
 
 use super::problem::Problem;
-use super::reach;
 use super::score::Aim;
 
 fn gcd(mut a: i64, mut b: i64) -> i64 {
@@ -26,16 +25,24 @@ pub(super) fn step(problem: &Problem, aim: Aim, empty_places: i64) -> i64 {
             let mut efforts = problem.turns.iter().map(|turn| turn.effort);
             let first = efforts.next();
             let same = empty_places == 0 || efforts.all(|effort| Some(effort) == first);
-            fairness_step(problem, same)
+            if same {
+                problem.fairness_steps.0
+            } else {
+                problem.fairness_steps.1
+            }
         }
     }
+}
+
+/// The step of fairness among plans that share out the same effort, and among all.
+pub(super) fn fairness(problem: &Problem) -> (i64, i64) {
+    (fairness_step(problem, true), fairness_step(problem, false))
 }
 
 fn fairness_step(problem: &Problem, same_effort: bool) -> i64 {
     let mut line = None;
     let mut measure = 0;
-    for member in 0..problem.members.len() {
-        let efforts = reach::efforts(problem, member);
+    for (member, efforts) in problem.efforts.iter().enumerate() {
         let [base, rest @ ..] = efforts.as_slice() else {
             continue;
         };

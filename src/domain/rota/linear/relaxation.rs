@@ -1,7 +1,6 @@
 //! The rota as a linear program, with rules added as they are needed.
 
 use super::super::problem::Problem;
-use super::super::reach;
 use super::super::score::Aim;
 use super::dual::Dual;
 use std::collections::{BTreeMap, BTreeSet};
@@ -126,7 +125,7 @@ impl Relaxation {
             .collect();
         let segments: Vec<Vec<Segment>> = (0..problem.members.len())
             .map(|member| {
-                let efforts = reach::efforts(problem, member);
+                let efforts = &problem.efforts[member];
                 (efforts.iter().zip(efforts.iter().skip(1)))
                     .map(|(from, to)| Segment {
                         column: column(0, to - from),

@@ -1,0 +1,92 @@
+//! How hot, how long and for which aim each round of the search runs.
+
+use super::anneal::{Cooling, Prices};
+use super::problem::Problem;
+use super::score::Aim;
+
+/// Chains in the shortest round, and for each place that somebody could take.
+const LEAST: u64 = 100_000;
+const PER_PAIR: u64 = 60;
+
+/// The rounds of one search, one after the other without end.
+///
+/// Prices and temperatures are ours, found by trying (common practice, no source). They are
+/// in steps of fairness: what it costs to move one unit of effort between two members with
+/// the most common burden.
+#[derive(Debug, Clone)]
+pub(super) struct Schedule {
+    unit: f64,
+    base: u64,
+    replanning: bool,
+    round: u32,
+}
+
+impl Schedule {
+    #[allow(
+        clippy::cast_precision_loss,
+        reason = "a price need not be exact"
+    )]
+    pub(super) fn new(problem: &Problem) -> Self {
+        let bend = |member: usize| {
+            problem.part(member, 1) + problem.part(member, -1) - 2 * problem.part(member, 0)
+        };
+        let unit = (0..problem.members.len()).map(bend).min().unwrap_or(1).max(1);
+        let pairs: usize = problem.turns.iter().map(|turn| turn.candidates.len()).sum();
+        let pairs = u64::try_from(pairs).unwrap_or(u64::MAX);
+        Self {
+            unit: unit as f64,
+            base: LEAST.max(pairs.saturating_mul(PER_PAIR)),
+            replanning: problem.in_force.is_some(),
+            round: 0,
+        }
+    }
+
+    /// How many rounds must have run before proofs take their turn.
+    pub(super) const FIRST: u32 = 2;
+
+    pub(super) const fn rounds(&self) -> u32 {
+        self.round
+    }
+
+    /// The next round; none when the aim it would serve is settled and no other is open.
+    pub(super) fn next(&mut self, open: Option<Aim>) -> Option<(Aim, Prices, Cooling)> {
+        let open = open?;
+        let round = self.round;
+        self.round += 1;
+        let wishes = open == Aim::Wishes || round % 2 == 1;
+        let size = 1_u64 << (round / 2).min(8);
+        let changes = match (self.replanning, open) {
+            (false, _) => 0.0,
+            (true, _) if wishes => 40.0,
+            (true, _) => 6.0,
+        };
+        Some(if wishes {
+            let prices = Prices {
+                empty: 40.0,
+                change: changes,
+                fairness: 5.0 / self.unit,
+                wish: 1.0,
+            };
+            let size = if open == Aim::Wishes { 2 * size } else { 1 };
+            let cooling = Cooling {
+                hot: 0.5,
+                cold: 0.1,
+                chains: (self.base * size / 2).max(1),
+            };
+            (Aim::Wishes, prices, cooling)
+        } else {
+            let prices = Prices {
+                empty: 20.0,
+                change: changes,
+                fairness: if self.replanning { 0.2 } else { 1.0 } / self.unit,
+                wish: 0.01,
+            };
+            let cooling = Cooling {
+                hot: if round % 4 == 0 { 3.0 } else { 10.0 },
+                cold: 0.1,
+                chains: self.base * size,
+            };
+            (Aim::Fairness, prices, cooling)
+        })
+    }
+}
