@@ -27,6 +27,9 @@ pub(super) struct Cooling {
     pub(super) chains: u64,
 }
 
+/// One chain of so many only takes somebody off.
+const REMOVAL: usize = 16;
+
 /// A search under way.
 #[derive(Debug, Clone)]
 pub(super) struct Anneal {
@@ -162,6 +165,9 @@ impl Anneal {
 
     fn try_chain(&mut self) {
         let (mut turn, first) = self.beginning();
+        if first.is_some() && self.random.below(REMOVAL) == 0 {
+            return self.try_removal(turn, first);
+        }
         let mut goes = first;
         let mut chain = [Change {
             turn,
@@ -233,6 +239,19 @@ impl Anneal {
             return;
         }
         self.decide(chain);
+    }
+
+    /// Leaving a place empty frees its holder: the way out where two would have to go for one
+    /// to come.
+    fn try_removal(&mut self, turn: usize, goes: Option<usize>) {
+        let change = Change {
+            turn,
+            goes,
+            comes: None,
+        };
+        if self.board.turn_allows(&change) {
+            self.decide(&[change]);
+        }
     }
 
     /// A turn whose giving up clears a day for a member, tried at random.

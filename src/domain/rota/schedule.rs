@@ -55,6 +55,12 @@ impl Schedule {
         self.round += 1;
         let wishes = open == Aim::Wishes || round % 2 == 1;
         let size = 1_u64 << (round / 2).min(8);
+        // Where places stay empty, which ones costs fairness much: several prices are tried.
+        let (hot, empty) = match round / 2 % 3 {
+            0 => (3.0, 20.0),
+            1 => (10.0, 20.0),
+            _ => (20.0, 20.0),
+        };
         let changes = match (self.replanning, open) {
             (false, _) => 0.0,
             (true, _) if wishes => 40.0,
@@ -76,13 +82,13 @@ impl Schedule {
             (Aim::Wishes, prices, cooling)
         } else {
             let prices = Prices {
-                empty: 20.0,
+                empty,
                 change: changes,
                 fairness: if self.replanning { 0.2 } else { 1.0 } / self.unit,
                 wish: 0.01,
             };
             let cooling = Cooling {
-                hot: if round % 4 == 0 { 3.0 } else { 10.0 },
+                hot,
                 cold: 0.1,
                 chains: self.base * size,
             };
