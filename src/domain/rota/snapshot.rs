@@ -139,6 +139,15 @@ impl Snapshot {
                 }
                 may.retain(|member| !self.member(*member).not_alone);
             }
+            // Who is not to be alone takes a place and needs another for their company.
+            let on = kept.members_on(turn);
+            let company = on.iter().any(|member| self.member(*member).experienced);
+            if !company && self.turn(turn).place_count() < on.len() + 2 {
+                may.retain(|member| {
+                    let m = self.member(*member);
+                    !m.not_alone || m.experienced || on.contains(member)
+                });
+            }
             pairs += may.len();
             checks::pairs(pairs)?;
             candidates.push(may);
