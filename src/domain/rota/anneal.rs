@@ -54,7 +54,9 @@ impl Anneal {
     pub(super) fn new(problem: &Arc<Problem>, board: Board, seed: u64) -> Self {
         let open = (problem.turns.iter().enumerate())
             .filter(|(at, turn)| {
-                turn.candidates.iter().any(|member| !problem.kept.has(*member, *at))
+                turn.candidates
+                    .iter()
+                    .any(|member| !problem.kept.has(*member, *at))
             })
             .map(|(at, _)| at)
             .collect();

@@ -59,12 +59,7 @@ fn put_if_allowed(problem: &Problem, board: &mut Board, member: usize, turn: usi
 }
 
 /// Finds somebody experienced for each turn, going back where that leads nowhere.
-fn accompany(
-    problem: &Problem,
-    board: &mut Board,
-    lonely: &[usize],
-    attempts: &mut u32,
-) -> bool {
+fn accompany(problem: &Problem, board: &mut Board, lonely: &[usize], attempts: &mut u32) -> bool {
     let Some((turn, rest)) = lonely.split_first() else {
         return true;
     };

@@ -203,10 +203,19 @@ impl Board {
             };
         };
         let left_out = |entry: &&(Day, Option<usize>)| without.is_none() || entry.1 != without;
-        for entry in diary[..at].iter().rev().take_while(|e| day - e.0 <= m.rest).filter(left_out) {
+        for entry in diary[..at]
+            .iter()
+            .rev()
+            .take_while(|e| day - e.0 <= m.rest)
+            .filter(left_out)
+        {
             meets(entry);
         }
-        for entry in diary[at..].iter().take_while(|e| e.0 - day <= m.rest).filter(left_out) {
+        for entry in diary[at..]
+            .iter()
+            .take_while(|e| e.0 - day <= m.rest)
+            .filter(left_out)
+        {
             meets(entry);
         }
         if found == Clash::Free && m.most < 28 && self.too_many(member, day, without) {
@@ -251,7 +260,11 @@ impl Board {
                 return false;
             }
             let first = if left == 0 { day } else { days[before - left] };
-            let last = if right == 0 { day } else { days[before + right - 1] };
+            let last = if right == 0 {
+                day
+            } else {
+                days[before + right - 1]
+            };
             last - first < 28
         })
     }

@@ -20,11 +20,7 @@ fn at_most(what: &'static str, found: usize, most: u64) -> Result<(), Refusal> {
 
 /// Checks the count of pairs of members and turns that they may be on.
 pub(super) fn pairs(found: usize) -> Result<(), Refusal> {
-    at_most(
-        "pairs of a member and an open turn",
-        found,
-        limits::PAIRS,
-    )
+    at_most("pairs of a member and an open turn", found, limits::PAIRS)
 }
 
 /// Checks everything that can be checked entry by entry.
@@ -111,7 +107,11 @@ fn check_places(input: &Input, list: &'static str, places: &[Place]) -> Result<(
 }
 
 fn check_member(input: &Input, member: MemberIndex, of: &MemberInput) -> Result<(), Refusal> {
-    at_most("absences of one member", of.absences.len(), limits::ABSENCES)?;
+    at_most(
+        "absences of one member",
+        of.absences.len(),
+        limits::ABSENCES,
+    )?;
     at_most("earlier turns of one member", of.past.len(), limits::PAST)?;
     at_most("bins of one member", of.bins.len(), limits::BINS)?;
     let within = |what, found, low, high| {

@@ -109,7 +109,8 @@ impl Exact {
         for segment in self.relaxation.segments[member].clone() {
             let to = from + segment.width;
             if to <= low {
-                self.relaxation.fix(segment.column, segment.width, segment.width);
+                self.relaxation
+                    .fix(segment.column, segment.width, segment.width);
             } else if from >= high {
                 self.relaxation.fix(segment.column, 0, 0);
             }
@@ -200,7 +201,10 @@ impl Exact {
         }
         let bound = self.node_bound(aim);
         let value = inward(aim, best.value(aim));
-        let at_root = self.current.as_ref().is_some_and(|node| node.boxes.is_empty());
+        let at_root = self
+            .current
+            .as_ref()
+            .is_some_and(|node| node.boxes.is_empty());
         if let Some(node) = &mut self.current {
             node.bound = node.bound.max(bound);
         }
@@ -279,7 +283,9 @@ impl Exact {
             .flatten();
         let found = found.or_else(|| {
             let kinds = aim == Aim::Wishes;
-            kinds.then(|| self.least_whole(relaxation.count_columns())).flatten()
+            kinds
+                .then(|| self.least_whole(relaxation.count_columns()))
+                .flatten()
         });
         let found = found.or_else(|| self.least_whole(relaxation.whole_columns()));
         found.map(|(_, column)| column)

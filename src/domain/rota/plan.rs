@@ -73,9 +73,10 @@ impl Plan {
 
     /// Every place, by member and turn.
     pub fn places(&self) -> impl Iterator<Item = Place> + '_ {
-        self.of.iter().enumerate().flat_map(|(member, turns)| {
-            turns.iter().map(move |turn| (MemberIndex(member), *turn))
-        })
+        self.of
+            .iter()
+            .enumerate()
+            .flat_map(|(member, turns)| turns.iter().map(move |turn| (MemberIndex(member), *turn)))
     }
 
     /// Every place that breaks a rule, with the rules, and the kept places that are missing.

@@ -22,15 +22,16 @@ pub(super) struct Schedule {
 }
 
 impl Schedule {
-    #[allow(
-        clippy::cast_precision_loss,
-        reason = "a price need not be exact"
-    )]
+    #[allow(clippy::cast_precision_loss, reason = "a price need not be exact")]
     pub(super) fn new(problem: &Problem) -> Self {
         let bend = |member: usize| {
             problem.part(member, 1) + problem.part(member, -1) - 2 * problem.part(member, 0)
         };
-        let unit = (0..problem.members.len()).map(bend).min().unwrap_or(1).max(1);
+        let unit = (0..problem.members.len())
+            .map(bend)
+            .min()
+            .unwrap_or(1)
+            .max(1);
         let pairs: usize = problem.turns.iter().map(|turn| turn.candidates.len()).sum();
         let pairs = u64::try_from(pairs).unwrap_or(u64::MAX);
         Self {
@@ -43,6 +44,12 @@ impl Schedule {
 
     /// How many rounds must have run before proofs take their turn.
     pub(super) const FIRST: u32 = 2;
+
+    /// Makes every round very short.
+    #[cfg(test)]
+    pub(super) const fn shorten(&mut self) {
+        self.base = 200;
+    }
 
     pub(super) const fn rounds(&self) -> u32 {
         self.round

@@ -82,12 +82,7 @@ impl Score {
     }
 
     const fn key(&self) -> (i64, i64, i64, i64) {
-        (
-            self.empty_places,
-            self.changes,
-            self.fairness,
-            -self.wishes,
-        )
+        (self.empty_places, self.changes, self.fairness, -self.wishes)
     }
 }
 

@@ -128,8 +128,8 @@ impl Snapshot {
                 .filter(|member| self.may(&kept, *member, turn))
                 .collect();
             if !may.iter().any(|member| self.member(*member).experienced) {
-                if let Some(member) = (kept.members_on(turn).iter())
-                    .find(|member| self.member(**member).not_alone)
+                if let Some(member) =
+                    (kept.members_on(turn).iter()).find(|member| self.member(**member).not_alone)
                 {
                     return Err(Refusal::KeptBreaks {
                         member: *member,

@@ -131,7 +131,11 @@ impl Dual {
     /// A small number that sets a cost apart from others like it.
     fn stir(&mut self, cost: f64) -> f64 {
         let stir = (self.random.unit() + 0.5) * STIR * (1.0 + cost.abs());
-        if self.random.below(2) == 0 { stir } else { -stir }
+        if self.random.below(2) == 0 {
+            stir
+        } else {
+            -stir
+        }
     }
 
     /// Sets the box of a column.
@@ -144,11 +148,6 @@ impl Dual {
             self.height = f64::NEG_INFINITY;
             self.reckoned = false;
         }
-    }
-
-    /// Sets the ends of a row.
-    pub(in super::super) fn set_row(&mut self, row: usize, low: f64, high: f64) {
-        self.set_box(self.width + row, low, high);
     }
 
     /// The value of a column.
@@ -294,7 +293,12 @@ impl Dual {
 
     /// Sets costs further apart when the method has gone round in circles.
     fn shake_if_still(&mut self) {
-        let height: f64 = self.stirred.iter().zip(&self.x).map(|(cost, x)| cost * x).sum();
+        let height: f64 = self
+            .stirred
+            .iter()
+            .zip(&self.x)
+            .map(|(cost, x)| cost * x)
+            .sum();
         if height > self.height + DUAL {
             self.height = height;
             return;
@@ -464,8 +468,8 @@ impl Dual {
             let reach = (open.iter())
                 .map(|(_, alpha, reduced)| (reduced + 1e-9) / alpha)
                 .fold(f64::INFINITY, f64::min);
-            let (group, rest): (Vec<_>, Vec<_>) = (open.into_iter())
-                .partition(|(_, alpha, reduced)| *reduced <= reach * alpha);
+            let (group, rest): (Vec<_>, Vec<_>) =
+                (open.into_iter()).partition(|(_, alpha, reduced)| *reduced <= reach * alpha);
             let cost: f64 = (group.iter())
                 .map(|(var, alpha, _)| alpha * (self.high[*var] - self.low[*var]))
                 .sum();
@@ -475,8 +479,8 @@ impl Dual {
                 open = rest;
                 continue;
             }
-            let (entering, alpha, reduced) = (group.iter().copied())
-                .fold((usize::MAX, 0.0, 0.0), |best, next| {
+            let (entering, alpha, reduced) =
+                (group.iter().copied()).fold((usize::MAX, 0.0, 0.0), |best, next| {
                     if next.1 > best.1 { next } else { best }
                 });
             let step = reduced / alpha;

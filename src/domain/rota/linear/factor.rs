@@ -62,7 +62,10 @@ impl Factor {
 
     fn eliminate(&mut self, rest: &mut Active, row: usize, position: usize) {
         let entries = std::mem::take(&mut rest.rows[row]);
-        let value = entries.iter().find(|e| e.0 == position).map_or(1.0, |e| e.1);
+        let value = entries
+            .iter()
+            .find(|e| e.0 == position)
+            .map_or(1.0, |e| e.1);
         let right: Vec<Entry> = entries.into_iter().filter(|e| e.0 != position).collect();
         rest.row_done[row] = true;
         rest.column_done[position] = true;
@@ -304,8 +307,9 @@ impl Active {
     }
 
     fn steady(&self, row: usize, position: usize, value: f64) -> bool {
-        (self.columns[position].iter())
-            .all(|other| *other == row || self.value(*other, position).abs() * STEADY <= value.abs())
+        (self.columns[position].iter()).all(|other| {
+            *other == row || self.value(*other, position).abs() * STEADY <= value.abs()
+        })
     }
 
     fn least_fill(&self) -> Option<(usize, usize)> {

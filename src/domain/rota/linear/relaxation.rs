@@ -65,12 +65,21 @@ fn empty_groups(problem: &Problem, empty: &[usize]) -> BTreeMap<i64, Vec<usize>>
     for (column, turn) in empty.iter().zip(&problem.turns) {
         groups.entry(turn.effort).or_default().push(*column);
     }
-    if groups.len() < 2 { BTreeMap::new() } else { groups }
+    if groups.len() < 2 {
+        BTreeMap::new()
+    } else {
+        groups
+    }
 }
 
 /// No group has more empty places than there are places.
 fn empty_high(problem: &Problem, turns: usize) -> i64 {
-    let most = problem.turns.iter().map(|turn| turn.places).max().unwrap_or(0);
+    let most = problem
+        .turns
+        .iter()
+        .map(|turn| turn.places)
+        .max()
+        .unwrap_or(0);
     i64::try_from(most.saturating_mul(turns)).unwrap_or(i64::MAX)
 }
 
@@ -221,17 +230,16 @@ impl Relaxation {
     }
 
     /// Adds a row and gives its number.
-    pub(in super::super) fn add(&mut self, entries: Vec<(usize, i64)>, low: i64, high: i64) -> usize {
-        self.add_scaled(entries, low, high, 1.0)
-    }
-
-    fn add_scaled(
+    pub(in super::super) fn add(
         &mut self,
         entries: Vec<(usize, i64)>,
         low: i64,
         high: i64,
-        scale: f64,
     ) -> usize {
+        self.add_scaled(entries, low, high, 1.0)
+    }
+
+    fn add_scaled(&mut self, entries: Vec<(usize, i64)>, low: i64, high: i64, scale: f64) -> usize {
         let real_entries: Vec<(usize, f64)> = (entries.iter())
             .map(|(column, value)| (*column, real(*value) * scale))
             .collect();
@@ -301,7 +309,9 @@ impl Relaxation {
         } else {
             1.0
         };
-        let costs: Vec<f64> = (self.costs.iter()).map(|cost| real(*cost) * self.scale).collect();
+        let costs: Vec<f64> = (self.costs.iter())
+            .map(|cost| real(*cost) * self.scale)
+            .collect();
         self.dual.set_costs(&costs);
     }
 
@@ -321,7 +331,11 @@ impl Relaxation {
         let least: i64 = (entries.iter())
             .map(|(column, cost)| (cost * self.low[*column]).min(cost * self.high[*column]))
             .sum();
-        let largest = entries.iter().map(|(_, cost)| cost.abs()).max().unwrap_or(1);
+        let largest = entries
+            .iter()
+            .map(|(_, cost)| cost.abs())
+            .max()
+            .unwrap_or(1);
         let scale = if aim == Aim::Fairness {
             10.0 / real(largest.max(1))
         } else {
@@ -371,7 +385,11 @@ impl Relaxation {
             let most = i64::try_from(m.most).unwrap_or(28);
             self.separate_stretch(days, 28, most, found);
             for start in m.past.iter().filter(|day| **day > -28) {
-                let left = most - m.past.iter().map(|day| i64::from(day >= start)).sum::<i64>();
+                let left = most
+                    - m.past
+                        .iter()
+                        .map(|day| i64::from(day >= start))
+                        .sum::<i64>();
                 let stretch: Vec<usize> = (days.iter())
                     .take_while(|(day, _)| day - start < 28)
                     .map(|(_, column)| *column)
@@ -430,8 +448,8 @@ impl Relaxation {
                 }
             }
             for other in &m.apart {
-                let Some(with) = (columns.iter())
-                    .find(|c| self.places[**c].0 == *other && **c > *column)
+                let Some(with) =
+                    (columns.iter()).find(|c| self.places[**c].0 == *other && **c > *column)
                 else {
                     continue;
                 };
@@ -465,7 +483,11 @@ impl Segment {
 impl Relaxation {
     /// The boxes of all columns.
     pub(in super::super) fn boxes(&self) -> Vec<(i64, i64)> {
-        self.low.iter().copied().zip(self.high.iter().copied()).collect()
+        self.low
+            .iter()
+            .copied()
+            .zip(self.high.iter().copied())
+            .collect()
     }
 
     /// What the columns cost for the aim under work.
