@@ -197,26 +197,26 @@ fn the_planner_reaches_and_proves_what_brute_force_finds() {
             continue;
         };
         let best = best_by_brute_force(&input, &snapshot);
-        let Ok(mut planner) = Planner::new(snapshot.clone(), seed) else {
+        let Ok(mut at_work) = Planner::new(snapshot.clone(), seed) else {
             assert_eq!(best, None, "seed {seed}: there is a plan");
             continue;
         };
         // The shortest search is enough here: the exact stage has to find what is missing.
-        let progress = planner.run_shortest();
+        let progress = at_work.run_shortest();
         assert_eq!(
             progress,
             Progress::Proven,
             "seed {seed}: {:?}",
-            planner.standings()
+            at_work.standings()
         );
-        let plan = planner.plan();
+        let plan = at_work.plan();
         let (broken, missing) = plan.breaks(&snapshot);
         assert!(
             broken.is_empty() && missing.is_empty(),
             "seed {seed}: {broken:?}"
         );
         let score = Score::of(&snapshot, &plan);
-        assert_eq!(score, planner.score(), "seed {seed}");
+        assert_eq!(score, at_work.score(), "seed {seed}");
         let (empty, changes, spread, wishes) = best.expect("there is a plan");
         assert_eq!(
             (score.empty_places, score.changes, -score.wishes),

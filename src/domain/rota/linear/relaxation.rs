@@ -83,6 +83,9 @@ fn empty_high(problem: &Problem, turns: usize) -> i64 {
     i64::try_from(most.saturating_mul(turns)).unwrap_or(i64::MAX)
 }
 
+/// A rule that the present values break: by how much, its row, and the row's high end.
+type Broken = (f64, Vec<(usize, i64)>, i64);
+
 /// Above this many places counts cost more than they help.
 const COUNTED: usize = 20_000;
 
@@ -353,7 +356,7 @@ impl Relaxation {
 
     /// Adds rules that the present values break; gives how many.
     pub(in super::super) fn separate(&mut self) -> usize {
-        let mut found: Vec<(f64, Vec<(usize, i64)>, i64)> = Vec::new();
+        let mut found: Vec<Broken> = Vec::new();
         for member in 0..self.problem.members.len() {
             self.separate_diary(member, &mut found);
         }
@@ -376,7 +379,7 @@ impl Relaxation {
     }
 
     /// Rest and the most in 28 days: at most so many of the turns in a stretch of days.
-    fn separate_diary(&self, member: usize, found: &mut Vec<(f64, Vec<(usize, i64)>, i64)>) {
+    fn separate_diary(&self, member: usize, found: &mut Vec<Broken>) {
         let m = &self.problem.members[member];
         let days = &self.by_member[member];
         self.separate_stretch(days, m.rest + 1, 1, found);
@@ -404,7 +407,7 @@ impl Relaxation {
         days: &[(i32, usize)],
         length: i32,
         most: i64,
-        found: &mut Vec<(f64, Vec<(usize, i64)>, i64)>,
+        found: &mut Vec<Broken>,
     ) {
         let mut end = 0;
         let mut sum = 0.0;
@@ -422,7 +425,7 @@ impl Relaxation {
         }
     }
 
-    fn note(&self, columns: &[usize], most: i64, found: &mut Vec<(f64, Vec<(usize, i64)>, i64)>) {
+    fn note(&self, columns: &[usize], most: i64, found: &mut Vec<Broken>) {
         let sum: f64 = columns.iter().map(|column| self.dual.value(*column)).sum();
         if sum > real(most) + 1e-6 {
             let entries = columns.iter().map(|column| (*column, 1)).collect();
@@ -431,7 +434,7 @@ impl Relaxation {
     }
 
     /// Not alone and kept apart.
-    fn separate_turn(&self, turn: usize, found: &mut Vec<(f64, Vec<(usize, i64)>, i64)>) {
+    fn separate_turn(&self, turn: usize, found: &mut Vec<Broken>) {
         let columns = &self.by_turn[turn];
         let here = self.here[turn];
         for column in columns {
@@ -507,7 +510,8 @@ impl Relaxation {
     pub(in super::super) fn narrow(&mut self, column: usize, low: i64, high: i64) {
         let (low, high) = (low.max(self.low[column]), high.min(self.high[column]));
         if low > high {
-            // Fixed the other way since: nothing fits, which an empty row says.
+            // Fixed the other way since, as nothing better can lie here: looking here all the
+            // same is no mistake.
             self.dual.set_box(column, real(low), real(low));
         } else {
             self.dual.set_box(column, real(low), real(high));
