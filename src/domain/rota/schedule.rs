@@ -7,6 +7,9 @@ use super::score::Aim;
 /// Chains in the shortest round, and for each place that somebody could take.
 const LEAST: u64 = 100_000;
 const PER_PAIR: u64 = 60;
+/// From so many such places on, rounds after the first are this long at the least.
+const LARGE: u64 = 2_000;
+const SLOW: u64 = 8_000_000;
 
 /// The rounds of one search, one after the other without end.
 ///
@@ -19,6 +22,8 @@ pub(super) struct Schedule {
     base: u64,
     replanning: bool,
     round: u32,
+    wish_rounds: u32,
+    large: bool,
 }
 
 impl Schedule {
@@ -39,6 +44,8 @@ impl Schedule {
             base: LEAST.max(pairs.saturating_mul(PER_PAIR)),
             replanning: problem.in_force.is_some(),
             round: 0,
+            wish_rounds: 0,
+            large: pairs > LARGE,
         }
     }
 
@@ -49,6 +56,7 @@ impl Schedule {
     #[cfg(test)]
     pub(super) const fn shorten(&mut self) {
         self.base = 200;
+        self.large = false;
     }
 
     pub(super) const fn rounds(&self) -> u32 {
@@ -61,9 +69,20 @@ impl Schedule {
         let round = self.round;
         self.round += 1;
         let wishes = open == Aim::Wishes || round % 2 == 1;
-        let size = 1_u64 << (round / 2).min(8);
-        // Where places stay empty, which ones costs fairness much: several prices are tried.
+        let size = if open == Aim::Wishes {
+            self.wish_rounds += 1;
+            self.base << (self.wish_rounds - 1).min(8)
+        } else if wishes {
+            self.base / 2
+        } else if self.large && round > 0 {
+            // Slow cooling pays where there is much to arrange.
+            (3 * self.base).max(SLOW) << (round / 2 - 1).min(6)
+        } else {
+            self.base << (round / 2).min(8)
+        };
+        // Where places stay empty, which ones costs fairness much: several are tried.
         let (hot, empty) = match round / 2 % 3 {
+            _ if self.large => (2.0, 20.0),
             0 => (3.0, 20.0),
             1 => (10.0, 20.0),
             _ => (20.0, 20.0),
@@ -80,11 +99,10 @@ impl Schedule {
                 fairness: 5.0 / self.unit,
                 wish: 1.0,
             };
-            let size = if open == Aim::Wishes { 2 * size } else { 1 };
             let cooling = Cooling {
                 hot: 0.5,
                 cold: 0.1,
-                chains: (self.base * size / 2).max(1),
+                chains: size.max(1),
             };
             (Aim::Wishes, prices, cooling)
         } else {
@@ -97,7 +115,7 @@ impl Schedule {
             let cooling = Cooling {
                 hot,
                 cold: 0.1,
-                chains: self.base * size,
+                chains: size,
             };
             (Aim::Fairness, prices, cooling)
         })
