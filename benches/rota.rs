@@ -101,7 +101,7 @@ fn member(dice: &mut Dice, family: &Family) -> MemberInput {
             (first, first + dice.pick(&[2, 13, 20]))
         })
         .collect();
-    let mut bins: Vec<BinIndex> = (0..1 + dice.roll(3))
+    let mut bins: Vec<BinIndex> = (0..=dice.roll(3))
         .map(|_| BinIndex(usize::try_from(dice.roll(u64::from(family.bins))).unwrap()))
         .collect();
     bins.sort_unstable();
