@@ -23,11 +23,12 @@ const SERVICE: [&[&str]; 8] = [
 ];
 
 /// The domain's modules from left to right.
-const DOMAIN: [&[&str]; 5] = [
+const DOMAIN: [&[&str]; 6] = [
     &["coded"],
     &["units", "ids", "calendar", "site"],
     &["food"],
     &["living_bin"],
+    &["rota"],
     &["access"],
 ];
 

@@ -5,6 +5,7 @@ mod demo;
 mod ground;
 mod healthcheck;
 mod migrate;
+mod rota;
 mod say;
 mod serve;
 mod sign_out;
@@ -16,6 +17,7 @@ use crate::settings::Env;
 use add_account::AddAccount;
 use clap::{Parser, Subcommand};
 use demo::DemoArguments;
+use rota::RotaArguments;
 use sign_out::SignOut;
 use std::error::Error;
 use std::process::ExitCode;
@@ -45,6 +47,8 @@ enum Command {
     AddAccount(AddAccount),
     /// End every session of an account, and take back its links.
     SignOut(SignOut),
+    /// Plan a rota from a file, without any service or database.
+    Rota(RotaArguments),
 }
 
 /// Runs the command that the arguments name.
@@ -71,5 +75,6 @@ fn run(command: Command, env: &Env) -> Result<(), Stopped> {
         Command::Healthcheck => healthcheck::healthcheck(env),
         Command::AddAccount(new) => add_account::add_account(env, new),
         Command::SignOut(whom) => sign_out::sign_out(env, &whom),
+        Command::Rota(arguments) => rota::rota(&arguments),
     }
 }

@@ -10,6 +10,7 @@
 //! - [`units`], [`ids`], [`calendar`], [`site`]
 //! - [`food`]: what may go in, how much a container holds, what a mix needs
 //! - [`living_bin`]: how a bin eats, what it can take, and the decision on an offer
+//! - [`rota`]: who feeds when: hard rules, drafting and re-planning, with proofs
 //! - [`access`]: who may do what
 
 pub mod access;
@@ -18,5 +19,6 @@ mod coded;
 pub mod food;
 pub mod ids;
 pub mod living_bin;
+pub mod rota;
 pub mod site;
 pub mod units;

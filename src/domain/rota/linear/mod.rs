@@ -1,0 +1,6 @@
+//! Linear programs: the dual simplex method, and bounds from it that hold in whole numbers.
+
+pub(super) mod bound;
+pub(super) mod dual;
+mod factor;
+pub(super) mod relaxation;

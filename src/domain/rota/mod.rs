@@ -1,0 +1,50 @@
+//! The rota: who is on which turn, as fair as can be, and the proof of it.
+//!
+//! An [`Input`] becomes a [`Snapshot`] through one door that checks every limit and every
+//! kept place ([`refusal`] says what is wrong). A [`Planner`] then fills the places. What no
+//! plan breaks stands in one table ([`rules`]); what makes one plan better than another, and
+//! in which order, stands in [`score`]. The planner counts steps, not time: the same snapshot,
+//! seed and steps give the same plan.
+//!
+//! Behind the planner stand a local search (`anneal` on a `board`), a balancing of loads that
+//! bounds fairness (`balance`), and branch and bound (`exact`) over a linear program
+//! (`linear`), which proves one aim after the other.
+
+mod anneal;
+mod balance;
+mod begin;
+mod board;
+mod checks;
+mod exact;
+pub mod fairness;
+pub mod format;
+pub mod index;
+pub mod input;
+pub mod limits;
+mod linear;
+pub mod plan;
+pub mod planner;
+mod problem;
+mod random;
+mod reach;
+pub mod refusal;
+pub mod rules;
+mod schedule;
+pub mod score;
+pub mod snapshot;
+mod steps;
+
+pub use input::Input;
+pub use plan::Plan;
+pub use planner::Planner;
+pub use refusal::Refusal;
+pub use snapshot::Snapshot;
+
+#[cfg(test)]
+mod brute_force_tests;
+#[cfg(test)]
+mod making;
+#[cfg(test)]
+mod planner_tests;
+#[cfg(test)]
+mod rules_tests;

@@ -1,0 +1,329 @@
+//! Drafting and re-planning: a snapshot and a seed in, a plan with its proofs out.
+//!
+//! Three engines share the work. A local search finds plans, a balancing of loads bounds
+//! fairness fast, and branch and bound over a linear program proves aim by aim. Nothing
+//! looks at a clock: work is counted in steps, and the same steps give the same plan, however
+//! they are sliced.
+
+use super::anneal::Anneal;
+use super::balance::Balance;
+use super::begin;
+use super::exact::{Event, Exact};
+use super::plan::Plan;
+use super::problem::Problem;
+use super::refusal::Refusal;
+use super::schedule::Schedule;
+use super::score::{Aim, Score, aims};
+use super::snapshot::Snapshot;
+use super::steps::{round_up, step};
+use std::sync::Arc;
+
+/// Chains of the search that count as one step.
+const CHAINS: u64 = 64;
+/// Above so many pairs of member and turn the linear program is used only once fairness is
+/// proven, and above the second number not at all: it would take too long and too much memory.
+const PROVABLE: usize = 20_000;
+const TOO_LARGE: usize = 100_000;
+/// The first rounds do not keep the proofs waiting for longer than this.
+const MOST_FIRST: u64 = 200_000;
+/// Steps that one slice of an engine takes.
+const SLICE: u64 = 200;
+
+/// What is known about one aim.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Standing {
+    /// Which aim.
+    pub aim: Aim,
+    /// What the best plan so far reaches.
+    pub value: i64,
+    /// No plan can be better than this, among those that reach the values of the aims before
+    /// it. Where an aim before it is not proven, it holds for every plan that is as good as
+    /// this one in those aims or better.
+    pub bound: i64,
+    /// Whether value and bound are the same, here and for every aim before.
+    pub proven: bool,
+}
+
+/// How far a planner has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Progress {
+    /// There is more to try or to prove.
+    Working,
+    /// Every aim is proven: more steps change nothing.
+    Proven,
+}
+
+/// A planner at work. It can be left and gone on with at any time.
+#[derive(Debug, Clone)]
+pub struct Planner {
+    problem: Arc<Problem>,
+    search: Anneal,
+    schedule: Schedule,
+    /// Whether a round of the search is under way, and for which aim.
+    searching: bool,
+    serves: Option<Aim>,
+    balance: Option<Balance>,
+    /// The bound of fairness from balancing, for plans without an empty place.
+    balanced: Option<i64>,
+    exact: Option<Exact>,
+    pairs: usize,
+    searched: u64,
+    proved: u64,
+    spent: u64,
+    allowed: u64,
+    wishes_at_most: i64,
+}
+
+impl Planner {
+    /// Begins to plan. The seed decides which of several equally good plans is found.
+    ///
+    /// # Errors
+    ///
+    /// [`Refusal::NoCompany`] when a kept place needs somebody experienced beside it and
+    /// none is found.
+    pub fn new(snapshot: Snapshot, seed: u64) -> Result<Self, Refusal> {
+        let problem = Arc::new(Problem::new(snapshot));
+        let board = begin::board(&problem)?;
+        let pairs = problem.turns.iter().map(|turn| turn.candidates.len()).sum();
+        Ok(Self {
+            search: Anneal::new(&problem, board, seed),
+            schedule: Schedule::new(&problem),
+            searching: false,
+            serves: None,
+            balance: None,
+            balanced: None,
+            exact: None,
+            pairs,
+            searched: 0,
+            proved: 0,
+            spent: 0,
+            allowed: 0,
+            wishes_at_most: wishes_at_most(&problem),
+            problem,
+        })
+    }
+
+    /// Works for this many steps, about a hundredth of a millisecond each, or less when
+    /// everything is proven before.
+    pub fn run(&mut self, steps: u64) -> Progress {
+        self.allowed = self.allowed.saturating_add(steps);
+        while self.spent < self.allowed {
+            if self.is_proven() {
+                return Progress::Proven;
+            }
+            let before = self.searched + self.proved;
+            self.slice();
+            self.spent += (self.searched + self.proved - before).max(1);
+        }
+        if self.is_proven() {
+            Progress::Proven
+        } else {
+            Progress::Working
+        }
+    }
+
+    /// Works with hardly any search until proven or for good: for the tests of the proofs.
+    #[cfg(test)]
+    pub(super) fn run_shortest(&mut self) -> Progress {
+        self.schedule.shorten();
+        for _ in 0..2_000 {
+            if self.run(100) == Progress::Proven {
+                return Progress::Proven;
+            }
+        }
+        Progress::Working
+    }
+
+    /// Steps done so far.
+    #[must_use]
+    pub const fn steps(&self) -> u64 {
+        self.spent
+    }
+
+    /// The best plan so far.
+    pub fn plan(&mut self) -> Plan {
+        self.search.best_board().plan()
+    }
+
+    /// What the best plan so far reaches.
+    #[must_use]
+    pub const fn score(&self) -> Score {
+        self.search.best
+    }
+
+    /// Whether every aim is proven.
+    #[must_use]
+    pub fn is_proven(&self) -> bool {
+        self.open_aim().is_none()
+    }
+
+    /// The first aim that is not proven.
+    fn open_aim(&self) -> Option<Aim> {
+        let open = self
+            .standings()
+            .into_iter()
+            .find(|standing| !standing.proven);
+        open.map(|standing| standing.aim)
+    }
+
+    /// Value and bound of each aim, in the order of aims.
+    #[must_use]
+    pub fn standings(&self) -> Vec<Standing> {
+        let best = self.search.best;
+        let proven = self.exact.as_ref().map_or(0, |exact| exact.proven.len());
+        let mut all_proven = true;
+        (aims(&self.problem.snapshot).iter().enumerate())
+            .map(|(at, aim)| {
+                let value = best.value(*aim);
+                let bound = if at < proven {
+                    value
+                } else {
+                    let exact = (self.exact.as_ref())
+                        .filter(|exact| at == exact.proven.len())
+                        .and_then(|exact| exact.bound(&best));
+                    self.tighter(*aim, exact)
+                };
+                all_proven &= bound == value;
+                Standing {
+                    aim: *aim,
+                    value,
+                    bound,
+                    proven: all_proven,
+                }
+            })
+            .collect()
+    }
+
+    /// The best bound of an aim from all engines.
+    fn tighter(&self, aim: Aim, exact: Option<i64>) -> i64 {
+        match aim {
+            Aim::EmptyPlaces | Aim::Changes => exact.unwrap_or(0).max(0),
+            Aim::Wishes => exact.map_or(self.wishes_at_most, |b| b.min(self.wishes_at_most)),
+            Aim::Fairness => {
+                let best = self.search.best;
+                let balanced = self
+                    .balanced
+                    .filter(|_| best.empty_places == 0)
+                    .unwrap_or(0);
+                let bound = balanced.max(exact.unwrap_or(0));
+                round_up(
+                    bound,
+                    best.fairness,
+                    step(&self.problem, aim, best.empty_places),
+                )
+            }
+        }
+    }
+
+    /// One slice of whichever engine's turn it is.
+    fn slice(&mut self) {
+        let first = self.schedule.rounds() < Schedule::FIRST
+            || (self.searching && self.schedule.rounds() == Schedule::FIRST);
+        if first && self.searched < MOST_FIRST {
+            self.search();
+        } else if self.wants_balance() {
+            self.balance();
+        } else if self.provable() && self.proved <= self.searched / self.patience() {
+            self.prove();
+        } else {
+            self.search();
+        }
+    }
+
+    fn search(&mut self) {
+        let open = self.open_aim();
+        if !self.searching || (open == Some(Aim::Wishes) && self.serves != open) {
+            let Some((serves, prices, cooling)) = self.schedule.next(open) else {
+                return;
+            };
+            self.search.begin(prices, cooling);
+            self.serves = Some(serves);
+            self.searching = true;
+        }
+        self.searched += SLICE;
+        if self.search.run(SLICE * CHAINS) {
+            self.searching = false;
+        }
+    }
+
+    /// Balancing bounds drafts without an empty place.
+    fn wants_balance(&self) -> bool {
+        self.balanced.is_none()
+            && self.problem.in_force.is_none()
+            && self.search.best.empty_places == 0
+    }
+
+    fn balance(&mut self) {
+        let board = self.search.best_board();
+        let balance = (self.balance).get_or_insert_with(|| Balance::new(&self.problem, board));
+        // A search for relief looks at every pair of member and turn at the worst.
+        self.proved += 1 + u64::try_from(self.pairs / 10_000).unwrap_or(0);
+        if balance.step() {
+            self.balanced = Some(balance.bound());
+        }
+    }
+
+    /// How much searching there is to one part of proving. Where balancing has bounded
+    /// fairness already, the linear program seldom bounds it better.
+    fn patience(&self) -> u64 {
+        if self.balanced.is_some() && self.open_aim() == Some(Aim::Fairness) {
+            8
+        } else if self.pairs > PROVABLE {
+            3
+        } else {
+            1
+        }
+    }
+
+    fn provable(&self) -> bool {
+        let over = self.exact.as_ref().is_some_and(Exact::is_over);
+        let wishes_only = self.open_aim() == Some(Aim::Wishes);
+        !over && (self.pairs <= PROVABLE || (self.pairs <= TOO_LARGE && wishes_only))
+    }
+
+    fn prove(&mut self) {
+        let best = self.search.best;
+        let exact = (self.exact).get_or_insert_with(|| Exact::new(&self.problem));
+        // What balancing has proven need not be proven again.
+        if let Some(balance) = self.balance.as_ref().filter(|_| self.balanced.is_some())
+            && best.empty_places == 0
+            && exact.aim().is_some_and(|aim| aim != Aim::Wishes)
+            && self.balanced.is_some_and(|bound| {
+                let step = step(&self.problem, Aim::Fairness, 0);
+                round_up(bound, best.fairness, step) == best.fairness
+            })
+        {
+            exact.take_as_proven(Aim::EmptyPlaces, 0);
+            exact.take_as_proven(Aim::Fairness, best.fairness);
+            if balance.bound() == best.fairness {
+                for member in 0..self.problem.members.len() {
+                    let (low, high) = balance.span(member);
+                    exact.narrow_load(member, low, high);
+                }
+            }
+        }
+        let before = exact.spent;
+        let event = exact.run(SLICE, &best);
+        self.proved += exact.spent - before;
+        if let Event::Found(board) = event {
+            self.search.offer(&board);
+        }
+    }
+}
+
+/// No plan meets more wishes: every turn with those who like it best.
+fn wishes_at_most(problem: &Problem) -> i64 {
+    let best = |at: usize| {
+        let turn = &problem.turns[at];
+        let mut wishes: Vec<i64> = (turn.candidates.iter())
+            .map(|member| problem.wish(*member, at))
+            .collect();
+        wishes.sort_unstable_by(|one, other| other.cmp(one));
+        wishes
+            .iter()
+            .take(turn.places)
+            .map(|wish| wish.max(&0))
+            .sum::<i64>()
+    };
+    (0..problem.turns.len()).map(best).sum()
+}
