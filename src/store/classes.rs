@@ -156,21 +156,6 @@ pub async fn going_on(
     Ok(query.load(conn).await?)
 }
 
-/// The classes of a site that go on under one of these names.
-pub async fn going_on_by_name(
-    conn: &mut Conn,
-    site: SiteId,
-    names: &[String],
-) -> Result<Vec<ClassRow>, StoreError> {
-    Ok(classes::table
-        .filter(classes::site_id.eq(site.0))
-        .filter(classes::ended_at.is_null())
-        .filter(classes::name.eq_any(names))
-        .select(ClassRow::as_select())
-        .load(conn)
-        .await?)
-}
-
 /// How many classes of a site go on.
 pub async fn count_going_on(conn: &mut Conn, site: SiteId) -> Result<i64, StoreError> {
     Ok(classes::table
