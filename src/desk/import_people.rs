@@ -4,9 +4,9 @@
 use super::classes::{Part, sees_all, touch};
 use super::fields::Check;
 use super::import_list::{self, Line, List, ToBe, cut};
-use super::keep_class::{MOST_CLASSES, adult, insist_on_last_day, locked};
+use super::keep_class::{MOST_CLASSES, adult, insist_on_last_day};
 use super::labels::alike;
-use super::membership::{Membership, admit_to_change};
+use super::membership::{Membership, admit_to_change, lock_people};
 use super::pupils::{MOST_PUPILS, pupil_row};
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand};
@@ -73,7 +73,7 @@ pub async fn import_people(
         async move {
             let who = admit_to_change(conn, errand, site, Deed::InvitePeople).await?;
             // Nobody joins, leaves or moves meanwhile.
-            let at = locked(conn, site).await?;
+            let at = lock_people(conn, site).await?;
             let mut check = list.check.clone();
             check_members(conn, &who, list, &mut check).await?;
             let groups = group(conn, &who, list, &mut check).await?;

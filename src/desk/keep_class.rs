@@ -2,13 +2,13 @@
 
 use super::classes::{Part, kept, sees_all, touch};
 use super::fields::Check;
-use super::membership::{Membership, admit_to_change};
+use super::membership::{Membership, admit_to_change, lock_people};
 use super::trail::{self, Subject};
-use super::{Desk, DeskError, Errand, Noun};
+use super::{Desk, DeskError, Errand};
 use crate::clock;
 use crate::store::classes::{self, ClassAdultRow, ClassRow};
 use crate::store::sites::SiteRow;
-use crate::store::{Conn, StoreError, sites};
+use crate::store::{Conn, StoreError};
 use chrono::{DateTime, Days, NaiveDate, Utc};
 use futures_util::FutureExt;
 use serde_json::json;
@@ -57,7 +57,7 @@ pub async fn make_class(
         async move {
             let who = admit_to_change(conn, errand, site, Deed::KeepClasses).await?;
             // Whoever is named as its teacher must not leave meanwhile.
-            let at = locked(conn, site).await?;
+            let at = lock_people(conn, site).await?;
             insist_on_last_day(&at, errand.now, new.ends_on, "/ends_on")?;
             let going_on = classes::count_going_on(conn, site).await?;
             if usize::try_from(going_on).is_ok_and(|count| count >= MOST_CLASSES) {
@@ -114,7 +114,7 @@ pub async fn change_class(
         move |conn, errand, change| {
             async move {
                 let who = admit_to_change(conn, errand, site, Deed::KeepClasses).await?;
-                let at = locked(conn, site).await?;
+                let at = lock_people(conn, site).await?;
                 let (mut row, _) = kept(conn, &who, class, expected).await?;
                 let mut detail = json!({});
                 if let Some(name) = &change.name {
@@ -178,13 +178,6 @@ pub(super) async fn end(
     let detail = json!({ "pupils": pupils });
     let subject = Subject::Class(class.0);
     trail::leave_for(conn, site, by, now, "class_ended", subject, detail).await
-}
-
-/// The site, locked: nobody leaves it meanwhile.
-pub(super) async fn locked(conn: &mut Conn, site: SiteId) -> Result<SiteRow, DeskError> {
-    sites::lock(conn, site)
-        .await?
-        .ok_or(DeskError::NotFound(Noun::Site))
 }
 
 /// A class ends today or later, and not later than two school years from now.

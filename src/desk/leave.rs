@@ -1,5 +1,6 @@
 //! Leaving a site, and being removed from one.
 
+use super::classes::sees_all;
 use super::membership::{Membership, admit_to_change};
 use super::people::let_in;
 use super::people_rules::insist_on_successor;
@@ -72,8 +73,7 @@ pub(super) async fn insist_on_keeper_of_classes(
 ) -> Result<(), DeskError> {
     let theirs = classes::of_adult(conn, who.site, member).await?;
     let own = classes::of_adult(conn, who.site, who.member).await?;
-    let sees_all = who.roles.contains(&Role::Educator);
-    if sees_all || theirs.iter().all(|class| own.contains(class)) {
+    if sees_all(who) || theirs.iter().all(|class| own.contains(class)) {
         Ok(())
     } else {
         Err(DeskError::Forbidden(Deed::KeepClasses))
@@ -87,9 +87,8 @@ pub(super) fn codes_of(roles: &[Role]) -> Vec<&'static str> {
 
 /// Ends a membership without asking anybody: gives back what was booked, takes away roles,
 /// household, classes and the deputy's part, and lets open invitations and slips die, and the
-/// slips and joining sheets that they printed. With
-/// `forget_name` nothing is left of what they were called. The caller holds the site's lock
-/// and has asked [`insist_on_successor`].
+/// slips and joining sheets that they printed. With `forget_name` nothing is left of what they
+/// were called. The caller holds the site's lock and has asked [`insist_on_successor`].
 pub(super) async fn end_membership(
     conn: &mut Conn,
     site: SiteId,

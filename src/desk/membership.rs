@@ -1,7 +1,8 @@
 //! Who somebody is at a site. Read on each request, so that a role taken away is gone.
 
 use super::{DeskError, Errand, Noun};
-use crate::store::{Conn, members, sites};
+use crate::store::sites::{self, SiteRow};
+use crate::store::{Conn, members};
 use uuid::Uuid;
 use wormrota_domain::access::{Deed, Role, any_may};
 use wormrota_domain::ids::{MemberId, SiteId};
@@ -47,11 +48,11 @@ pub(super) async fn admit_to_change(
     admit(conn, errand, site, deed).await
 }
 
-/// Takes the lock of whoever changes who belongs to a site, and in which role.
-pub(super) async fn lock_people(conn: &mut Conn, site: SiteId) -> Result<(), DeskError> {
+/// Takes the lock of whoever changes who belongs to a site, and in which role, and gives the
+/// site. Taking it twice in one transaction is taking it once.
+pub(super) async fn lock_people(conn: &mut Conn, site: SiteId) -> Result<SiteRow, DeskError> {
     sites::lock(conn, site)
         .await?
-        .map(|_| ())
         .ok_or(DeskError::NotFound(Noun::Site))
 }
 
