@@ -3,11 +3,12 @@
 //! Handlers return [`Problem`]; [`super::finish`] writes it out with the id of the request.
 //! What went wrong inside goes to the log, never into a body.
 
-use crate::desk::{DeskError, FieldError};
+use crate::desk::{BrokenRule, DeskError, FieldError};
 use crate::store::StoreError;
 use actix_web::http::StatusCode;
 use actix_web::{HttpResponse, ResponseError};
 use serde::Serialize;
+use serde_json::json;
 use std::fmt::{self, Write};
 use utoipa::ToSchema;
 use wormrota_domain::access::Role;
@@ -102,6 +103,22 @@ kinds! {
         "Mend the lines that `errors` names and send the whole list again; nobody was added.";
     TOO_MANY = "too_many", 409, "There are as many as there may be",
         "Take one away first.";
+    NO_FREE_PLACE = "no_free_place", 409, "Every place of this turn is held",
+        "Choose another turn: `GET /v1/sites/{site_id}/turns?free=true` lists those with a free place.";
+    HELD_ALREADY = "held_already", 409, "A place of this turn is held already",
+        "Nothing: nobody holds two places of one turn.";
+    NOT_THE_HOLDER = "not_the_holder", 409, "Somebody else holds the place by now",
+        "Read the turn again.";
+    TURN_OVER = "turn_over", 409, "The turn is over, or does not take place",
+        "Choose another turn.";
+    TOO_LATE = "too_late", 409, "It is too late to give the place back",
+        "Ask a caretaker or teacher, who can still give it to somebody else.";
+    RULES_BROKEN = "rules_broken", 409, "A rule of the rota would break",
+        "Read `broken`: it names each rule, and for whom; choose another turn or another member.";
+    ROTA_MOVED_ON = "rota_moved_on", 409, "The rota in force has moved on",
+        "Draft again: places, turns or people changed since this draft was begun.";
+    ROTA_STATE = "rota_state", 409, "The rota is not in the right state for this",
+        "Read the rota: `state` says how far it is.";
     CODE_REFUSED = "code_refused", 409, "This code does not work",
         "Compare it with the paper; if it is right, ask whoever gave it to you for a new one.";
     INVITATION_FOR_ANOTHER = "invitation_for_another", 409, "The invitation is for another address",
@@ -389,6 +406,22 @@ fn last_keeper(roles: Vec<Role>, site: SiteId) -> Problem {
         .with("site_id", site.0.to_string().into())
 }
 
+/// Each rule that would break, for whom and where.
+fn rules_broken(broken: &[BrokenRule]) -> Problem {
+    let listed: Vec<serde_json::Value> = broken
+        .iter()
+        .map(|broken| {
+            json!({
+                "member_id": broken.member,
+                "turn_id": broken.turn,
+                "rule": broken.rule.code(),
+            })
+        })
+        .collect();
+    Problem::new(&RULES_BROKEN, "Nothing was changed: rules would break.")
+        .with("broken", listed.into())
+}
+
 impl From<DeskError> for Problem {
     fn from(error: DeskError) -> Self {
         match error {
@@ -448,6 +481,28 @@ impl From<DeskError> for Problem {
                 "This is the only teacher of the class, and a class needs one.",
             ),
             DeskError::ImportRefused { errors, total } => import_refused(errors, total),
+            DeskError::NoFreePlace => Self::new(&NO_FREE_PLACE, "All places of the turn are held."),
+            DeskError::HeldAlready => {
+                Self::new(&HELD_ALREADY, "A place of the turn is held already.")
+            }
+            DeskError::NotTheHolder => {
+                Self::new(&NOT_THE_HOLDER, "The place has another holder, or none.")
+            }
+            DeskError::TurnOver => {
+                Self::new(&TURN_OVER, "Its day has passed, or it was called off.")
+            }
+            DeskError::TooLate { last_day } => Self::new(
+                &TOO_LATE,
+                format!("It could be given back until the end of {last_day}."),
+            ),
+            DeskError::RulesBroken(broken) => rules_broken(&broken),
+            DeskError::RotaMovedOn => Self::new(
+                &ROTA_MOVED_ON,
+                "Places, turns or people changed since the draft was begun.",
+            ),
+            DeskError::RotaState { state } => {
+                Self::new(&ROTA_STATE, format!("The rota is {state}."))
+            }
             DeskError::CodeRefused => Self::new(&CODE_REFUSED, "No code like this can be used."),
             DeskError::InvitationForAnother => Self::new(
                 &INVITATION_FOR_ANOTHER,

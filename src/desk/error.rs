@@ -3,8 +3,10 @@
 //! Nothing here knows of HTTP; the API's table says which status each code gets.
 
 use crate::store::{Failure, StoreError};
+use chrono::NaiveDate;
 use wormrota_domain::access::{Deed, Role};
-use wormrota_domain::ids::SiteId;
+use wormrota_domain::ids::{MemberId, SiteId, TurnId};
+use wormrota_domain::rota::rules::HardRule;
 
 /// A thing that was asked for and is not there, or not for whoever asked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -43,6 +45,20 @@ pub enum Noun {
     JoiningSheet,
     /// A lid with a code.
     Lid,
+    /// A pattern.
+    Pattern,
+    /// A closure.
+    Closure,
+    /// A turn.
+    Turn,
+    /// A place of a turn.
+    Place,
+    /// A pair that is kept apart.
+    ApartPair,
+    /// An absence.
+    Absence,
+    /// A rota.
+    Rota,
 }
 
 impl Noun {
@@ -67,6 +83,13 @@ impl Noun {
             Self::Invitation => "invitation",
             Self::JoiningSheet => "joining sheet",
             Self::Lid => "lid",
+            Self::Pattern => "pattern",
+            Self::Closure => "closure",
+            Self::Turn => "turn",
+            Self::Place => "place",
+            Self::ApartPair => "pair",
+            Self::Absence => "absence",
+            Self::Rota => "rota",
         }
     }
 }
@@ -89,6 +112,18 @@ impl FieldError {
             detail: detail.into(),
         }
     }
+}
+
+/// A hard rule of the rota that something would break, and for whom.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BrokenRule {
+    /// Whose place it is about.
+    pub member: MemberId,
+    /// On which turn.
+    pub turn: TurnId,
+    /// The rule. Whoever may not know of pairs that are kept apart gets `Places` in its place:
+    /// for them the turn is full.
+    pub rule: HardRule,
 }
 
 /// Why a use case did not do what it was asked.
@@ -190,6 +225,36 @@ pub enum DeskError {
         /// How many there are altogether.
         total: usize,
     },
+    /// Every place of the turn is held.
+    #[error("no place is free")]
+    NoFreePlace,
+    /// The member, or pupil, holds a place of the turn already.
+    #[error("a place is held already")]
+    HeldAlready,
+    /// The place was given to somebody else, or given back, meanwhile.
+    #[error("the place is not held by whom it was thought to be")]
+    NotTheHolder,
+    /// The turn is over, or does not take place.
+    #[error("the turn does not take place")]
+    TurnOver,
+    /// It is too near the turn to give its place back.
+    #[error("too late to give the place back")]
+    TooLate {
+        /// The last day on which it could be.
+        last_day: NaiveDate,
+    },
+    /// Hard rules of the rota would break.
+    #[error("rules of the rota would break")]
+    RulesBroken(Vec<BrokenRule>),
+    /// The rota in force, its turns or its people are not what the draft was made from.
+    #[error("the rota in force has moved on")]
+    RotaMovedOn,
+    /// The rota is not in the state that this needs.
+    #[error("the rota is {state}")]
+    RotaState {
+        /// The word of the state that it is in.
+        state: &'static str,
+    },
     /// There are as many of something as there may be.
     #[error("too many {what}")]
     TooMany {
@@ -261,6 +326,14 @@ impl DeskError {
             Self::ClassEnded => "class_ended",
             Self::LastTeacher => "last_teacher",
             Self::ImportRefused { .. } => "import_refused",
+            Self::NoFreePlace => "no_free_place",
+            Self::HeldAlready => "held_already",
+            Self::NotTheHolder => "not_the_holder",
+            Self::TurnOver => "turn_over",
+            Self::TooLate { .. } => "too_late",
+            Self::RulesBroken(_) => "rules_broken",
+            Self::RotaMovedOn => "rota_moved_on",
+            Self::RotaState { .. } => "rota_state",
             Self::TooMany { .. } => "too_many",
             Self::ChangedMeanwhile => "changed_meanwhile",
             Self::KeyReused => "idempotency_key_reused",

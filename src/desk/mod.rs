@@ -54,6 +54,7 @@ mod people_rules;
 pub mod pupils;
 pub mod put_in;
 pub mod reset_password;
+mod rota_at_hand;
 mod said_time;
 pub mod sessions;
 pub mod sign_in;
@@ -70,7 +71,7 @@ pub mod tend_bed;
 mod throttle;
 pub mod trail;
 
-pub use error::{DeskError, FieldError, Noun};
+pub use error::{BrokenRule, DeskError, FieldError, Noun};
 
 use crate::clock::{self, Clock};
 use crate::settings::People;

@@ -71,6 +71,7 @@ pub async fn open_site(desk: &Desk, errand: Errand, new: NewSite) -> Result<Site
         revision: 1,
         neighbours_see: None,
         deputy_id: None,
+        give_back_days: None,
     };
     check.done()?;
     let member = parse_member(&mut Check::default(), member);

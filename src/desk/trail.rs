@@ -26,6 +26,14 @@ pub enum Subject {
     Class(Uuid),
     /// A pupil.
     Pupil(Uuid),
+    /// A pattern.
+    Pattern(Uuid),
+    /// A closure.
+    Closure(Uuid),
+    /// A turn.
+    Turn(Uuid),
+    /// A rota.
+    Rota(Uuid),
 }
 
 impl Subject {
@@ -37,6 +45,10 @@ impl Subject {
             Self::Code(_) => "code",
             Self::Class(_) => "class",
             Self::Pupil(_) => "pupil",
+            Self::Pattern(_) => "pattern",
+            Self::Closure(_) => "closure",
+            Self::Turn(_) => "turn",
+            Self::Rota(_) => "rota",
         }
     }
 
@@ -47,7 +59,11 @@ impl Subject {
             | Self::Invitation(id)
             | Self::Code(id)
             | Self::Class(id)
-            | Self::Pupil(id) => id,
+            | Self::Pupil(id)
+            | Self::Pattern(id)
+            | Self::Closure(id)
+            | Self::Turn(id)
+            | Self::Rota(id) => id,
         }
     }
 }

@@ -83,6 +83,26 @@ pub enum Deed {
     SeeClasses,
     /// Make classes, and keep those that one teaches or helps with.
     KeepClasses,
+    /// Read turns, and who holds which place as far as the site lets residents see each other.
+    SeeTurns,
+    /// Make and change patterns, closures and single turns.
+    KeepTurns,
+    /// Take a free place oneself, and give it back.
+    TakePlace,
+    /// Give places to others, move, keep and trade them.
+    AssignPlaces,
+    /// Say what oneself cannot, likes, and when one is away.
+    ChangeOwnLimits,
+    /// Say it for anybody, and who is experienced, trained, or not to be alone.
+    ChangeLimits,
+    /// See and say which two do not share a turn. Not even an educator sees it.
+    KeepApart,
+    /// Draft rotas, compare them and put them up.
+    DraftRota,
+    /// Read why one's own turns are what they are, and others' counts.
+    SeeReasons,
+    /// Read everybody's reasons, those that come of keeping two apart among them.
+    SeeAllReasons,
     /// Read who changed what about people, rota and limits.
     ReadAudit,
 }
@@ -92,6 +112,8 @@ const EVERYBODY: &[Role] = &Role::ALL;
 pub const KEEPERS: &[Role] = &[Role::Caretaker, Role::Teacher, Role::Educator];
 const EDUCATORS: &[Role] = &[Role::Educator];
 const MANAGERS: &[Role] = &[Role::Caretaker, Role::Educator];
+/// Those who know the people of the house, not only its bins.
+const HOUSE: &[Role] = &[Role::Caretaker, Role::Teacher];
 const SCHOOL: &[Role] = &[Role::Teacher, Role::Educator];
 
 /// The table. A deed that is missing here is a failing test, and allowed to nobody.
@@ -125,6 +147,16 @@ pub const TABLE: &[(Deed, &[Role])] = &[
     (Deed::Leave, EVERYBODY),
     (Deed::SeeClasses, EVERYBODY),
     (Deed::KeepClasses, SCHOOL),
+    (Deed::SeeTurns, EVERYBODY),
+    (Deed::KeepTurns, KEEPERS),
+    (Deed::TakePlace, EVERYBODY),
+    (Deed::AssignPlaces, KEEPERS),
+    (Deed::ChangeOwnLimits, EVERYBODY),
+    (Deed::ChangeLimits, KEEPERS),
+    (Deed::KeepApart, HOUSE),
+    (Deed::DraftRota, KEEPERS),
+    (Deed::SeeReasons, EVERYBODY),
+    (Deed::SeeAllReasons, HOUSE),
     (Deed::ReadAudit, EDUCATORS),
 ];
 
@@ -198,7 +230,7 @@ impl Role {
 
 impl Deed {
     /// Every deed, in the order of the table's rows.
-    pub const ALL: [Self; 30] = [
+    pub const ALL: [Self; 40] = [
         Self::SeeSite,
         Self::ChangeSite,
         Self::SeeBins,
@@ -228,6 +260,16 @@ impl Deed {
         Self::Leave,
         Self::SeeClasses,
         Self::KeepClasses,
+        Self::SeeTurns,
+        Self::KeepTurns,
+        Self::TakePlace,
+        Self::AssignPlaces,
+        Self::ChangeOwnLimits,
+        Self::ChangeLimits,
+        Self::KeepApart,
+        Self::DraftRota,
+        Self::SeeReasons,
+        Self::SeeAllReasons,
         Self::ReadAudit,
     ];
 
@@ -264,6 +306,16 @@ impl Deed {
             Self::Leave => "leave the site",
             Self::SeeClasses => "see a class that one teaches or helps with",
             Self::KeepClasses => "keep classes and their pupils",
+            Self::SeeTurns => "see turns and the rota",
+            Self::KeepTurns => "keep patterns, closures and turns",
+            Self::TakePlace => "take a place and give it back",
+            Self::AssignPlaces => "assign, move, keep and trade places",
+            Self::ChangeOwnLimits => "say one's own wishes, limits and absences",
+            Self::ChangeLimits => "change anybody's wishes, limits and absences",
+            Self::KeepApart => "keep two apart",
+            Self::DraftRota => "draft a rota and put it up",
+            Self::SeeReasons => "see one's own reasons",
+            Self::SeeAllReasons => "see everybody's reasons",
             Self::ReadAudit => "read who changed what",
         }
     }
@@ -328,6 +380,16 @@ mod tests {
 | leave the site | yes | yes | yes | yes |
 | see a class that one teaches or helps with | yes | yes | yes | yes |
 | keep classes and their pupils | no | no | yes | yes |
+| see turns and the rota | yes | yes | yes | yes |
+| keep patterns, closures and turns | no | yes | yes | yes |
+| take a place and give it back | yes | yes | yes | yes |
+| assign, move, keep and trade places | no | yes | yes | yes |
+| say one's own wishes, limits and absences | yes | yes | yes | yes |
+| change anybody's wishes, limits and absences | no | yes | yes | yes |
+| keep two apart | no | yes | yes | no |
+| draft a rota and put it up | no | yes | yes | yes |
+| see one's own reasons | yes | yes | yes | yes |
+| see everybody's reasons | no | yes | yes | no |
 | read who changed what | no | no | no | yes |
 ";
         assert_eq!(as_markdown(), expected);

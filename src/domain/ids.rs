@@ -62,6 +62,20 @@ ids! {
     ClassId,
     /// A first name or initials in a class.
     PupilId,
+    /// How often a bin is due.
+    PatternId,
+    /// Days on which a site is shut.
+    ClosureId,
+    /// One bin on one local date when something is due.
+    TurnId,
+    /// One place of a turn.
+    PlaceId,
+    /// Two who do not share a turn.
+    ApartPairId,
+    /// Days on which somebody is away.
+    AbsenceId,
+    /// Who holds which place over a span of days.
+    RotaId,
     /// One line of who changed what.
     AuditId,
     /// One piece of background work.

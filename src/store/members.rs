@@ -487,3 +487,24 @@ fn role(code: &str) -> Result<Role, StoreError> {
         what: "member_roles.role",
     })
 }
+
+/// Locks members until the transaction ends, always in the same order, and says which of them
+/// have not left. Whoever gives somebody a place holds their lock, and takes it before that of
+/// any turn.
+pub async fn lock(
+    conn: &mut Conn,
+    site: SiteId,
+    of: &[MemberId],
+) -> Result<Vec<MemberId>, StoreError> {
+    let of: Vec<Uuid> = of.iter().map(|member| member.0).collect();
+    let found: Vec<Uuid> = members::table
+        .filter(members::site_id.eq(site.0))
+        .filter(members::id.eq_any(of))
+        .filter(members::left_at.is_null())
+        .select(members::id)
+        .order(members::id)
+        .for_no_key_update()
+        .load(conn)
+        .await?;
+    Ok(found.into_iter().map(MemberId).collect())
+}

@@ -3,6 +3,7 @@
 //! Functions here take a connection, read or write rows, and decide nothing. A connection
 //! is had only through [`Store::transact`] and [`Store::read`]. Files are named by noun.
 
+pub mod absences;
 pub mod account_links;
 pub mod accounts;
 pub mod allowances;
@@ -10,6 +11,7 @@ pub mod audit;
 pub mod bins;
 pub mod bookings;
 pub mod classes;
+pub mod closures;
 pub mod codes;
 pub mod decisions;
 pub mod demo_clock;
@@ -21,16 +23,19 @@ pub mod imports;
 pub mod invitations;
 pub mod jobs;
 pub mod letters;
+pub mod limits;
 pub mod members;
 pub mod migrate;
 pub mod notices;
 pub mod personal;
+pub mod places;
 pub mod readings;
 mod schema;
 pub mod service_role;
 pub mod sessions;
 pub mod sites;
 mod transact;
+pub mod turns;
 
 pub use error::{Failure, StoreError};
 

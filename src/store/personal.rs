@@ -68,7 +68,23 @@ pub const KEPT: &[Kept] = &[
     kept("notices", By::Member(&["seen_by"]), &[]),
     kept("audit", By::Member(&["member_id", "subject_id"]), &[]),
     kept("sites", By::Member(&["deputy_id"]), &[]),
+    kept("places", By::Member(&["member_id"]), &[]),
+    kept("member_limits", By::Member(&["member_id"]), &[]),
+    kept("member_bins", By::Member(&["member_id"]), &[]),
+    kept("absences", By::Member(&["member_id", "reported_by"]), &[]),
+    // What a rota was reckoned from is about everybody at once.
+    kept(
+        "rotas",
+        By::Member(&["made_by", "put_up_by"]),
+        &["asked", "found"],
+    ),
+    kept("rota_shares", By::Member(&["member_id"]), &[]),
 ];
+
+/// Columns that point at members and are handed to nobody: that two do not share a turn is
+/// about the other one too, and harms whoever asked for it when it is told.
+pub const NOT_HANDED_OVER: &[(&str, &str)] =
+    &[("apart_pairs", "one_id"), ("apart_pairs", "other_id")];
 
 const fn kept(table: &'static str, by: By, withheld: &'static [&'static str]) -> Kept {
     Kept {

@@ -79,6 +79,7 @@ table! {
         revision -> Int8,
         neighbours_see -> Nullable<Text>,
         deputy_id -> Nullable<Uuid>,
+        give_back_days -> Nullable<SmallInt>,
     }
 }
 
@@ -377,6 +378,159 @@ table! {
     }
 }
 
+table! {
+    patterns (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        bin_id -> Uuid,
+        duty -> Text,
+        rule -> Text,
+        first_day -> Date,
+        last_day -> Nullable<Date>,
+        places -> SmallInt,
+        effort -> SmallInt,
+        opens -> Nullable<Time>,
+        closes -> Nullable<Time>,
+        class_id -> Nullable<Uuid>,
+        created_at -> Timestamptz,
+        ended_at -> Nullable<Timestamptz>,
+        revision -> BigInt,
+    }
+}
+
+table! {
+    closures (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        first_day -> Date,
+        last_day -> Date,
+        created_at -> Timestamptz,
+    }
+}
+
+table! {
+    turns (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        bin_id -> Uuid,
+        pattern_id -> Nullable<Uuid>,
+        on_date -> Date,
+        duty -> Text,
+        effort -> SmallInt,
+        opens -> Nullable<Time>,
+        closes -> Nullable<Time>,
+        class_id -> Nullable<Uuid>,
+        called_off -> Nullable<Text>,
+        off_pattern -> Bool,
+        created_at -> Timestamptz,
+        revision -> BigInt,
+    }
+}
+
+table! {
+    places (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        turn_id -> Uuid,
+        seat -> SmallInt,
+        member_id -> Nullable<Uuid>,
+        pupil_id -> Nullable<Uuid>,
+        how -> Nullable<Text>,
+        kept -> Bool,
+        held_since -> Nullable<Timestamptz>,
+        booking_id -> Nullable<Uuid>,
+    }
+}
+
+table! {
+    member_limits (site_id, member_id) {
+        site_id -> Uuid,
+        member_id -> Uuid,
+        cannot_weekdays -> Array<SmallInt>,
+        likes_weekdays -> Array<SmallInt>,
+        rather_not_weekdays -> Array<SmallInt>,
+        rest_days -> SmallInt,
+        most_in_28_days -> Nullable<SmallInt>,
+        share -> Nullable<Text>,
+        only_trained_bins -> Bool,
+        experienced -> Bool,
+        not_alone -> Bool,
+        revision -> BigInt,
+    }
+}
+
+table! {
+    member_bins (site_id, member_id, bin_id) {
+        site_id -> Uuid,
+        member_id -> Uuid,
+        bin_id -> Uuid,
+    }
+}
+
+table! {
+    apart_pairs (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        one_id -> Uuid,
+        other_id -> Uuid,
+        created_at -> Timestamptz,
+    }
+}
+
+table! {
+    absences (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        member_id -> Uuid,
+        first_day -> Date,
+        last_day -> Nullable<Date>,
+        reported_by -> Uuid,
+        created_at -> Timestamptz,
+    }
+}
+
+table! {
+    pupil_absences (site_id, pupil_id, on_date) {
+        site_id -> Uuid,
+        pupil_id -> Uuid,
+        on_date -> Date,
+    }
+}
+
+table! {
+    rotas (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        first_day -> Date,
+        last_day -> Date,
+        replans_id -> Nullable<Uuid>,
+        replan_from -> Nullable<Date>,
+        state -> Text,
+        seed -> BigInt,
+        steps_planned -> BigInt,
+        steps_done -> BigInt,
+        asked -> Jsonb,
+        found -> Nullable<Jsonb>,
+        failure -> Nullable<Text>,
+        made_by -> Uuid,
+        created_at -> Timestamptz,
+        drafted_at -> Nullable<Timestamptz>,
+        put_up_at -> Nullable<Timestamptz>,
+        put_up_by -> Nullable<Uuid>,
+    }
+}
+
+table! {
+    rota_shares (site_id, rota_id, member_id) {
+        site_id -> Uuid,
+        rota_id -> Uuid,
+        member_id -> Uuid,
+        share -> SmallInt,
+        carried_milli -> BigInt,
+        fair_milli -> BigInt,
+    }
+}
+
 allow_tables_to_appear_in_same_query!(
     accounts,
     sites,
@@ -403,4 +557,15 @@ allow_tables_to_appear_in_same_query!(
     class_adults,
     pupils,
     audit,
+    patterns,
+    closures,
+    turns,
+    places,
+    member_limits,
+    member_bins,
+    apart_pairs,
+    absences,
+    pupil_absences,
+    rotas,
+    rota_shares,
 );

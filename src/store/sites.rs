@@ -38,6 +38,9 @@ pub struct SiteRow {
     pub neighbours_see: Option<String>,
     /// Who gets what the caretaker leaves unanswered.
     pub deputy_id: Option<Uuid>,
+    /// How many days before a turn its place can still be given back; the usual without a
+    /// number.
+    pub give_back_days: Option<i16>,
 }
 
 /// One entry of a site's stricter food list.

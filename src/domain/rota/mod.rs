@@ -31,6 +31,7 @@ pub mod refusal;
 pub mod rules;
 mod schedule;
 pub mod score;
+pub mod share;
 pub mod snapshot;
 mod steps;
 

@@ -1,0 +1,13 @@
+DROP TABLE rota_shares;
+DROP TABLE rotas;
+DROP TABLE pupil_absences;
+DROP TABLE absences;
+DROP TABLE apart_pairs;
+DROP TABLE member_bins;
+DROP TABLE member_limits;
+DROP TABLE places;
+DROP TABLE turns;
+DROP TABLE closures;
+DROP TABLE patterns;
+ALTER TABLE sites DROP COLUMN give_back_days;
+DROP EXTENSION btree_gist;
