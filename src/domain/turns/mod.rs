@@ -21,4 +21,6 @@ pub use refusal::Refusal;
 pub use window::Window;
 
 #[cfg(test)]
+mod dateutil_tests;
+#[cfg(test)]
 mod refusal_tests;
