@@ -54,6 +54,10 @@ fn zone(name: &str) -> SiteZone {
     name.parse().unwrap()
 }
 
+fn time(text: &str) -> NaiveTime {
+    text.parse().unwrap()
+}
+
 /// Guards every reading of a rule: days, ends, refusals.
 #[test]
 fn rules_have_the_days_that_dateutil_finds() {
@@ -70,9 +74,13 @@ fn rules_have_the_days_that_dateutil_finds() {
                 let pattern = Pattern::parse(&rule, first, last)
                     .unwrap_or_else(|refusal| panic!("{rule} from {first}: {refusal}"));
                 assert_eq!(pattern.days(), days, "{rule} from {first} to {last:?}");
-                for day in name.iter().flat_map(|_| pattern.days()) {
-                    let zone = zone(name.as_deref().unwrap());
-                    assert_eq!(zone.local_date(zone.start_of_day(*day)), *day);
+                if let Some(zone) = name.as_deref().map(zone) {
+                    let window = Window::new(time("04:00:00"), time("23:59:59")).unwrap();
+                    for day in pattern.days() {
+                        let (from, to) = window.on(*day, zone);
+                        assert_eq!(zone.local_date(from), *day, "{zone}");
+                        assert_eq!(zone.local_date(to), *day, "{zone}");
+                    }
                 }
                 equal += 1;
             }
