@@ -185,6 +185,16 @@ fn years_that_no_calendar_shows_are_refused() {
     }
 }
 
+/// Guards rules whose last day is far, but whose end is near.
+#[test]
+fn the_nearest_end_is_the_end() {
+    let days = |rule| read(rule, "2040-01-01").unwrap().days().len();
+    assert_eq!(days("FREQ=DAILY;COUNT=3"), 3);
+    assert_eq!(days("FREQ=DAILY;UNTIL=20261126"), 2);
+    let until_far = read("FREQ=DAILY;UNTIL=20400101", "2026-11-28").unwrap();
+    assert_eq!(until_far.days().len(), 4);
+}
+
 /// Guards the longest span from being shorter than it says.
 #[test]
 fn three_years_are_taken() {
