@@ -4,7 +4,8 @@
 //! kept place ([`refusal`] says what is wrong). A [`Planner`] then fills the places. What no
 //! plan breaks stands in one table ([`rules`]); what makes one plan better than another, and
 //! in which order, stands in [`score`]. The planner counts steps, not time: the same snapshot,
-//! seed and steps give the same plan.
+//! seed and steps give the same plan. What a change by hand would break says
+//! [`change`].
 //!
 //! Behind the planner stand a local search (`anneal` on a `board`), a balancing of loads that
 //! bounds fairness (`balance`), and branch and bound (`exact`) over a linear program
@@ -14,6 +15,7 @@ mod anneal;
 mod balance;
 mod begin;
 mod board;
+pub mod change;
 mod checks;
 mod exact;
 pub mod fairness;
@@ -43,8 +45,12 @@ pub use snapshot::Snapshot;
 #[cfg(test)]
 mod brute_force_tests;
 #[cfg(test)]
+mod change_tests;
+#[cfg(test)]
 mod making;
 #[cfg(test)]
 mod planner_tests;
 #[cfg(test)]
 mod rules_tests;
+#[cfg(test)]
+mod trials;
