@@ -4,8 +4,8 @@
 //! kept place ([`refusal`] says what is wrong). A [`Planner`] then fills the places. What no
 //! plan breaks stands in one table ([`rules`]); what makes one plan better than another, and
 //! in which order, stands in [`score`]. The planner counts steps, not time: the same snapshot,
-//! seed and steps give the same plan. What a change by hand would break says
-//! [`change`].
+//! seed and steps give the same plan. Why a plan is as it is says [`explain`]; what a change
+//! by hand would break says [`change`].
 //!
 //! Behind the planner stand a local search (`anneal` on a `board`), a balancing of loads that
 //! bounds fairness (`balance`), and branch and bound (`exact`) over a linear program
@@ -18,6 +18,7 @@ mod board;
 pub mod change;
 mod checks;
 mod exact;
+pub mod explain;
 pub mod fairness;
 pub mod format;
 pub mod index;

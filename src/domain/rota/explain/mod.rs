@@ -1,0 +1,20 @@
+//! Why a rota is as it is: "why always me", as codes and numbers.
+//!
+//! [`shares`] says what is fair for everybody and what they got, [`limits`] which of their own
+//! limits cost somebody how many turns, [`empty`] why nobody holds a place, and [`compare`]
+//! why one has more than another. Nothing is rounded: what should add up adds up exactly.
+
+pub mod compare;
+pub mod empty;
+mod fraction;
+pub mod limits;
+pub mod shares;
+
+pub use fraction::Fraction;
+
+#[cfg(test)]
+mod empty_tests;
+#[cfg(test)]
+mod limits_tests;
+#[cfg(test)]
+mod shares_tests;
