@@ -5,7 +5,7 @@
 //! plan breaks stands in one table ([`rules`]); what makes one plan better than another, and
 //! in which order, stands in [`score`]. The planner counts steps, not time: the same snapshot,
 //! seed and steps give the same plan. Why a plan is as it is says [`explain`]; what a change
-//! by hand would break says [`change`].
+//! by hand would break says [`change`]. Classes that simply take turns do so [`in_order`].
 //!
 //! Behind the planner stand a local search (`anneal` on a `board`), a balancing of loads that
 //! bounds fairness (`balance`), and branch and bound (`exact`) over a linear program
@@ -21,6 +21,7 @@ mod exact;
 pub mod explain;
 pub mod fairness;
 pub mod format;
+pub mod in_order;
 pub mod index;
 pub mod input;
 pub mod limits;
@@ -47,6 +48,8 @@ pub use snapshot::Snapshot;
 mod brute_force_tests;
 #[cfg(test)]
 mod change_tests;
+#[cfg(test)]
+mod in_order_tests;
 #[cfg(test)]
 mod making;
 #[cfg(test)]
