@@ -49,6 +49,8 @@ mod brute_force_tests;
 #[cfg(test)]
 mod change_tests;
 #[cfg(test)]
+mod in_order_properties;
+#[cfg(test)]
 mod in_order_tests;
 #[cfg(test)]
 mod making;
