@@ -45,6 +45,8 @@ const OF_A_CLASS: &[&str] = &[
     "end_class",
     "create_pupils",
     "show_sheet",
+    "show_duty",
+    "create_duty",
 ];
 const OF_A_BIN: &[&str] = &[
     "show_bin",
@@ -208,7 +210,18 @@ const TRAILS: &[Trail] = &[
         HttpMethod::Get,
         "/v1/sites/{site_id}/classes/{class_id}",
         ("pupil_id", "$response.body#/pupils/0/id"),
-        &["update_pupil", "delete_pupil"],
+        &["update_pupil", "delete_pupil", "create_pupil_absence"],
+    ),
+    made(
+        "/v1/sites/{site_id}/classes/{class_id}/pupils/{pupil_id}/absences",
+        ("on_date", "$response.body#/on_date"),
+        &["delete_pupil_absence"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/classes/{class_id}/duty",
+        ("place_id", "$response.body#/turns/0/places/0/place_id"),
+        &["put_duty_place", "exchange_duty_place"],
     ),
     trail(
         HttpMethod::Get,
@@ -339,7 +352,7 @@ fn paths_by_id(openapi: &OpenApi) -> BTreeMap<String, String> {
 fn link(trail: &Trail, to: &str, target: &str) -> Link {
     let (name, place) = trail.found;
     // What the path of the answer named already still holds, where it is asked for.
-    let kept = ["site_id", "bin_id", "member_id", "class_id"]
+    let kept = ["site_id", "bin_id", "member_id", "class_id", "pupil_id"]
         .into_iter()
         .filter(|known| *known != name)
         .filter(|known| {

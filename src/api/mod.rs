@@ -15,6 +15,7 @@ pub mod body;
 pub mod bookings;
 pub mod checks;
 mod class_adults;
+pub mod class_duty;
 pub mod classes;
 mod csv_body;
 pub mod decisions;
@@ -44,6 +45,7 @@ pub mod own_data;
 pub mod page;
 pub mod probe_key;
 pub mod problem;
+pub mod pupil_absences;
 pub mod pupils;
 mod query;
 pub mod rate;
@@ -207,6 +209,12 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(pupils::create_pupils)
         .service(pupils::update_pupil)
         .service(pupils::delete_pupil)
+        .service(pupil_absences::create_pupil_absence)
+        .service(pupil_absences::delete_pupil_absence)
+        .service(class_duty::show_duty)
+        .service(class_duty::create_duty)
+        .service(class_duty::put_duty_place)
+        .service(class_duty::exchange_duty_place)
         .service(substitute_sheet::show_sheet)
         .service(imports::import_members);
 }

@@ -120,9 +120,8 @@ pub async fn tell_absence(
                 DeskError::from(error).where_taken("absences_apart", overlaps(None))
             })?;
             let held = places::of_member(conn, site, member, new.first_day, until).await?;
-            let detail = json!({
-                "absence_id": row.id, "first_day": new.first_day, "last_day": new.last_day,
-            });
+            // Not when: the trail outlives what is known of a member.
+            let detail = json!({ "absence_id": row.id });
             let subject = Subject::Member(member.0);
             trail::leave(conn, &who, errand.now, "absence_told", subject, detail).await?;
             Ok(Told {
@@ -186,7 +185,7 @@ pub async fn end_absence(
                 }
                 _ => absences::remove(conn, site, id).await?,
             }
-            let detail = json!({ "absence_id": id, "from": row.first_day.max(today) });
+            let detail = json!({ "absence_id": id });
             let subject = Subject::Member(member.0);
             trail::leave(conn, &who, errand.now, "absence_ended", subject, detail).await
         }
