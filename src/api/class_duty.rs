@@ -8,10 +8,9 @@ use super::schemas::Label;
 use super::{AppState, responses};
 use crate::desk::class_duty::{By, Sharing, share_out};
 use crate::desk::duty_by_hand::put_pupil;
-use crate::desk::duty_exchange::exchange;
 use crate::desk::see_duty::{DutyPlace, DutyTurn, list_duty, see_duty};
 use actix_web::{HttpRequest, get, post, put, web};
-use chrono::NaiveDate;
+use chrono::{NaiveDate, NaiveTime};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
@@ -117,15 +116,6 @@ pub struct DutyPlaceBody {
 #[schema(as = DutyHolder, example = json!({"pupil_id": null}))]
 pub struct HolderBody {
     /// A pupil of the class; null makes the place free.
-    pupil_id: Option<Uuid>,
-}
-
-/// Who steps in.
-#[derive(Debug, Deserialize, ToSchema)]
-#[serde(deny_unknown_fields)]
-#[schema(as = DutyExchange, example = json!({}))]
-pub struct ExchangeBody {
-    /// A pupil of the class; when absent, whoever is next in the order and there.
     pupil_id: Option<Uuid>,
 }
 
@@ -238,47 +228,20 @@ pub(super) async fn put_duty_place(
     Ok(web::Json(self::body(turns)))
 }
 
-/// Puts somebody in the place of a pupil who is away. If whoever steps in has a later turn, the
-/// two change places, as far as the absent pupil can come then; nobody owes anything.
-#[utoipa::path(
-    tag = "classes",
-    request_body = ExchangeBody,
-    params(
-        ("site_id" = Uuid, Path, description = "The site"),
-        ("class_id" = Uuid, Path, description = "The class"),
-        ("place_id" = Uuid, Path, description = "The place"),
-        KeyHeader,
-    ),
-    security(("bearer" = [])),
-    responses(
-        (status = 200, description = "The turns that changed, as they are now", body = DutyBody),
-        responses::Writing,
-    )
-)]
-#[post("/v1/sites/{site_id}/classes/{class_id}/duty/{place_id}/exchange")]
-pub(super) async fn exchange_duty_place(
-    state: web::Data<AppState>,
-    who: SignedIn,
-    path: web::Path<(Uuid, Uuid, Uuid)>,
-    body: Body<ExchangeBody>,
-) -> Result<web::Json<DutyBody>, Problem> {
-    let (site, class, place) = (SiteId(path.0), ClassId(path.1), PlaceId(path.2));
-    let errand = who.errand(&state, body.ticket).await?;
-    let named = body.value.pupil_id.map(PupilId);
-    let turns = exchange(&state.desk, errand.clone(), site, class, place, named).await?;
-    let turns = see_duty(&state.desk, errand, site, class, turns).await?;
-    Ok(web::Json(self::body(turns)))
-}
-
-fn body(turns: Vec<DutyTurn>) -> DutyBody {
+/// Turns of a class, said.
+pub(super) fn body(turns: Vec<DutyTurn>) -> DutyBody {
     DutyBody {
         turns: turns.into_iter().map(DutyTurnBody::from).collect(),
     }
 }
 
+/// An hour as a clock on the wall shows it.
+pub(super) fn hour(at: NaiveTime) -> String {
+    at.format("%H:%M").to_string()
+}
+
 impl From<DutyTurn> for DutyTurnBody {
     fn from(turn: DutyTurn) -> Self {
-        let hour = |hour: chrono::NaiveTime| hour.format("%H:%M").to_string();
         Self {
             turn_id: turn.id.0,
             bin_id: turn.bin.0,

@@ -199,6 +199,13 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(foods::index_foods)
         .service(notices::index_notices)
         .service(notices::see_notice)
+        .service(imports::import_members)
+        .configure(class_routes);
+}
+
+/// Those about classes.
+fn class_routes(config: &mut ServiceConfig) {
+    config
         .service(classes::index_classes)
         .service(classes::create_class)
         .service(classes::show_class)
@@ -214,9 +221,8 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(class_duty::show_duty)
         .service(class_duty::create_duty)
         .service(class_duty::put_duty_place)
-        .service(class_duty::exchange_duty_place)
-        .service(substitute_sheet::show_sheet)
-        .service(imports::import_members);
+        .service(pupil_absences::exchange_duty_place)
+        .service(substitute_sheet::show_sheet);
 }
 
 /// What only the demo serves besides.

@@ -1,18 +1,20 @@
-//! Days on which pupils are away from class.
+//! Days on which pupils are away from class, and who steps in.
 
 use super::bearer::SignedIn;
 use super::body::{Body, KeyHeader};
+use super::class_duty::{self, DutyBody};
 use super::problem::Problem;
 use super::schemas::Label;
 use super::{AppState, responses};
 use crate::desk::classes::see_class;
-use crate::desk::duty_exchange::{mark_away, mark_back};
+use crate::desk::duty_exchange::{exchange, mark_away, mark_back};
+use crate::desk::see_duty::see_duty;
 use actix_web::{HttpResponse, delete, post, web};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
-use wormrota_domain::ids::{ClassId, PupilId, SiteId};
+use wormrota_domain::ids::{ClassId, PlaceId, PupilId, SiteId};
 
 /// A day on which a pupil is away. No reason is asked for.
 #[derive(Debug, Deserialize, ToSchema)]
@@ -44,6 +46,15 @@ pub struct ProposalBody {
     /// What that pupil is called.
     #[schema(value_type = Option<Label>)]
     proposed_label: Option<String>,
+}
+
+/// Who steps in.
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = DutyExchange, example = json!({}))]
+pub struct ExchangeBody {
+    /// A pupil of the class; when absent, whoever is next in the order and there.
+    pupil_id: Option<Uuid>,
 }
 
 /// Marks a pupil as away on a day, and proposes who steps in. Send the exchange of each place
@@ -119,4 +130,36 @@ pub(super) async fn delete_pupil_absence(
     let errand = who.errand(&state, None).await?;
     mark_back(&state.desk, errand, site, class, pupil, path.3).await?;
     Ok(HttpResponse::NoContent().finish())
+}
+
+/// Puts somebody in the place of a pupil who is away. If whoever steps in has a later turn, the
+/// two change places, as far as the absent pupil can come then; nobody owes anything.
+#[utoipa::path(
+    tag = "classes",
+    request_body = ExchangeBody,
+    params(
+        ("site_id" = Uuid, Path, description = "The site"),
+        ("class_id" = Uuid, Path, description = "The class"),
+        ("place_id" = Uuid, Path, description = "The place"),
+        KeyHeader,
+    ),
+    security(("bearer" = [])),
+    responses(
+        (status = 200, description = "The turns that changed, as they are now", body = DutyBody),
+        responses::Writing,
+    )
+)]
+#[post("/v1/sites/{site_id}/classes/{class_id}/duty/{place_id}/exchange")]
+pub(super) async fn exchange_duty_place(
+    state: web::Data<AppState>,
+    who: SignedIn,
+    path: web::Path<(Uuid, Uuid, Uuid)>,
+    body: Body<ExchangeBody>,
+) -> Result<web::Json<DutyBody>, Problem> {
+    let (site, class, place) = (SiteId(path.0), ClassId(path.1), PlaceId(path.2));
+    let errand = who.errand(&state, body.ticket).await?;
+    let named = body.value.pupil_id.map(PupilId);
+    let turns = exchange(&state.desk, errand.clone(), site, class, place, named).await?;
+    let turns = see_duty(&state.desk, errand, site, class, turns).await?;
+    Ok(web::Json(class_duty::body(turns)))
 }

@@ -71,7 +71,7 @@ pub async fn list_absences(
                 let_in(conn, site, member).await?;
                 let wanted = i64::from(limit) + 1;
                 let rows = absences::of_member(conn, site, member, after, wanted).await?;
-                Ok(Page::cut(rows.into_iter().map(absence).collect(), limit))
+                Ok(Page::cut(rows.iter().map(absence).collect(), limit))
             }
             .boxed()
         })
@@ -150,7 +150,9 @@ pub async fn see_absence(
             async move {
                 admit_to_limits(conn, errand, site, member).await?;
                 let row = absences::by_id(conn, site, member, id).await?;
-                row.map(absence).ok_or(DeskError::NotFound(Noun::Absence))
+                row.as_ref()
+                    .map(absence)
+                    .ok_or(DeskError::NotFound(Noun::Absence))
             }
             .boxed()
         })
@@ -236,7 +238,7 @@ fn overlaps(met: Option<&AbsenceRow>) -> DeskError {
     DeskError::conflict("/first_day", format!("must not overlap {which}"))
 }
 
-fn absence(row: AbsenceRow) -> Absence {
+fn absence(row: &AbsenceRow) -> Absence {
     Absence {
         id: AbsenceId(row.id),
         first_day: row.first_day,
