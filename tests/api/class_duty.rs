@@ -677,7 +677,7 @@ async fn labels_of_a_duty_are_for_the_classs_adults_only() {
         let answer = ask.json(body).send().await;
         assert!(answer.status.is_success(), "{}", answer.text);
     }
-    for table in ["audit", "idempotency_keys", "jobs", "letters", "places"] {
+    for table in ["audit", "idempotency_keys", "jobs", "places"] {
         let rows = app.rows(&format!("SELECT * FROM {table}")).await;
         let text = Value::from(rows).to_string();
         assert!(
