@@ -3,9 +3,8 @@
 //! meets `invalid_fields`.
 
 use utoipa::openapi::schema::{AllOfBuilder, AnyOfBuilder, Object, ObjectBuilder, SchemaType};
-use utoipa::openapi::{ArrayBuilder, RefOr, Schema, Type};
+use utoipa::openapi::{ArrayBuilder, KnownFormat, RefOr, Schema, SchemaFormat, Type};
 use utoipa::{PartialSchema, ToSchema};
-use uuid::Uuid;
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::food::{Container, Group, catalogue};
 
@@ -216,8 +215,11 @@ impl PartialSchema for Weekday {
 
 impl PartialSchema for TwoKeys {
     fn schema() -> RefOr<Schema> {
+        let key = ObjectBuilder::new()
+            .schema_type(SchemaType::Type(Type::String))
+            .format(Some(SchemaFormat::KnownFormat(KnownFormat::Uuid)));
         let two = ArrayBuilder::new()
-            .items(Uuid::schema())
+            .items(key)
             .min_items(Some(2))
             .max_items(Some(2))
             .description(Some("The keys of two, in any order."));
