@@ -167,13 +167,14 @@ async fn body(app: &App, template: &str) -> Value {
             json!({ "from": today, "to": today, "by": "in_order" })
         }
         "/classes/{class_id}/duty/{place_id}" => json!({ "pupil_id": null }),
-        "/classes/{class_id}/duty/{place_id}/exchange" => json!({}),
         "/classes/{class_id}/pupils/{pupil_id}/absences" => {
             json!({ "on_date": today(app).await })
         }
         "/members/{member_id}/limits" => json!({ "rest_days": 1 }),
         "/members/{member_id}/absences" => a_day_away(app).await,
-        "/notices/{notice_id}/seen" | "/newcomers/{member_id}/confirmation" => json!({}),
+        "/notices/{notice_id}/seen"
+        | "/newcomers/{member_id}/confirmation"
+        | "/classes/{class_id}/duty/{place_id}/exchange" => json!({}),
         "/members/{member_id}" => json!({ "name": "Somebody" }),
         "/invitations" => json!({
             "email": format!("{unique}@elmcourt.example"), "name": "I", "roles": ["resident"],
