@@ -103,6 +103,7 @@ impl<'a> Request<'a> {
         let method = match line.split_once(" -X ") {
             Some((_, rest)) => match rest.split(' ').next().unwrap() {
                 "PATCH" => "patch",
+                "PUT" => "put",
                 "DELETE" => "delete",
                 other => panic!("{other}: {line}"),
             },

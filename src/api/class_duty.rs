@@ -4,7 +4,7 @@ use super::bearer::SignedIn;
 use super::body::{Body, KeyHeader};
 use super::problem::{Problem, ProblemBody};
 use super::query;
-use super::schemas::Label;
+use super::schemas::{Label, TwoKeys};
 use super::{AppState, responses};
 use crate::desk::class_duty::{By, Sharing, share_out};
 use crate::desk::duty_by_hand::put_pupil;
@@ -41,7 +41,7 @@ pub struct NewDutyBody {
     by: ByBody,
     /// Pupils who go together or not at all; only `in_order`.
     #[serde(default)]
-    #[schema(value_type = Vec<Vec<Uuid>>, max_items = 30)]
+    #[schema(value_type = Vec<TwoKeys>, max_items = 30)]
     pairs: Vec<[Uuid; 2]>,
 }
 

@@ -106,13 +106,22 @@ async fn of_people(app: &App, court: &Court, row: &Row, who: &Person, path: Stri
     let Some(absences) = path.strip_suffix("/{absence_id}") else {
         return path;
     };
-    let away = json!({ "first_day": today(app).await });
+    let away = a_day_away(app).await;
     let told = app.post(keeper, absences, &away).await.ok(201);
     format!("{absences}/{}", id_of(&told))
 }
 
 async fn today(app: &App) -> NaiveDate {
     app.now().await.date_naive()
+}
+
+static AWAY: AtomicI64 = AtomicI64::new(0);
+
+/// A day to be away, of its own: no two absences of somebody overlap.
+async fn a_day_away(app: &App) -> Value {
+    let ahead = AWAY.fetch_add(1, Ordering::Relaxed) % 700 + 1;
+    let day = today(app).await + TimeDelta::days(ahead);
+    json!({ "first_day": day, "last_day": day })
 }
 
 /// Two members, in a body that keeps them apart.
@@ -158,13 +167,14 @@ async fn body(app: &App, template: &str) -> Value {
             json!({ "from": today, "to": today, "by": "in_order" })
         }
         "/classes/{class_id}/duty/{place_id}" => json!({ "pupil_id": null }),
-        "/classes/{class_id}/duty/{place_id}/exchange" => json!({}),
         "/classes/{class_id}/pupils/{pupil_id}/absences" => {
             json!({ "on_date": today(app).await })
         }
         "/members/{member_id}/limits" => json!({ "rest_days": 1 }),
-        "/members/{member_id}/absences" => json!({ "first_day": today(app).await }),
-        "/notices/{notice_id}/seen" | "/newcomers/{member_id}/confirmation" => json!({}),
+        "/members/{member_id}/absences" => a_day_away(app).await,
+        "/notices/{notice_id}/seen"
+        | "/newcomers/{member_id}/confirmation"
+        | "/classes/{class_id}/duty/{place_id}/exchange" => json!({}),
         "/members/{member_id}" => json!({ "name": "Somebody" }),
         "/invitations" => json!({
             "email": format!("{unique}@elmcourt.example"), "name": "I", "roles": ["resident"],
