@@ -25,6 +25,7 @@ mod fallback;
 pub mod feedings;
 pub mod finish;
 pub mod foods;
+mod hour;
 pub mod households;
 pub mod imports;
 pub mod invitations;
@@ -58,6 +59,7 @@ mod span;
 pub mod stockings;
 pub mod substitute_sheet;
 mod together;
+pub mod turns;
 
 use crate::clock::Clock;
 use crate::desk::Desk;
@@ -186,6 +188,8 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(foods::index_foods)
         .service(notices::index_notices)
         .service(notices::see_notice)
+        .service(turns::index_turns)
+        .service(turns::show_turn)
         .service(classes::index_classes)
         .service(classes::create_class)
         .service(classes::show_class)

@@ -70,6 +70,7 @@ pub mod tell;
 pub mod tend_bed;
 mod throttle;
 pub mod trail;
+pub mod turns;
 
 pub use error::{BrokenRule, DeskError, FieldError, Noun};
 

@@ -6,6 +6,7 @@
 //! [`Window`] turns a day into instants.
 
 mod combinations;
+mod duty;
 mod expansion;
 mod part;
 pub mod pattern;
@@ -15,6 +16,7 @@ mod values;
 mod week;
 pub mod window;
 
+pub use duty::Duty;
 pub use part::{Frequency, Part};
 pub use pattern::Pattern;
 pub use refusal::Refusal;
