@@ -7,7 +7,7 @@ use super::page::{PageOf, PageWanted, after_day};
 use super::problem::{Problem, ProblemBody};
 use super::query;
 use super::{AppState, responses};
-use crate::desk::turns::{CalledOff, HolderSeen, Place, Turn, TurnsWanted, list_turns, see_turn};
+use crate::desk::turns::{HolderSeen, Place, Turn, TurnsWanted, list_turns, see_turn};
 use crate::store::places::How;
 use actix_web::{HttpRequest, HttpResponse, get, web};
 use chrono::{DateTime, NaiveDate, Utc};
@@ -15,7 +15,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
 use wormrota_domain::ids::{BinId, SiteId, TurnId};
-use wormrota_domain::turns::Duty;
+use wormrota_domain::turns::{CalledOffBy, Duty};
 
 /// Which turns are wanted.
 #[derive(Debug, Deserialize, utoipa::IntoParams)]
@@ -216,7 +216,7 @@ impl From<Turn> for TurnBody {
             closes_at: hours.map(|hours| hours.closes_at),
             is_of_a_class: turn.is_of_a_class,
             class_id: turn.class.map(|class| class.0),
-            called_off: turn.called_off.map(CalledOff::code),
+            called_off: turn.called_off.map(CalledOffBy::code),
             off_pattern: turn.off_pattern,
             free: turn.places.iter().filter(|place| !place.held).count(),
             places: turn.places.into_iter().map(PlaceBody::from).collect(),

@@ -352,7 +352,10 @@ async fn reshape(
         more.extend(seats.add.iter().map(|seat| free_place(site, id, *seat)));
         let goes = |seat: i16| seats.drop.contains(&seat);
         let gone = locked.places(turn.id).iter();
-        fewer.extend(gone.filter(|place| goes(place.seat)).map(|place| PlaceId(place.id)));
+        fewer.extend(
+            gone.filter(|place| goes(place.seat))
+                .map(|place| PlaceId(place.id)),
+        );
     }
     turns::reshape(conn, site, &changed, shape).await?;
     places::delete(conn, site, &fewer).await?;

@@ -96,10 +96,7 @@ pub async fn see_pattern(
 }
 
 /// The classes that somebody may see; none named is all.
-async fn own_classes(
-    conn: &mut Conn,
-    who: &Membership,
-) -> Result<Option<Vec<ClassId>>, DeskError> {
+async fn own_classes(conn: &mut Conn, who: &Membership) -> Result<Option<Vec<ClassId>>, DeskError> {
     if sees_all(who) {
         return Ok(None);
     }

@@ -18,8 +18,8 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use uuid::Uuid;
 use wormrota_domain::ids::{PatternId, PlaceId, SiteId, TurnId};
-use wormrota_domain::turns::regenerate::{CalledOffBy, Change, Closure, Standing, changes};
-use wormrota_domain::turns::{Pattern, Refusal};
+use wormrota_domain::turns::regenerate::{Change, Closure, Standing, changes};
+use wormrota_domain::turns::{CalledOffBy, Pattern, Refusal};
 
 /// Turns that a site may have ahead of it.
 const MOST_TURNS: usize = 20_000;
@@ -54,6 +54,14 @@ pub(super) struct Locked {
 }
 
 impl Locked {
+    /// Those of a pattern that was just made.
+    pub(super) const fn none() -> Self {
+        Self {
+            rows: Vec::new(),
+            places: BTreeMap::new(),
+        }
+    }
+
     /// Locks turns, and only then looks who holds a place.
     pub(super) async fn take(
         conn: &mut Conn,
@@ -79,9 +87,10 @@ impl Locked {
     }
 
     fn standing(&self, row: &TurnRow) -> Result<Standing, DeskError> {
-        let called_off = row.called_off.as_deref().map(|code| {
-            CalledOffBy::from_code(code).ok_or_else(|| unreadable("turns.called_off"))
-        });
+        let called_off = row
+            .called_off
+            .as_deref()
+            .map(|code| CalledOffBy::from_code(code).ok_or_else(|| unreadable("turns.called_off")));
         Ok(Standing {
             day: row.on_date,
             called_off: called_off.transpose()?,
@@ -127,7 +136,9 @@ impl Settling {
         for change in changes(wanted, &standing, closures, today) {
             match theirs.get(&change.day()) {
                 Some(row) => self.note(change, row, locked),
-                None => self.add.push((fresh(pattern, change.day(), now), pattern.places)),
+                None => self
+                    .add
+                    .push((fresh(pattern, change.day(), now), pattern.places)),
             }
         }
         Ok(())
@@ -321,5 +332,11 @@ pub(super) fn refused(refusal: &Refusal) -> FieldError {
         Refusal::WindowBackwards => "/closes",
         _ => "/rule",
     };
-    FieldError::new(pointer, format!("must be another: {refusal}"))
+    // What was sent is not said back.
+    let words = match refusal {
+        Refusal::UnknownPart { .. } => "it has a part that no rule has".to_owned(),
+        Refusal::Value { part, .. } => format!("{} has a value that it cannot have", part.name()),
+        known => known.to_string(),
+    };
+    FieldError::new(pointer, format!("must be another: {words}"))
 }

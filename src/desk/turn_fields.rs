@@ -13,9 +13,9 @@ use wormrota_domain::ids::{BinId, ClassId, SiteId};
 use wormrota_domain::turns::{Window, seats};
 
 /// Places of a turn at most.
-pub const MOST_PLACES: u32 = seats::MOST as u32;
+pub(super) const MOST_PLACES: u32 = seats::MOST as u32;
 /// What a turn can cost at most.
-pub const MOST_EFFORT: u32 = 20;
+pub(super) const MOST_EFFORT: u32 = 20;
 
 /// Hours of a turn, as somebody says them: neither, or both.
 pub(super) type SaidHours = (Option<NaiveTime>, Option<NaiveTime>);

@@ -14,6 +14,7 @@ pub mod pattern;
 pub mod refusal;
 pub mod regenerate;
 mod rule;
+pub mod seats;
 mod values;
 pub mod window;
 
@@ -21,6 +22,7 @@ pub use duty::Duty;
 pub use part::{Frequency, Part};
 pub use pattern::Pattern;
 pub use refusal::Refusal;
+pub use regenerate::CalledOffBy;
 pub use window::Window;
 
 #[cfg(test)]
