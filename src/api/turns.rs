@@ -7,6 +7,7 @@ use super::page::{PageOf, PageWanted, after_day};
 use super::problem::{Problem, ProblemBody};
 use super::query;
 use super::{AppState, responses};
+use crate::desk::TurnCounts;
 use crate::desk::turns::{HolderSeen, Place, Turn, TurnsWanted, list_turns, see_turn};
 use crate::store::places::How;
 use actix_web::{HttpRequest, HttpResponse, get, web};
@@ -121,6 +122,28 @@ pub struct HolderBody {
     flat: Option<String>,
 }
 
+/// What became of turns.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = TurnCounts)]
+pub(super) struct TurnCountsBody {
+    /// New ones, with free places.
+    added: usize,
+    /// Those that went: nobody held a place of them.
+    removed: usize,
+    /// Those that are now flagged `off_pattern`: somebody holds a place of them.
+    kept_off_pattern: usize,
+    /// Those that lost that flag.
+    wanted_again: usize,
+    /// Those called off because the site is shut.
+    called_off: usize,
+    /// Those that are on again.
+    reopened: usize,
+    /// Those with another effort, other hours or another number of places.
+    changed: usize,
+    /// Held places of turns that were called off or are on again.
+    held_places: usize,
+}
+
 /// Turns of a site in order of day. Who holds a place you see as far as the site lets
 /// neighbours see each other; how many are free everybody sees.
 #[utoipa::path(
@@ -198,6 +221,21 @@ pub(super) fn tagged(turn: Turn) -> HttpResponse {
     HttpResponse::Ok()
         .insert_header(etag(turn.revision))
         .json(TurnBody::from(turn))
+}
+
+impl From<TurnCounts> for TurnCountsBody {
+    fn from(counts: TurnCounts) -> Self {
+        Self {
+            added: counts.added,
+            removed: counts.removed,
+            kept_off_pattern: counts.kept_off_pattern,
+            wanted_again: counts.wanted_again,
+            called_off: counts.called_off,
+            reopened: counts.reopened,
+            changed: counts.changed,
+            held_places: counts.held_places,
+        }
+    }
 }
 
 impl From<Turn> for TurnBody {

@@ -6,6 +6,7 @@
 //! before it is looked at who holds one.
 
 use super::at_hand::unreadable;
+use super::turns::zone_of_site;
 use super::{DeskError, FieldError};
 use crate::clock;
 use crate::store::closures::{self, ClosureRow};
@@ -13,11 +14,11 @@ use crate::store::patterns::PatternRow;
 use crate::store::places::{self, PlaceRow};
 use crate::store::turns::{self, TurnRow};
 use crate::store::{Conn, patterns};
-use chrono::{DateTime, NaiveDate, Utc};
+use chrono::{DateTime, Days, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use uuid::Uuid;
-use wormrota_domain::ids::{PatternId, PlaceId, SiteId, TurnId};
+use wormrota_domain::ids::{ClassId, PatternId, PlaceId, SiteId, TurnId};
 use wormrota_domain::turns::regenerate::{Change, Closure, Standing, changes};
 use wormrota_domain::turns::{CalledOffBy, Pattern, Refusal};
 
@@ -301,6 +302,33 @@ pub(super) async fn settle_span(
         settling.of_pattern(pattern, wanted, &locked, &shut, today, now)?;
     }
     settling.make(conn, site, today).await
+}
+
+/// Ends the patterns of a class whose pupils are being erased: from tomorrow on pupils hold no
+/// place any more, and turns that nobody else holds go. The class is locked.
+pub(super) async fn end_turns_of_class(
+    conn: &mut Conn,
+    site: SiteId,
+    class: ClassId,
+    now: DateTime<Utc>,
+) -> Result<(), DeskError> {
+    let today = zone_of_site(conn, site).await?.local_date(now);
+    let tomorrow = today.checked_add_days(Days::new(1)).unwrap_or(today);
+    patterns::end_of_class(conn, site, class, now).await?;
+    let ids = turns::of_class(conn, site, class, tomorrow).await?;
+    let mut locked = Locked::take(conn, site, &ids).await?;
+    for place in locked.places.values_mut().flatten() {
+        if place.pupil_id.is_some() {
+            place.clear();
+            places::update(conn, place).await?;
+        }
+    }
+    let held = |id: &Uuid| locked.held(*id) > 0;
+    let (stay, go): (Vec<Uuid>, Vec<Uuid>) = locked.rows.iter().map(|row| row.id).partition(held);
+    let keys = |ids: Vec<Uuid>| ids.into_iter().map(TurnId).collect::<Vec<_>>();
+    turns::delete(conn, site, &keys(go)).await?;
+    turns::flag(conn, site, &keys(stay), true).await?;
+    Ok(())
 }
 
 /// Days on which a site is shut, as far as they touch a span.
