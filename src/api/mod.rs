@@ -4,8 +4,10 @@
 //! noun, and name it in [`routes`]. The OpenAPI document and the answers to wrong methods
 //! follow from there.
 
+pub mod absences;
 pub mod account_links;
 mod address;
+pub mod apart_pairs;
 pub mod audit;
 pub mod bearer;
 pub mod bins;
@@ -13,6 +15,7 @@ pub mod body;
 pub mod bookings;
 pub mod checks;
 mod class_adults;
+pub mod class_duty;
 pub mod classes;
 pub mod closures;
 mod csv_body;
@@ -33,6 +36,7 @@ pub mod invitations;
 pub mod joining_sheets;
 pub mod keep_turns;
 pub mod lids;
+pub mod limits;
 mod links;
 pub mod me;
 pub mod members;
@@ -45,6 +49,7 @@ pub mod page;
 pub mod patterns;
 pub mod probe_key;
 pub mod problem;
+pub mod pupil_absences;
 pub mod pupils;
 mod query;
 pub mod rate;
@@ -52,6 +57,7 @@ mod reader;
 pub mod readings;
 pub mod request_id;
 pub mod responses;
+pub mod rhythm;
 pub mod room;
 mod schemas;
 pub mod service;
@@ -144,6 +150,14 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(members::show_member)
         .service(members::update_member)
         .service(members::delete_member)
+        .service(limits::show_limits)
+        .service(limits::put_limits)
+        .service(absences::index_absences)
+        .service(absences::create_absence)
+        .service(absences::delete_absence)
+        .service(apart_pairs::index_apart_pairs)
+        .service(apart_pairs::create_apart_pair)
+        .service(apart_pairs::delete_apart_pair)
         .service(slips::create_slip)
         .service(slips::create_slip_use)
         .service(households::index_households)
@@ -191,6 +205,13 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(foods::index_foods)
         .service(notices::index_notices)
         .service(notices::see_notice)
+        .service(imports::import_members)
+        .configure(class_routes);
+}
+
+/// Those about classes.
+fn class_routes(config: &mut ServiceConfig) {
+    config
         .service(classes::index_classes)
         .service(classes::create_class)
         .service(classes::show_class)
@@ -201,8 +222,14 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(pupils::create_pupils)
         .service(pupils::update_pupil)
         .service(pupils::delete_pupil)
+        .service(pupil_absences::create_pupil_absence)
+        .service(pupil_absences::delete_pupil_absence)
+        .service(class_duty::show_duty)
+        .service(class_duty::create_duty)
+        .service(class_duty::put_duty_place)
+        .service(pupil_absences::exchange_duty_place)
         .service(substitute_sheet::show_sheet)
-        .service(imports::import_members)
+        .service(rhythm::show_rhythm)
         .service(patterns::index_patterns)
         .service(patterns::create_pattern)
         .service(patterns::show_pattern)

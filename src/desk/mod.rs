@@ -3,10 +3,12 @@
 //! A use case gets who asks and what time it is, works in one transaction, asks the domain,
 //! writes, and answers with values. It knows nothing of HTTP and words no sentences.
 
+pub mod absences;
 pub mod accept_invitation;
 pub mod add_account;
 pub mod add_bin;
 pub mod allowances;
+pub mod apart_pairs;
 pub mod ask_for_link;
 mod at_hand;
 pub mod audit;
@@ -18,10 +20,15 @@ pub mod change_password;
 pub mod change_site;
 pub mod check_bin;
 pub mod class_adults;
+pub mod class_duty;
 pub mod classes;
 pub mod closures;
 pub mod credentials;
 mod deputy;
+mod duty_at_hand;
+pub mod duty_by_hand;
+pub mod duty_exchange;
+mod duty_planner;
 pub mod end_school_year;
 pub mod erase_account;
 mod error;
@@ -40,6 +47,7 @@ mod labels;
 pub mod leave;
 pub mod letters;
 pub mod lids;
+pub mod limits;
 pub mod me;
 pub mod measure;
 pub mod membership;
@@ -59,8 +67,11 @@ mod people_rules;
 pub mod pupils;
 pub mod put_in;
 pub mod reset_password;
+pub mod rhythm;
 mod rota_at_hand;
+pub mod said_limits;
 mod said_time;
+pub mod see_duty;
 pub mod sessions;
 mod settle_turns;
 pub mod sign_in;
