@@ -48,6 +48,7 @@ pub mod leave;
 pub mod letters;
 pub mod lids;
 pub mod limits;
+mod locked_turns;
 pub mod me;
 pub mod measure;
 pub mod membership;
@@ -88,6 +89,7 @@ pub mod tend_bed;
 mod throttle;
 pub mod trail;
 mod turn_fields;
+mod turn_view;
 pub mod turns;
 
 pub use error::{BrokenRule, DeskError, FieldError, Noun};

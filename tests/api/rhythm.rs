@@ -16,7 +16,7 @@ async fn a_bin_says_how_often_it_wants_to_be_fed() {
     assert_eq!(rhythm["rule"], "FREQ=WEEKLY");
     assert_eq!(rhythm["turns_in_four_weeks"], 4.0);
     assert_eq!(rhythm["turns_for_each"], 4.0);
-    assert!(rhythm["each"].as_str().unwrap().contains("lb"), "{rhythm}");
+    assert!(rhythm["each"].as_str().unwrap().contains("cup"), "{rhythm}");
     assert!(grams(&rhythm["each_kg"]) <= grams(&rhythm["at_once_kg"]));
     assert!(grams(&rhythm["each_kg"]) <= grams(&rhythm["weekly_kg"]));
 
