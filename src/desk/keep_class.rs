@@ -166,7 +166,8 @@ pub async fn end_class(
     .await
 }
 
-/// Ends a class that is locked and goes on: its pupils' places from today on are free. Without a member it was the school year's end.
+/// Ends a class that is locked and goes on: its pupils' places from today on are free, and its
+/// turns from tomorrow on go. Without a member it was the school year's end.
 pub(super) async fn end(
     conn: &mut Conn,
     mut row: ClassRow,

@@ -16,6 +16,7 @@ mod bodies;
 mod bookings;
 mod care;
 mod class_duty;
+mod class_patterns;
 mod classes;
 mod closures;
 mod deputy;
