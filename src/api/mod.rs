@@ -17,6 +17,7 @@ pub mod checks;
 mod class_adults;
 pub mod class_duty;
 pub mod classes;
+pub mod closures;
 mod csv_body;
 pub mod decisions;
 pub mod demo_clock;
@@ -28,10 +29,12 @@ mod fallback;
 pub mod feedings;
 pub mod finish;
 pub mod foods;
+mod hour;
 pub mod households;
 pub mod imports;
 pub mod invitations;
 pub mod joining_sheets;
+pub mod keep_turns;
 pub mod lids;
 pub mod limits;
 mod links;
@@ -43,6 +46,7 @@ pub mod offers;
 pub mod openapi;
 pub mod own_data;
 pub mod page;
+pub mod patterns;
 pub mod probe_key;
 pub mod problem;
 pub mod pupil_absences;
@@ -53,6 +57,7 @@ mod reader;
 pub mod readings;
 pub mod request_id;
 pub mod responses;
+pub mod rhythm;
 pub mod room;
 mod schemas;
 pub mod service;
@@ -63,6 +68,7 @@ mod span;
 pub mod stockings;
 pub mod substitute_sheet;
 mod together;
+pub mod turns;
 
 use crate::clock::Clock;
 use crate::desk::Desk;
@@ -222,7 +228,20 @@ fn class_routes(config: &mut ServiceConfig) {
         .service(class_duty::create_duty)
         .service(class_duty::put_duty_place)
         .service(pupil_absences::exchange_duty_place)
-        .service(substitute_sheet::show_sheet);
+        .service(substitute_sheet::show_sheet)
+        .service(rhythm::show_rhythm)
+        .service(patterns::index_patterns)
+        .service(patterns::create_pattern)
+        .service(patterns::show_pattern)
+        .service(patterns::update_pattern)
+        .service(patterns::delete_pattern)
+        .service(closures::index_closures)
+        .service(closures::create_closure)
+        .service(closures::delete_closure)
+        .service(turns::index_turns)
+        .service(keep_turns::create_turn)
+        .service(turns::show_turn)
+        .service(keep_turns::update_turn);
 }
 
 /// What only the demo serves besides.

@@ -7,18 +7,22 @@
 //! closures or the calendar do.
 
 mod combinations;
+mod duty;
 mod expansion;
 mod part;
 pub mod pattern;
 pub mod refusal;
 pub mod regenerate;
 mod rule;
+pub mod seats;
 mod values;
 pub mod window;
 
+pub use duty::Duty;
 pub use part::{Frequency, Part};
 pub use pattern::Pattern;
 pub use refusal::Refusal;
+pub use regenerate::CalledOffBy;
 pub use window::Window;
 
 #[cfg(test)]

@@ -2,6 +2,7 @@
 //! through.
 
 use super::rows::Row;
+use super::turns;
 use crate::class_duty::class_turn;
 use crate::frame::{App, Court, PASSWORD, Person, id_of, new_bin, weighed};
 use chrono::{NaiveDate, TimeDelta};
@@ -56,12 +57,16 @@ pub(super) async fn at_a_site(app: &App, court: &Court, row: &Row, who: &Person)
         path = class(app, court, path, (row.of == "one's own").then_some(who)).await;
     }
     path = of_people(app, court, row, who, path).await;
+    path = turns::path(app, court, path).await;
     assert!(!path.contains('{'), "nothing to try this on: {path}");
     let body = match method {
         "GET" | "DELETE" => None,
         _ if BODILESS.iter().any(|end| template.ends_with(end)) => None,
         _ if template.ends_with("/apart_pairs") => Some(two(app, court).await),
-        _ => Some(body(app, template).await),
+        _ => match turns::body(app, court, template).await {
+            Some(body) => Some(body),
+            None => Some(body(app, template).await),
+        },
     };
     Concrete { path, body }
 }

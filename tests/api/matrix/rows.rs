@@ -12,7 +12,7 @@ pub(super) struct Row {
     pub(super) hidden_from: &'static str,
 }
 
-const fn row(operation: &'static str, may: &'static str) -> Row {
+pub(super) const fn row(operation: &'static str, may: &'static str) -> Row {
     of(operation, "", may)
 }
 
