@@ -173,15 +173,20 @@ impl BinAtHand {
 
     /// A member's own booking for today.
     pub(super) fn own_booking(&self, site: &SiteAtHand, member: MemberId) -> Option<Uuid> {
-        let today = site.day(self.now);
-        let own = |row: &&BookingRow| row.member_id == member.0 && row.on_date == today;
+        self.booking_of(member, site.day(self.now))
+    }
+
+    /// A member's open booking for a day.
+    pub(super) fn booking_of(&self, member: MemberId, on: NaiveDate) -> Option<Uuid> {
+        let own = |row: &&BookingRow| row.member_id == member.0 && row.on_date == on;
         self.bookings.iter().find(own).map(|row| row.id)
     }
 
-    /// Whether a member has an open booking for a day.
-    pub(super) fn books(&self, member: MemberId, on: NaiveDate) -> bool {
-        let mut rows = self.bookings.iter();
-        rows.any(|row| row.member_id == member.0 && row.on_date == on)
+    /// Takes in a booking that was just made, in order of day.
+    pub(super) fn add_booking(&mut self, row: BookingRow) {
+        let bookings = &mut self.bookings;
+        let at = bookings.partition_point(|other| other.on_date <= row.on_date);
+        bookings.insert(at, row);
     }
 
     /// What a decision is reckoned from, to be kept beside it.
