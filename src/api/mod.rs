@@ -39,6 +39,7 @@ pub mod offers;
 pub mod openapi;
 pub mod own_data;
 pub mod page;
+pub mod places;
 pub mod probe_key;
 pub mod problem;
 pub mod pupils;
@@ -50,6 +51,7 @@ pub mod request_id;
 pub mod responses;
 pub mod room;
 mod schemas;
+pub mod series;
 pub mod service;
 pub mod sessions;
 pub mod sites;
@@ -58,6 +60,7 @@ mod span;
 pub mod stockings;
 pub mod substitute_sheet;
 mod together;
+pub mod trades;
 
 use crate::clock::Clock;
 use crate::desk::Desk;
@@ -171,6 +174,11 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(bookings::index_bookings)
         .service(bookings::create_booking)
         .service(bookings::delete_booking)
+        .service(places::create_place)
+        .service(places::update_place)
+        .service(places::delete_place)
+        .service(trades::create_trade)
+        .service(series::create_series)
         .service(facts::show_facts)
         .service(checks::create_check)
         .service(checks::create_bedding)

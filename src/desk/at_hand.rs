@@ -182,13 +182,6 @@ impl BinAtHand {
         self.bookings.iter().find(own).map(|row| row.id)
     }
 
-    /// Takes in a booking that was just made, in order of day.
-    pub(super) fn add_booking(&mut self, row: BookingRow) {
-        let bookings = &mut self.bookings;
-        let at = bookings.partition_point(|other| other.on_date <= row.on_date);
-        bookings.insert(at, row);
-    }
-
     /// What a decision is reckoned from, to be kept beside it.
     pub(super) fn inputs(&self) -> Inputs<'_> {
         let booking = |row: &BookingRow| (BookingId(row.id), row.on_date, Grams(row.promised_g));

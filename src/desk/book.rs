@@ -63,7 +63,7 @@ pub async fn book(
         async move {
             let who = admit(conn, errand, site, Deed::Book).await?;
             let site = SiteAtHand::load(conn, site).await?;
-            let mut bin = BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Lock).await?;
+            let bin = BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Lock).await?;
             let (today, last) = site.days_looked_at(bin.now);
             let on_date = promise.on_date;
             if on_date < today || on_date > last {
@@ -77,7 +77,7 @@ pub async fn book(
                 instead_of: None,
             };
             let decision = wanted.decide(conn, &model, &site, &bin).await?;
-            wanted.write_down(conn, &mut bin, decision).await
+            wanted.write_down(conn, &bin, decision).await
         }
         .boxed()
     })
@@ -163,20 +163,14 @@ impl Wanted<'_> {
     pub(super) async fn write_down(
         &self,
         conn: &mut Conn,
-        bin: &mut BinAtHand,
+        bin: &BinAtHand,
         decision: Decision,
     ) -> Result<Booked, DeskError> {
         let booking = (decision.outcome != Outcome::Refused).then(|| BookingId(clock::fresh_id()));
         let decision_id = keep(conn, bin, self.who, &decision, "book", None, booking).await?;
         if let Some(booking) = booking {
             if let Some(old) = self.instead_of {
-                bookings::end(
-                    conn,
-                    self.who.site,
-                    BookingId(old),
-                    BookingState::Withdrawn,
-                )
-                .await?;
+                bookings::end(conn, self.who.site, BookingId(old), BookingState::Withdrawn).await?;
             }
             let row = BookingRow {
                 site_id: self.who.site.0,
@@ -190,7 +184,6 @@ impl Wanted<'_> {
                 decision_id: decision_id.0,
             };
             bookings::insert(conn, &row).await?;
-            bin.add_booking(row);
         }
         Ok(Booked {
             decision_id,
