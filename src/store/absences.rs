@@ -47,21 +47,3 @@ pub async fn of_members(
         .load(conn)
         .await?)
 }
-
-/// Forgets the absences of a member that last until a day or longer.
-pub async fn forget_from(
-    conn: &mut Conn,
-    site: SiteId,
-    member: MemberId,
-    day: NaiveDate,
-) -> Result<(), StoreError> {
-    diesel::delete(
-        absences::table
-            .filter(absences::site_id.eq(site.0))
-            .filter(absences::member_id.eq(member.0))
-            .filter(absences::last_day.is_null().or(absences::last_day.ge(day))),
-    )
-    .execute(conn)
-    .await?;
-    Ok(())
-}

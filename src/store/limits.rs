@@ -112,29 +112,3 @@ pub async fn apart(conn: &mut Conn, site: SiteId) -> Result<Vec<ApartRow>, Store
         .load(conn)
         .await?)
 }
-
-/// Forgets what a member cannot, likes and is trained for, and whom they are kept apart from.
-pub async fn forget(conn: &mut Conn, site: SiteId, member: MemberId) -> Result<(), StoreError> {
-    diesel::delete(member_limits::table.find((site.0, member.0)))
-        .execute(conn)
-        .await?;
-    diesel::delete(
-        member_bins::table
-            .filter(member_bins::site_id.eq(site.0))
-            .filter(member_bins::member_id.eq(member.0)),
-    )
-    .execute(conn)
-    .await?;
-    diesel::delete(
-        apart_pairs::table
-            .filter(apart_pairs::site_id.eq(site.0))
-            .filter(
-                apart_pairs::one_id
-                    .eq(member.0)
-                    .or(apart_pairs::other_id.eq(member.0)),
-            ),
-    )
-    .execute(conn)
-    .await?;
-    Ok(())
-}
