@@ -36,6 +36,8 @@ const OF_A_SITE: &[&str] = &[
     "index_classes",
     "create_class",
     "import_members",
+    "index_apart_pairs",
+    "create_apart_pair",
 ];
 const OF_A_CLASS: &[&str] = &[
     "show_class",
@@ -71,6 +73,10 @@ const OF_A_MEMBER: &[&str] = &[
     "update_member",
     "delete_member",
     "create_slip",
+    "show_limits",
+    "put_limits",
+    "index_absences",
+    "create_absence",
 ];
 const OF_AN_INVITATION: &[&str] = &["delete_invitation", "replace_invitation_link"];
 const OF_A_SHEET: &[&str] = &["delete_joining_sheet", "replace_joining_sheet"];
@@ -117,6 +123,34 @@ const TRAILS: &[Trail] = &[
         "/v1/sites/{site_id}/members/{member_id}",
         ("If-Match", "$response.header.ETag"),
         &["update_member"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/members/{member_id}/limits",
+        ("If-Match", "$response.header.ETag"),
+        &["put_limits"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/members/{member_id}/absences",
+        ("absence_id", FIRST),
+        &["delete_absence"],
+    ),
+    made(
+        "/v1/sites/{site_id}/members/{member_id}/absences",
+        ("absence_id", ID),
+        &["delete_absence"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/apart_pairs",
+        ("pair_id", FIRST),
+        &["delete_apart_pair"],
+    ),
+    made(
+        "/v1/sites/{site_id}/apart_pairs",
+        ("pair_id", ID),
+        &["delete_apart_pair"],
     ),
     trail(
         HttpMethod::Get,

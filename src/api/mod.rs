@@ -4,8 +4,10 @@
 //! noun, and name it in [`routes`]. The OpenAPI document and the answers to wrong methods
 //! follow from there.
 
+pub mod absences;
 pub mod account_links;
 mod address;
+pub mod apart_pairs;
 pub mod audit;
 pub mod bearer;
 pub mod bins;
@@ -30,6 +32,7 @@ pub mod imports;
 pub mod invitations;
 pub mod joining_sheets;
 pub mod lids;
+pub mod limits;
 mod links;
 pub mod me;
 pub mod members;
@@ -142,6 +145,14 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(members::show_member)
         .service(members::update_member)
         .service(members::delete_member)
+        .service(limits::show_limits)
+        .service(limits::put_limits)
+        .service(absences::index_absences)
+        .service(absences::create_absence)
+        .service(absences::delete_absence)
+        .service(apart_pairs::index_apart_pairs)
+        .service(apart_pairs::create_apart_pair)
+        .service(apart_pairs::delete_apart_pair)
         .service(slips::create_slip)
         .service(slips::create_slip_use)
         .service(households::index_households)

@@ -88,8 +88,8 @@ pub(super) fn codes_of(roles: &[Role]) -> Vec<&'static str> {
 }
 
 /// Ends a membership without asking anybody: gives back places from today on and what was
-/// booked, forgets limits, pairs and absences to come, takes away roles, household, classes and
-/// the deputy's part, and lets open invitations and slips die, and the
+/// booked, takes away roles, household, classes and the deputy's part, forgets limits, absences
+/// and pairs, and lets open invitations and slips die, and the
 /// slips and joining sheets that they printed. With `forget_name` nothing is left of what they
 /// were called. The caller holds the site's lock and has asked [`insist_on_successor`].
 pub(super) async fn end_membership(
@@ -104,13 +104,13 @@ pub(super) async fn end_membership(
     let wall = clock::wall();
     let today = SiteDays::load(conn, site, now).await?.today;
     give_all_back(conn, site, member, today).await?;
-    limits::forget(conn, site, member).await?;
-    absences::forget_from(conn, site, member, today).await?;
     bookings::withdraw_all_of(conn, site, member).await?;
     invitations::revoke_of(conn, site, member, wall).await?;
     codes::revoke_slips(conn, site, member, wall).await?;
     codes::revoke_made_by(conn, site, member, wall).await?;
     members::leave_classes(conn, site, member).await?;
+    limits::forget(conn, site, member).await?;
+    absences::forget(conn, site, member).await?;
     members::replace_roles(conn, site, member, &[]).await?;
     sites::clear_deputy(conn, site, member).await?;
     if forget_name {

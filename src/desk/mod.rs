@@ -3,10 +3,12 @@
 //! A use case gets who asks and what time it is, works in one transaction, asks the domain,
 //! writes, and answers with values. It knows nothing of HTTP and words no sentences.
 
+pub mod absences;
 pub mod accept_invitation;
 pub mod add_account;
 pub mod add_bin;
 pub mod allowances;
+pub mod apart_pairs;
 pub mod ask_for_link;
 mod at_hand;
 pub mod audit;
@@ -40,6 +42,7 @@ mod labels;
 pub mod leave;
 pub mod letters;
 pub mod lids;
+pub mod limits;
 pub mod me;
 pub mod measure;
 pub mod membership;
@@ -62,6 +65,7 @@ pub mod pupils;
 pub mod put_in;
 pub mod reset_password;
 mod rota_at_hand;
+pub mod said_limits;
 mod said_time;
 pub mod sessions;
 pub mod sign_in;
