@@ -36,6 +36,8 @@ const OF_A_SITE: &[&str] = &[
     "index_classes",
     "create_class",
     "import_members",
+    "create_trade",
+    "create_series",
     "index_apart_pairs",
     "create_apart_pair",
 ];
@@ -80,6 +82,7 @@ const OF_A_MEMBER: &[&str] = &[
 ];
 const OF_AN_INVITATION: &[&str] = &["delete_invitation", "replace_invitation_link"];
 const OF_A_SHEET: &[&str] = &["delete_joining_sheet", "replace_joining_sheet"];
+const OF_A_PLACE: &[&str] = &["update_place", "delete_place"];
 const TAKEN_BACK: &[&str] = &["delete_entry"];
 
 const SESSION: &str = "$response.body#/session_id";
@@ -263,6 +266,11 @@ const TRAILS: &[Trail] = &[
         &["delete_booking"],
     ),
     made(
+        "/v1/sites/{site_id}/turns/{turn_id}/places",
+        ("place_id", ID),
+        OF_A_PLACE,
+    ),
+    made(
         "/v1/sites/{site_id}/bins/{bin_id}/probes",
         ("probe_id", ID),
         &["delete_probe"],
@@ -339,7 +347,7 @@ fn paths_by_id(openapi: &OpenApi) -> BTreeMap<String, String> {
 fn link(trail: &Trail, to: &str, target: &str) -> Link {
     let (name, place) = trail.found;
     // What the path of the answer named already still holds, where it is asked for.
-    let kept = ["site_id", "bin_id", "member_id", "class_id"]
+    let kept = ["site_id", "bin_id", "member_id", "class_id", "turn_id"]
         .into_iter()
         .filter(|known| *known != name)
         .filter(|known| {

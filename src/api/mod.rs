@@ -27,6 +27,7 @@ mod fallback;
 pub mod feedings;
 pub mod finish;
 pub mod foods;
+mod hour;
 pub mod households;
 pub mod imports;
 pub mod invitations;
@@ -64,6 +65,7 @@ pub mod stockings;
 pub mod substitute_sheet;
 mod together;
 pub mod trades;
+pub mod turns;
 
 use crate::clock::Clock;
 use crate::desk::Desk;
@@ -205,6 +207,8 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(foods::index_foods)
         .service(notices::index_notices)
         .service(notices::see_notice)
+        .service(turns::index_turns)
+        .service(turns::show_turn)
         .service(classes::index_classes)
         .service(classes::create_class)
         .service(classes::show_class)

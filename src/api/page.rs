@@ -6,7 +6,7 @@ use actix_web::dev::Payload;
 use actix_web::{FromRequest, HttpRequest, web};
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, Days, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use std::future::{Ready, ready};
 use utoipa::{IntoParams, ToSchema};
@@ -95,6 +95,16 @@ pub fn after_id(id: Uuid) -> String {
     URL_SAFE_NO_PAD.encode(id.as_bytes())
 }
 
+/// The cursor after something that has a day and a key. A day before 1970 counts as its first.
+#[must_use]
+pub fn after_day(on_date: NaiveDate, id: Uuid) -> String {
+    let days = (on_date - NaiveDate::default()).num_days();
+    let days = u32::try_from(days).unwrap_or(0).to_be_bytes();
+    let mut bytes = days[1..].to_vec();
+    bytes.extend(id.as_bytes());
+    URL_SAFE_NO_PAD.encode(bytes)
+}
+
 /// The cursor after something that happened at a moment and has a key.
 #[must_use]
 pub fn after_moment(at: DateTime<Utc>, id: Uuid) -> String {
@@ -114,12 +124,39 @@ pub fn after_entry(occurred_at: DateTime<Utc>, seq: i64) -> String {
 }
 
 impl PageWanted {
+    /// From the parameters of a list that takes more than these two.
+    pub fn read(cursor: Option<String>, limit: Option<u16>) -> Result<Self, Problem> {
+        let limit = limit.unwrap_or(USUAL);
+        if !(1..=MOST).contains(&limit) {
+            let detail = "`limit` must be 1 to 200.";
+            return Err(Problem::new(&problem::BAD_QUERY, detail));
+        }
+        let cursor = cursor
+            .map(|text| URL_SAFE_NO_PAD.decode(text).map_err(|_| bad_cursor()))
+            .transpose()?;
+        Ok(Self { cursor, limit })
+    }
+
     /// The key after which the page begins.
     pub fn after_id(&self) -> Result<Option<Uuid>, Problem> {
         self.cursor
             .as_deref()
             .map(|bytes| Uuid::from_slice(bytes).map_err(|_| bad_cursor()))
             .transpose()
+    }
+
+    /// The day and key after which the page begins.
+    pub fn after_day(&self) -> Result<Option<(NaiveDate, Uuid)>, Problem> {
+        let Some(bytes) = self.cursor.as_deref() else {
+            return Ok(None);
+        };
+        let (days, key) = bytes.split_first_chunk::<3>().ok_or_else(bad_cursor)?;
+        let days = u32::from_be_bytes([0, days[0], days[1], days[2]]);
+        let on_date = NaiveDate::default().checked_add_days(Days::new(days.into()));
+        match (on_date, Uuid::from_slice(key)) {
+            (Some(on_date), Ok(key)) => Ok(Some((on_date, key))),
+            _ => Err(bad_cursor()),
+        }
     }
 
     /// The moment and key after which the page begins.
@@ -160,19 +197,13 @@ impl FromRequest for PageWanted {
 }
 
 fn wanted(request: &HttpRequest) -> Result<PageWanted, Problem> {
-    let bad = |detail: &str| Problem::new(&problem::BAD_QUERY, detail);
     let query = web::Query::<PageQuery>::from_query(request.query_string())
-        .map_err(|_| bad("A list takes `cursor` and `limit`, each once."))?
+        .map_err(|_| {
+            let detail = "A list takes `cursor` and `limit`, each once.";
+            Problem::new(&problem::BAD_QUERY, detail)
+        })?
         .into_inner();
-    let limit = query.limit.unwrap_or(USUAL);
-    if !(1..=MOST).contains(&limit) {
-        return Err(bad("`limit` must be 1 to 200."));
-    }
-    let cursor = query
-        .cursor
-        .map(|text| URL_SAFE_NO_PAD.decode(text).map_err(|_| bad_cursor()))
-        .transpose()?;
-    Ok(PageWanted { cursor, limit })
+    PageWanted::read(query.cursor, query.limit)
 }
 
 /// A moment that an answer of ours can have had: none before 1970, and none so far ahead
@@ -210,6 +241,11 @@ mod tests {
         let at: DateTime<Utc> = "2026-11-25T08:00:00.123456Z".parse().unwrap();
         let entry = wanted_by(&after_entry(at, 7)).after_entry().unwrap();
         assert_eq!(entry, Some((at, 7)));
+        for day in ["1970-01-01", "2026-11-25", "9993-01-01"] {
+            let day: NaiveDate = day.parse().unwrap();
+            let turn = wanted_by(&after_day(day, id)).after_day().unwrap();
+            assert_eq!(turn, Some((day, id)));
+        }
     }
 
     #[test]

@@ -101,7 +101,7 @@ enum HowCode {
 /// Takes a free place of a turn, or gives it to a member. With an amount, room for it is booked
 /// in the same step: if the bin cannot take it, you hold no place either.
 #[utoipa::path(
-    tag = "places",
+    tag = "turns",
     request_body = NewPlaceBody,
     params(
         ("site_id" = Uuid, Path, description = "The site"),
@@ -139,7 +139,7 @@ pub(super) async fn create_place(
 /// Changes a place: you say another amount for your own; whoever looks after the site keeps it
 /// or gives it to another member.
 #[utoipa::path(
-    tag = "places",
+    tag = "turns",
     request_body = PlaceChangeBody,
     params(
         ("site_id" = Uuid, Path, description = "The site"),
@@ -179,7 +179,7 @@ pub(super) async fn update_place(
 /// Gives a place back, and what was booked with it: your own until the site's deadline
 /// (`give_back_days` of the site), anybody's for whoever looks after the site.
 #[utoipa::path(
-    tag = "places",
+    tag = "turns",
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("turn_id" = Uuid, Path, description = "The turn"),

@@ -69,7 +69,7 @@ pub struct SeriesDayBody {
 /// Takes a place on each of the days that has a free one for you. Days are answered one by one:
 /// those that cannot be had stop none of the others.
 #[utoipa::path(
-    tag = "places",
+    tag = "turns",
     request_body = NewSeriesBody,
     params(
         ("site_id" = Uuid, Path, description = "The site"),

@@ -42,7 +42,7 @@ pub struct TradeBody {
 /// Lets the holders of two places trade: both, or nothing happens. Rules are judged on how it is
 /// afterwards. What either had booked is given back.
 #[utoipa::path(
-    tag = "places",
+    tag = "turns",
     request_body = NewTradeBody,
     params(
         ("site_id" = Uuid, Path, description = "The site"),

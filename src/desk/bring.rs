@@ -11,6 +11,7 @@ use uuid::Uuid;
 use wormrota_domain::food::Offer;
 use wormrota_domain::ids::BinId;
 use wormrota_domain::living_bin::settings::ModelSettings;
+use wormrota_domain::turns::Duty;
 use wormrota_domain::units::Grams;
 
 /// An amount that the caller means to bring on a turn whose place they hold, or are to hold.
@@ -76,15 +77,13 @@ pub(super) fn others_amount() -> DeskError {
 /// Whether an amount can be booked for a turn: food goes in, and soon enough.
 pub(super) fn can_bring(turn: &TurnRow, today: NaiveDate) -> bool {
     let last = today.checked_add_days(Days::new(DAYS_AHEAD));
-    turn.duty == FEEDING && last.is_none_or(|last| turn.on_date <= last)
+    turn.duty == Duty::Feeding.code() && last.is_none_or(|last| turn.on_date <= last)
 }
 
 fn insist_on_feeding(turn: &TurnRow) -> Result<(), DeskError> {
-    if turn.duty == FEEDING {
+    if turn.duty == Duty::Feeding.code() {
         return Ok(());
     }
     let detail = "must be left out: nothing is fed on this turn";
     Err(DeskError::conflict("/amount_kg", detail))
 }
-
-const FEEDING: &str = "feeding";

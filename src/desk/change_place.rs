@@ -149,7 +149,7 @@ async fn move_to(
         return Err(DeskError::HeldAlready);
     }
     let rules = rules_of(conn, who, &[&turn], &[to]).await?;
-    rules.insist(who, &[(from, turn.id())], &[(to, turn.id())])?;
+    rules.insist_on_following(who, (from, turn.id()), to)?;
     let overruled = to != who.member
         && insist_on_wishes(conn, who.site, &[(to, &turn.row)], change.overrule).await?;
     let passing = PassingOn {

@@ -84,6 +84,7 @@ pub mod tend_bed;
 mod throttle;
 pub mod trade_places;
 pub mod trail;
+pub mod turns;
 
 pub use error::{BrokenRule, DeskError, FieldError, Noun};
 

@@ -57,7 +57,7 @@ impl fmt::Debug for Person {
 }
 
 /// Who looks, and what the site lets them see.
-struct Eyes {
+pub(super) struct Eyes {
     who: Membership,
     in_full: bool,
     neighbours: NeighboursSee,
@@ -66,9 +66,14 @@ struct Eyes {
 impl Eyes {
     async fn open(conn: &mut Conn, errand: &Errand, site: SiteId) -> Result<Self, DeskError> {
         let who = admit(conn, errand, site, Deed::SeePeople).await?;
+        Self::of(conn, who).await
+    }
+
+    /// Those of somebody who was let in.
+    pub(super) async fn of(conn: &mut Conn, who: Membership) -> Result<Self, DeskError> {
         Ok(Self {
             in_full: who.may(Deed::SeePeopleInFull),
-            neighbours: neighbours_see(conn, site).await?,
+            neighbours: neighbours_see(conn, who.site).await?,
             who,
         })
     }
@@ -82,7 +87,7 @@ impl Eyes {
     }
 
     /// The person as these eyes see them, if they see them at all.
-    fn see(&self, row: members::Person) -> Result<Option<Person>, StoreError> {
+    pub(super) fn see(&self, row: members::Person) -> Result<Option<Person>, StoreError> {
         let looks_after = row.roles.iter().any(|role| KEEPERS.contains(role));
         let own = row.member.id == self.who.member.0;
         if self.in_full || own {

@@ -10,8 +10,9 @@ use chrono::{Days, NaiveDate};
 use std::collections::{BTreeMap, BTreeSet};
 use wormrota_domain::access::Deed;
 use wormrota_domain::ids::{MemberId, TurnId};
-use wormrota_domain::rota::index::Place;
-use wormrota_domain::rota::rules::{HardRule, broken};
+use wormrota_domain::rota::change::{Change, ChangeRefusal, judge};
+use wormrota_domain::rota::index::{MemberIndex, Place, TurnIndex};
+use wormrota_domain::rota::rules::HardRule;
 use wormrota_domain::rota::{Plan, Snapshot};
 
 /// How far from a turn others of the same member matter: the longest rest. Turns in any 28 days
@@ -64,80 +65,78 @@ impl PlaceRules {
         })
     }
 
-    /// Insists that nothing breaks when some go from their turns and others come. What was
-    /// broken before and stays so is not held against anybody.
+    /// Insists that a member may come onto a turn.
     ///
     /// # Errors
     /// [`DeskError::NoFreePlace`] also where only keeping two apart is in the way, and the
     /// caller may not know of pairs; [`DeskError::RulesBroken`].
-    pub(super) fn insist(
-        &self,
-        who: &Membership,
-        gone: &[On],
-        come: &[On],
-    ) -> Result<(), DeskError> {
-        let after = self.after(gone, come)?;
-        let come: BTreeSet<Place> = self.positions(come)?.into_iter().collect();
-        let gone = self.positions(gone)?;
-        let touched: BTreeSet<_> = gone.iter().chain(&come).map(|(_, turn)| *turn).collect();
-        let mut found = Vec::new();
-        for turn in touched {
-            for member in after.members_on(turn) {
-                let place = (*member, turn);
-                let before: Vec<HardRule> = if come.contains(&place) {
-                    Vec::new()
-                } else {
-                    self.broken(&self.plan, place)
-                };
-                for rule in self.broken(&after, place) {
-                    // A pair is told once, for whoever comes.
-                    let twice = rule == HardRule::Apart && !come.contains(&place);
-                    if !before.contains(&rule) && !twice {
-                        found.push(self.told(place, rule)?);
-                    }
-                }
-            }
-        }
-        refusal(who, found)
+    pub(super) fn insist_on_coming(&self, who: &Membership, on: On) -> Result<(), DeskError> {
+        self.insist(who, Change::Assign(self.place(on)?))
     }
 
-    /// The same with who came and went: for a change that is one of several.
-    pub(super) fn moved(&mut self, gone: &[On], come: &[On]) -> Result<(), DeskError> {
-        self.plan = self.after(gone, come)?;
+    /// The same for a member who follows another on a turn: whoever stays there may need the
+    /// one who goes.
+    pub(super) fn insist_on_following(
+        &self,
+        who: &Membership,
+        from: On,
+        to: MemberId,
+    ) -> Result<(), DeskError> {
+        let (to, _) = self.place((to, from.1))?;
+        let from = self.place(from)?;
+        self.insist(who, Change::HandOver { from, to })
+    }
+
+    /// The same for two who trade: nobody is asked whether they could come before the other has
+    /// gone.
+    pub(super) fn insist_on_trade(
+        &self,
+        who: &Membership,
+        one: On,
+        other: On,
+    ) -> Result<(), DeskError> {
+        self.insist(who, Change::Trade(self.place(one)?, self.place(other)?))
+    }
+
+    /// Goes on with a member on a turn: theirs was one of several changes.
+    pub(super) fn came(&mut self, on: On) -> Result<(), DeskError> {
+        let place = self.place(on)?;
+        self.plan.put(place);
         Ok(())
     }
 
-    fn after(&self, gone: &[On], come: &[On]) -> Result<Plan, DeskError> {
-        let mut plan = self.plan.clone();
-        for place in self.positions(gone)? {
-            plan.take(place);
-        }
-        for place in self.positions(come)? {
-            plan.put(place);
-        }
-        Ok(plan)
+    /// What was broken before and stays so is not held against anybody.
+    fn insist(&self, who: &Membership, change: Change) -> Result<(), DeskError> {
+        let judged =
+            judge(&self.snapshot, &self.plan, change).map_err(|refused| match refused {
+                ChangeRefusal::ThereAlready(_) => DeskError::HeldAlready,
+                ChangeRefusal::NotThere(_) => DeskError::NotTheHolder,
+                other => DeskError::broken(format!("a change of places: {other}")),
+            })?;
+        let broken: Vec<BrokenRule> = judged
+            .hard
+            .iter()
+            .map(|(member, turn, broken)| self.told(*member, *turn, broken.rule()))
+            .collect::<Result<_, _>>()?;
+        refusal(who, broken)
     }
 
-    fn broken(&self, plan: &Plan, (member, turn): Place) -> Vec<HardRule> {
-        let found = broken(&self.snapshot, plan, member, turn);
-        found.iter().map(|broken| broken.rule()).collect()
+    fn place(&self, (member, turn): On) -> Result<Place, DeskError> {
+        let member = self.at_hand.position(member);
+        let turn = self.at_hand.turn_position(turn);
+        Ok((
+            member.ok_or(DeskError::NotFound(Noun::Member))?,
+            // A turn that the planner does not see, such as that of a bin that is gone.
+            turn.ok_or(DeskError::TurnOver)?,
+        ))
     }
 
-    fn positions(&self, on: &[On]) -> Result<Vec<Place>, DeskError> {
-        on.iter()
-            .map(|(member, turn)| {
-                let member = self.at_hand.position(*member);
-                let turn = self.at_hand.turn_position(*turn);
-                Ok((
-                    member.ok_or(DeskError::NotFound(Noun::Member))?,
-                    // A turn that the planner does not see, such as that of a bin that is gone.
-                    turn.ok_or(DeskError::TurnOver)?,
-                ))
-            })
-            .collect()
-    }
-
-    fn told(&self, (member, turn): Place, rule: HardRule) -> Result<BrokenRule, DeskError> {
+    fn told(
+        &self,
+        member: MemberIndex,
+        turn: TurnIndex,
+        rule: HardRule,
+    ) -> Result<BrokenRule, DeskError> {
         let member = self.at_hand.members.get(member.0).copied();
         let turn = self.at_hand.turns.get(turn.0).map(|row| TurnId(row.id));
         Ok(BrokenRule {

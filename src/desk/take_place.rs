@@ -66,7 +66,7 @@ pub async fn take_place(
             turn.insist_on_members("")?;
             turn.free_for(member)?;
             let rules = rules_of(conn, &who, &[&turn], &[member]).await?;
-            rules.insist(&who, &[], &[(member, turn.id())])?;
+            rules.insist_on_coming(&who, (member, turn.id()))?;
             let overruled = !own
                 && insist_on_wishes(conn, site, &[(member, &turn.row)], taking.overrule).await?;
             let booked = match (offer, taking.amount) {

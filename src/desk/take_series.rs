@@ -231,7 +231,7 @@ impl Taker<'_> {
                 Err(error) => not_taken(turn.id(), error)?,
             };
             if matches!(outcome, SeriesOutcome::Taken { .. }) {
-                rules.moved(&[], &[(self.who.member, turn.id())])?;
+                rules.came((self.who.member, turn.id()))?;
                 return Ok(outcome);
             }
             if first == SeriesOutcome::NoTurn {
@@ -250,7 +250,7 @@ impl Taker<'_> {
         let (me, id) = (self.who.member, turn.id());
         turn.insist_on_going(self.today)?;
         turn.free_for(me)?;
-        rules.insist(self.who, &[], &[(me, id)])?;
+        rules.insist_on_coming(self.who, (me, id))?;
         let mut booking = None;
         if let Some((amount, offer)) = self.offer
             && can_bring(&turn.row, self.today)

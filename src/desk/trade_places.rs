@@ -76,11 +76,7 @@ pub async fn trade_places(
                 return Err(DeskError::HeldAlready);
             }
             let rules = rules_of(conn, &who, &[&at_one, &at_other], &[]).await?;
-            rules.insist(
-                &who,
-                &[(one, one_turn), (other, other_turn)],
-                &[(other, one_turn), (one, other_turn)],
-            )?;
+            rules.insist_on_trade(&who, (one, one_turn), (other, other_turn))?;
             let wishes = [(other, &at_one.row), (one, &at_other.row)];
             let overruled = insist_on_wishes(conn, site, &wishes, trade.overrule).await?;
             let passing = |place, from, to| PassingOn {

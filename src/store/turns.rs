@@ -7,7 +7,7 @@ use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
 use std::collections::BTreeSet;
 use uuid::Uuid;
-use wormrota_domain::ids::{BinId, MemberId, SiteId, TurnId};
+use wormrota_domain::ids::{BinId, ClassId, MemberId, PatternId, SiteId, TurnId};
 
 /// A turn as it is stored. Words are those of `wormrota_domain::turns`.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Selectable, Insertable, AsChangeset)]
@@ -138,6 +138,147 @@ pub async fn about(
         .order((turns::on_date, turns::id))
         .load(conn)
         .await?)
+}
+
+/// Which turns of a span of days are wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Wanted {
+    /// The first day.
+    pub from: NaiveDate,
+    /// The last day.
+    pub to: NaiveDate,
+    /// Only this bin's.
+    pub bin: Option<BinId>,
+    /// Only those that take place, are no class's, and have a free place.
+    pub free: bool,
+    /// Only those of which this member holds a place.
+    pub held_by: Option<MemberId>,
+}
+
+/// Turns of a site in order of day and key, after one.
+pub async fn page(
+    conn: &mut Conn,
+    site: SiteId,
+    wanted: &Wanted,
+    after: Option<(NaiveDate, Uuid)>,
+    limit: i64,
+) -> Result<Vec<TurnRow>, StoreError> {
+    let mut query = turns::table
+        .filter(turns::site_id.eq(site.0))
+        .filter(turns::on_date.between(wanted.from, wanted.to))
+        .select(TurnRow::as_select())
+        .order((turns::on_date, turns::id))
+        .limit(limit)
+        .into_boxed();
+    let its_places = places::table
+        .filter(places::site_id.eq(turns::site_id))
+        .filter(places::turn_id.eq(turns::id));
+    if let Some((day, id)) = after {
+        let later = turns::on_date.gt(day);
+        query = query.filter(later.or(turns::on_date.eq(day).and(turns::id.gt(id))));
+    }
+    if let Some(bin) = wanted.bin {
+        query = query.filter(turns::bin_id.eq(bin.0));
+    }
+    if wanted.free {
+        query = query
+            .filter(turns::called_off.is_null())
+            .filter(turns::class_id.is_null())
+            .filter(diesel::dsl::exists(
+                its_places.filter(places::how.is_null()),
+            ));
+    }
+    if let Some(member) = wanted.held_by {
+        let theirs = its_places.filter(places::member_id.eq(member.0));
+        query = query.filter(diesel::dsl::exists(theirs));
+    }
+    Ok(query.load(conn).await?)
+}
+
+/// The keys of a pattern's turns from a day on.
+pub async fn of_pattern(
+    conn: &mut Conn,
+    site: SiteId,
+    pattern: PatternId,
+    from: NaiveDate,
+) -> Result<Vec<TurnId>, StoreError> {
+    let ids: Vec<Uuid> = turns::table
+        .filter(turns::site_id.eq(site.0))
+        .filter(turns::pattern_id.eq(pattern.0))
+        .filter(turns::on_date.ge(from))
+        .select(turns::id)
+        .load(conn)
+        .await?;
+    Ok(ids.into_iter().map(TurnId).collect())
+}
+
+/// The keys of a class's turns from a day on.
+pub async fn of_class(
+    conn: &mut Conn,
+    site: SiteId,
+    class: ClassId,
+    from: NaiveDate,
+) -> Result<Vec<TurnId>, StoreError> {
+    let ids: Vec<Uuid> = turns::table
+        .filter(turns::site_id.eq(site.0))
+        .filter(turns::class_id.eq(class.0))
+        .filter(turns::on_date.ge(from))
+        .select(turns::id)
+        .load(conn)
+        .await?;
+    Ok(ids.into_iter().map(TurnId).collect())
+}
+
+/// How many turns a site has from a day on.
+pub async fn count_from(conn: &mut Conn, site: SiteId, from: NaiveDate) -> Result<i64, StoreError> {
+    Ok(turns::table
+        .filter(turns::site_id.eq(site.0))
+        .filter(turns::on_date.ge(from))
+        .count()
+        .get_result(conn)
+        .await?)
+}
+
+/// Calls turns off for a reason, or on again without one. The caller holds their locks.
+pub async fn call_off(
+    conn: &mut Conn,
+    site: SiteId,
+    ids: &[TurnId],
+    reason: Option<&str>,
+) -> Result<(), StoreError> {
+    let ids: Vec<Uuid> = ids.iter().map(|id| id.0).collect();
+    diesel::update(
+        turns::table
+            .filter(turns::site_id.eq(site.0))
+            .filter(turns::id.eq_any(ids)),
+    )
+    .set((
+        turns::called_off.eq(reason),
+        turns::revision.eq(turns::revision + 1),
+    ))
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Takes turns away with their places. The caller holds their locks, and nobody holds a place.
+pub async fn delete(conn: &mut Conn, site: SiteId, ids: &[TurnId]) -> Result<(), StoreError> {
+    let ids: Vec<Uuid> = ids.iter().map(|id| id.0).collect();
+    diesel::delete(
+        places::table
+            .filter(places::site_id.eq(site.0))
+            .filter(places::turn_id.eq_any(&ids)),
+    )
+    .execute(conn)
+    .await?;
+    diesel::delete(
+        turns::table
+            .filter(turns::site_id.eq(site.0))
+            .filter(turns::id.eq_any(&ids)),
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
 }
 
 /// Writes a turn that was changed.

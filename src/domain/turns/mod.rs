@@ -1,0 +1,26 @@
+//! Turns: on which days a bin is fed, and from when to when.
+//!
+//! A bin's rhythm is a recurrence rule as RFC 5545 writes it, read as local days of a site. A
+//! [`Pattern`] is such a rule with all its days, made through one door that refuses what the
+//! standard forbids, what never ends and what is too much ([`Refusal`] says what is wrong). A
+//! [`Window`] turns a day into instants.
+
+mod combinations;
+mod duty;
+mod expansion;
+mod part;
+pub mod pattern;
+pub mod refusal;
+mod rule;
+mod values;
+mod week;
+pub mod window;
+
+pub use duty::Duty;
+pub use part::{Frequency, Part};
+pub use pattern::Pattern;
+pub use refusal::Refusal;
+pub use window::Window;
+
+#[cfg(test)]
+mod refusal_tests;
