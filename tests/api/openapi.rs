@@ -1,4 +1,5 @@
 use crate::frame::{App, Court, Person};
+use crate::place_ground::turn_of;
 use reqwest::Method;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
@@ -292,6 +293,7 @@ async fn the_examples_of_all_bodies_are_taken() {
         bin: stocked,
         ..
     } = app.court().await;
+    let (court_site, court_bin) = (site, stocked);
     let (site, stocked) = (site.to_string(), stocked.to_string());
     let old = [("site_id", site.as_str()), ("bin_id", &stocked)];
 
@@ -345,12 +347,25 @@ async fn the_examples_of_all_bodies_are_taken() {
 
     sent.extend(send_examples_of_classes(&app, &document, &educator, old[0].1).await);
 
+    let bin = (court_site, court_bin);
+    sent.extend(send_examples_of_places(&app, &document, &educator, bin).await);
+
     // Whether these are taken depends on the bin and on who there is: they are well formed.
     for (id, path, status) in [
         (
             "create_feeding",
             format!("/v1/sites/{}/bins/{stocked}/feedings", old[0].1),
             [201, 409],
+        ),
+        (
+            "create_trade",
+            format!("/v1/sites/{}/trades", old[0].1),
+            [201, 404],
+        ),
+        (
+            "create_series",
+            format!("/v1/sites/{}/series", old[0].1),
+            [200, 409],
         ),
         ("create_joining", "/v1/joinings".to_owned(), [201, 409]),
         ("create_slip_use", "/v1/slips/use".to_owned(), [201, 409]),
@@ -381,6 +396,23 @@ async fn the_examples_of_all_bodies_are_taken() {
             assert!(sent.contains(id), "{method} {path}: {id} was not tried");
         }
     }
+}
+
+/// Sends the examples about the places of a turn; says which.
+async fn send_examples_of_places(
+    app: &App,
+    document: &Value,
+    educator: &Person,
+    bin: (Uuid, Uuid),
+) -> [&'static str; 2] {
+    let turn = turn_of(app, bin, ("feeding", "2026-11-26"), 1).await;
+    let (site, turn) = (bin.0.to_string(), turn.to_string());
+    let of_turn = [("site_id", site.as_str()), ("turn_id", turn.as_str())];
+    let place = send_example(app, document, educator, "create_place", &of_turn).await;
+    let place = place["id"].as_str().unwrap();
+    let of_place = [of_turn[0], of_turn[1], ("place_id", place)];
+    send_example(app, document, educator, "update_place", &of_place).await;
+    ["create_place", "update_place"]
 }
 
 /// Sends the examples that are about the people of a site; says which.

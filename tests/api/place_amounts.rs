@@ -67,7 +67,7 @@ async fn an_amount_is_for_a_feeding_soon_enough_and_the_holders_to_say() {
     let [ana, bo] = ground.residents().await;
     let body = json!({ "amount_kg": 0.05 });
     let far = ground.turn("2026-07-09", 1).await;
-    let wet = turn_of(&ground.app, &ground.court, ("watering", FRIDAY), 1).await;
+    let wet = turn_of(&ground.app, ground.bin(), ("watering", FRIDAY), 1).await;
     let before = ground.app.contents().await;
     for turn in [far, wet] {
         let answer = ground.take(&ana.who, turn, &body).await;

@@ -43,9 +43,14 @@ impl PlaceGround {
         found.try_into().unwrap_or_else(|_| unreachable!())
     }
 
+    /// Site and bin.
+    pub(crate) const fn bin(&self) -> (Uuid, Uuid) {
+        (self.court.site, self.court.bin)
+    }
+
     /// A feeding of the bin on a day.
     pub(crate) async fn turn(&self, on_date: &str, places: u8) -> Uuid {
-        turn_of(&self.app, &self.court, ("feeding", on_date), places).await
+        turn_of(&self.app, self.bin(), ("feeding", on_date), places).await
     }
 
     /// Gives somebody limits: columns with their values.
@@ -130,14 +135,14 @@ impl PlaceGround {
     }
 }
 
-/// A turn of a court's bin with free places, added by hand.
+/// A turn of a site's bin with free places, added by hand.
 pub(crate) async fn turn_of(
     app: &App,
-    court: &Court,
+    (site, bin): (Uuid, Uuid),
     (duty, on_date): (&str, &str),
     places: u8,
 ) -> Uuid {
-    let (site, bin, turn) = (court.site, court.bin, Uuid::now_v7());
+    let turn = Uuid::now_v7();
     app.sql(&format!(
         "INSERT INTO turns (site_id, id, bin_id, on_date, duty, effort, off_pattern, created_at,
             revision)

@@ -62,7 +62,7 @@ async fn what_the_rules_forbid_nobody_takes() {
         ("not_alone", "true", "not_alone"),
         ("rest_days", "3", "rest"),
     ];
-    let monday = ground.turn("2026-06-15", 3).await;
+    let monday = ground.turn("2026-06-15", 4).await;
     for (column, value, rule) in by_rule {
         let [one] = ground.residents().await;
         ground.taken(&one.who, monday).await;
@@ -94,7 +94,7 @@ async fn turns_before_and_after_count() {
     let [ana, bo] = ground.residents().await;
     // No two on one day, whatever a member says.
     let early = ground.turn(FRIDAY, 2).await;
-    let late = turn_of(&ground.app, &ground.court, ("watering", FRIDAY), 2).await;
+    let late = turn_of(&ground.app, ground.bin(), ("watering", FRIDAY), 2).await;
     ground.taken(&ana.who, early).await;
     let answer = ground.take(&ana.who, late, &json!({})).await;
     let problem = answer.problem(409, "rules_broken");
@@ -374,7 +374,13 @@ async fn places_are_for_people_of_the_site() {
         .take(&elsewhere.resident, turn, &json!({}))
         .await
         .problem(404, "not_found");
-    let theirs = turn_of(&ground.app, &elsewhere, ("feeding", FRIDAY), 1).await;
+    let theirs = turn_of(
+        &ground.app,
+        (elsewhere.site, elsewhere.bin),
+        ("feeding", FRIDAY),
+        1,
+    )
+    .await;
     ground
         .take(&keeper, theirs, &json!({}))
         .await

@@ -220,7 +220,7 @@ async fn a_series_is_bounded_and_of_one_bin() {
         } else {
             "2026-06-30"
         };
-        turn_of(&ground.app, &ground.court, ("looking", on_date), 1).await;
+        turn_of(&ground.app, ground.bin(), ("looking", on_date), 1).await;
     }
     let answer = ask(&ground, &ana.who, &json!({ "to": "2026-07-28" })).await;
     answer.conflicting_fields(&["/to"]);
