@@ -40,7 +40,15 @@ const OF_A_SITE: &[&str] = &[
     "create_series",
     "index_apart_pairs",
     "create_apart_pair",
+    "index_patterns",
+    "create_pattern",
+    "index_closures",
+    "create_closure",
+    "index_turns",
+    "create_turn",
 ];
+const OF_A_PATTERN: &[&str] = &["show_pattern", "update_pattern", "delete_pattern"];
+const OF_A_TURN: &[&str] = &["show_turn", "update_turn", "create_place"];
 const OF_A_CLASS: &[&str] = &[
     "show_class",
     "update_class",
@@ -225,6 +233,47 @@ const TRAILS: &[Trail] = &[
         ("notice_id", FIRST),
         &["see_notice"],
     ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/patterns",
+        ("pattern_id", FIRST),
+        OF_A_PATTERN,
+    ),
+    made(
+        "/v1/sites/{site_id}/patterns",
+        ("pattern_id", ID),
+        OF_A_PATTERN,
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/patterns/{pattern_id}",
+        ("If-Match", "$response.header.ETag"),
+        &["update_pattern"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/closures",
+        ("closure_id", FIRST),
+        &["delete_closure"],
+    ),
+    made(
+        "/v1/sites/{site_id}/closures",
+        ("closure_id", ID),
+        &["delete_closure"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/turns",
+        ("turn_id", FIRST),
+        OF_A_TURN,
+    ),
+    made("/v1/sites/{site_id}/turns", ("turn_id", ID), OF_A_TURN),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/turns/{turn_id}",
+        ("bin_id", "$response.body#/bin_id"),
+        &["show_forecast", "show_room"],
+    ),
     made(
         "/v1/sites/{site_id}/bins/{bin_id}/stockings",
         ("entry_id", ID),
@@ -347,14 +396,21 @@ fn paths_by_id(openapi: &OpenApi) -> BTreeMap<String, String> {
 fn link(trail: &Trail, to: &str, target: &str) -> Link {
     let (name, place) = trail.found;
     // What the path of the answer named already still holds, where it is asked for.
-    let kept = ["site_id", "bin_id", "member_id", "class_id", "turn_id"]
-        .into_iter()
-        .filter(|known| *known != name)
-        .filter(|known| {
-            let part = format!("{{{known}}}");
-            trail.path.contains(&part) && target.contains(&part)
-        })
-        .map(|known| (known, format!("$request.path.{known}")));
+    let kept = [
+        "site_id",
+        "bin_id",
+        "member_id",
+        "class_id",
+        "pattern_id",
+        "turn_id",
+    ]
+    .into_iter()
+    .filter(|known| *known != name)
+    .filter(|known| {
+        let part = format!("{{{known}}}");
+        trail.path.contains(&part) && target.contains(&part)
+    })
+    .map(|known| (known, format!("$request.path.{known}")));
     kept.chain([(name, place.to_owned())])
         .fold(
             LinkBuilder::new().operation_id(to),

@@ -16,6 +16,7 @@ pub mod bookings;
 pub mod checks;
 mod class_adults;
 pub mod classes;
+pub mod closures;
 mod csv_body;
 pub mod decisions;
 pub mod demo_clock;
@@ -32,6 +33,7 @@ pub mod households;
 pub mod imports;
 pub mod invitations;
 pub mod joining_sheets;
+pub mod keep_turns;
 pub mod lids;
 pub mod limits;
 mod links;
@@ -43,6 +45,7 @@ pub mod offers;
 pub mod openapi;
 pub mod own_data;
 pub mod page;
+pub mod patterns;
 pub mod places;
 pub mod probe_key;
 pub mod problem;
@@ -207,8 +210,6 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(foods::index_foods)
         .service(notices::index_notices)
         .service(notices::see_notice)
-        .service(turns::index_turns)
-        .service(turns::show_turn)
         .service(classes::index_classes)
         .service(classes::create_class)
         .service(classes::show_class)
@@ -220,7 +221,19 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(pupils::update_pupil)
         .service(pupils::delete_pupil)
         .service(substitute_sheet::show_sheet)
-        .service(imports::import_members);
+        .service(imports::import_members)
+        .service(patterns::index_patterns)
+        .service(patterns::create_pattern)
+        .service(patterns::show_pattern)
+        .service(patterns::update_pattern)
+        .service(patterns::delete_pattern)
+        .service(closures::index_closures)
+        .service(closures::create_closure)
+        .service(closures::delete_closure)
+        .service(turns::index_turns)
+        .service(keep_turns::create_turn)
+        .service(turns::show_turn)
+        .service(keep_turns::update_turn);
 }
 
 /// What only the demo serves besides.

@@ -56,6 +56,19 @@ pub struct EntryPageQuery {
     limit: Option<u16>,
 }
 
+/// The query of a list in the order of days.
+#[derive(Debug, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[expect(dead_code, reason = "describes what `PageWanted` reads")]
+pub struct DayPageQuery {
+    /// Where the page begins: `next_cursor` of the page before.
+    #[param(pattern = "^[A-Za-z0-9_-]{25}[AQgw]$")]
+    cursor: Option<String>,
+    /// Items on the page, 1 to 200; 50 when not given.
+    #[param(minimum = 1, maximum = 200)]
+    limit: Option<u16>,
+}
+
 /// Which page of a list is wanted.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PageWanted {

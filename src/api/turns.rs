@@ -7,7 +7,8 @@ use super::page::{PageOf, PageWanted, after_day};
 use super::problem::{Problem, ProblemBody};
 use super::query;
 use super::{AppState, responses};
-use crate::desk::turns::{CalledOff, HolderSeen, Place, Turn, TurnsWanted, list_turns, see_turn};
+use crate::desk::TurnCounts;
+use crate::desk::turns::{HolderSeen, Place, Turn, TurnsWanted, list_turns, see_turn};
 use crate::store::places::How;
 use actix_web::{HttpRequest, HttpResponse, get, web};
 use chrono::{DateTime, NaiveDate, Utc};
@@ -15,7 +16,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
 use wormrota_domain::ids::{BinId, SiteId, TurnId};
-use wormrota_domain::turns::Duty;
+use wormrota_domain::turns::{CalledOffBy, Duty};
 
 /// Which turns are wanted.
 #[derive(Debug, Deserialize, utoipa::IntoParams)]
@@ -121,6 +122,28 @@ pub struct HolderBody {
     flat: Option<String>,
 }
 
+/// What became of turns.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = TurnCounts)]
+pub(super) struct TurnCountsBody {
+    /// New ones, with free places.
+    added: usize,
+    /// Those that went: nobody held a place of them.
+    removed: usize,
+    /// Those that are now flagged `off_pattern`: somebody holds a place of them.
+    kept_off_pattern: usize,
+    /// Those that lost that flag.
+    wanted_again: usize,
+    /// Those called off because the site is shut.
+    called_off: usize,
+    /// Those that are on again.
+    reopened: usize,
+    /// Those with another effort, other hours or another number of places.
+    changed: usize,
+    /// Held places of turns that were called off or are on again.
+    held_places: usize,
+}
+
 /// Turns of a site in order of day. Who holds a place you see as far as the site lets
 /// neighbours see each other; how many are free everybody sees.
 #[utoipa::path(
@@ -200,6 +223,21 @@ pub(super) fn tagged(turn: Turn) -> HttpResponse {
         .json(TurnBody::from(turn))
 }
 
+impl From<TurnCounts> for TurnCountsBody {
+    fn from(counts: TurnCounts) -> Self {
+        Self {
+            added: counts.added,
+            removed: counts.removed,
+            kept_off_pattern: counts.kept_off_pattern,
+            wanted_again: counts.wanted_again,
+            called_off: counts.called_off,
+            reopened: counts.reopened,
+            changed: counts.changed,
+            held_places: counts.held_places,
+        }
+    }
+}
+
 impl From<Turn> for TurnBody {
     fn from(turn: Turn) -> Self {
         let hours = turn.hours;
@@ -216,7 +254,7 @@ impl From<Turn> for TurnBody {
             closes_at: hours.map(|hours| hours.closes_at),
             is_of_a_class: turn.is_of_a_class,
             class_id: turn.class.map(|class| class.0),
-            called_off: turn.called_off.map(CalledOff::code),
+            called_off: turn.called_off.map(CalledOffBy::code),
             off_pattern: turn.off_pattern,
             free: turn.places.iter().filter(|place| !place.held).count(),
             places: turn.places.into_iter().map(PlaceBody::from).collect(),

@@ -3,6 +3,7 @@
 use super::classes::{Part, kept, sees_all, touch};
 use super::fields::Check;
 use super::membership::{Membership, admit_to_change, lock_people};
+use super::settle_turns::end_turns_of_class;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand};
 use crate::clock;
@@ -173,6 +174,7 @@ pub(super) async fn end(
 ) -> Result<(), DeskError> {
     let (site, class) = (SiteId(row.site_id), ClassId(row.id));
     let pupils = classes::erase_pupils(conn, site, class, now).await?;
+    end_turns_of_class(conn, site, class, now).await?;
     row.ended_at = Some(now);
     touch(conn, row).await?;
     let detail = json!({ "pupils": pupils });

@@ -20,7 +20,7 @@ use uuid::Uuid;
 use wormrota_domain::access::Deed;
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::ids::{BinId, ClassId, MemberId, PatternId, PlaceId, PupilId, SiteId, TurnId};
-use wormrota_domain::turns::{Duty, Window};
+use wormrota_domain::turns::{CalledOffBy, Duty, Window};
 
 /// Days of a list when nobody says how many.
 const USUAL_DAYS: u64 = 28;
@@ -49,7 +49,7 @@ pub struct Turn {
     /// Which class that is, for whoever may see the class.
     pub class: Option<ClassId>,
     /// Why it does not take place, if it does not.
-    pub called_off: Option<CalledOff>,
+    pub called_off: Option<CalledOffBy>,
     /// Whether its pattern does not want this day any more while somebody holds a place.
     pub off_pattern: bool,
     /// Its places, by seat.
@@ -69,15 +69,6 @@ pub struct Hours {
     pub opens_at: DateTime<Utc>,
     /// The instant at which it closes.
     pub closes_at: DateTime<Utc>,
-}
-
-/// Why a turn does not take place.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum CalledOff {
-    /// Somebody said so.
-    ByHand,
-    /// The site is shut on that day.
-    Closure,
 }
 
 /// A place of a turn as somebody sees it.
@@ -126,25 +117,6 @@ impl fmt::Debug for HolderSeen {
             Self::Member { id, .. } => write!(f, "Member({id})"),
             Self::Pupil { id, .. } => write!(f, "Pupil({id})"),
         }
-    }
-}
-
-impl CalledOff {
-    /// The word in the table and in the API.
-    #[must_use]
-    pub const fn code(self) -> &'static str {
-        match self {
-            Self::ByHand => "hand",
-            Self::Closure => "closure",
-        }
-    }
-
-    /// What a word stands for, if anything.
-    #[must_use]
-    pub fn from_code(code: &str) -> Option<Self> {
-        [Self::ByHand, Self::Closure]
-            .into_iter()
-            .find(|reason| reason.code() == code)
     }
 }
 
@@ -315,7 +287,7 @@ impl View {
         let called_off = row
             .called_off
             .as_deref()
-            .map(|code| CalledOff::from_code(code).ok_or_else(|| unreadable("turns.called_off")));
+            .map(|code| CalledOffBy::from_code(code).ok_or_else(|| unreadable("turns.called_off")));
         Ok(Turn {
             id: TurnId(row.id),
             bin: BinId(row.bin_id),

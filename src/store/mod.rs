@@ -27,6 +27,7 @@ pub mod limits;
 pub mod members;
 pub mod migrate;
 pub mod notices;
+pub mod patterns;
 pub mod personal;
 pub mod places;
 pub mod readings;

@@ -219,6 +219,19 @@ pub async fn turns_held_from(
     Ok(found.into_iter().map(TurnId).collect())
 }
 
+/// Takes places away. The caller holds the locks of their turns, and nobody holds one.
+pub async fn delete(conn: &mut Conn, site: SiteId, ids: &[PlaceId]) -> Result<(), StoreError> {
+    let ids: Vec<Uuid> = ids.iter().map(|id| id.0).collect();
+    diesel::delete(
+        places::table
+            .filter(places::site_id.eq(site.0))
+            .filter(places::id.eq_any(ids)),
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
 /// Writes a place that was changed. The caller holds the lock of its turn.
 pub async fn update(conn: &mut Conn, row: &PlaceRow) -> Result<(), StoreError> {
     diesel::update(places::table.find((row.site_id, row.id)))

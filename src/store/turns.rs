@@ -261,6 +261,61 @@ pub async fn call_off(
     Ok(())
 }
 
+/// Flags turns that their pattern does not want any more, or takes the flag away. The caller
+/// holds their locks.
+pub async fn flag(
+    conn: &mut Conn,
+    site: SiteId,
+    ids: &[TurnId],
+    off_pattern: bool,
+) -> Result<(), StoreError> {
+    let ids: Vec<Uuid> = ids.iter().map(|id| id.0).collect();
+    diesel::update(
+        turns::table
+            .filter(turns::site_id.eq(site.0))
+            .filter(turns::id.eq_any(ids)),
+    )
+    .set((
+        turns::off_pattern.eq(off_pattern),
+        turns::revision.eq(turns::revision + 1),
+    ))
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// What many turns get alike; what is none stays as it is.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, AsChangeset)]
+#[diesel(table_name = turns)]
+pub struct Shape {
+    /// What they cost.
+    pub effort: Option<i16>,
+    /// From when on; all day if there is none.
+    pub opens: Option<Option<NaiveTime>>,
+    /// Until when.
+    pub closes: Option<Option<NaiveTime>>,
+}
+
+/// Gives turns a shape, and counts it as a change of each even where their places alone
+/// changed. The caller holds their locks.
+pub async fn reshape(
+    conn: &mut Conn,
+    site: SiteId,
+    ids: &[TurnId],
+    shape: Shape,
+) -> Result<(), StoreError> {
+    let ids: Vec<Uuid> = ids.iter().map(|id| id.0).collect();
+    diesel::update(
+        turns::table
+            .filter(turns::site_id.eq(site.0))
+            .filter(turns::id.eq_any(ids)),
+    )
+    .set((shape, turns::revision.eq(turns::revision + 1)))
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
 /// Takes turns away with their places. The caller holds their locks, and nobody holds a place.
 pub async fn delete(conn: &mut Conn, site: SiteId, ids: &[TurnId]) -> Result<(), StoreError> {
     let ids: Vec<Uuid> = ids.iter().map(|id| id.0).collect();

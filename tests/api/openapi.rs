@@ -240,6 +240,41 @@ async fn send_example(
     answer.json()
 }
 
+/// Those about turns, of a bin that there is; gives which these are.
+async fn send_examples_of_turns(
+    app: &App,
+    document: &Value,
+    educator: &Person,
+    bin: [(&str, &str); 2],
+) -> [&'static str; 5] {
+    let site = bin[0];
+    let mut made = Vec::new();
+    for id in ["create_pattern", "create_turn"] {
+        let (_, path, operation) = operations(document)
+            .into_iter()
+            .find(|(_, _, operation)| operation["operationId"] == id)
+            .unwrap();
+        let mut body = example(document, operation).unwrap().clone();
+        body["bin_id"] = bin[1].1.into();
+        let answer = app
+            .post(educator, &path.replace("{site_id}", site.1), &body)
+            .await;
+        made.push(answer.ok(201)["id"].as_str().unwrap().to_owned());
+    }
+    let pattern = [site, ("pattern_id", made[0].as_str())];
+    let turn = [site, ("turn_id", made[1].as_str())];
+    send_example(app, document, educator, "create_closure", &[site]).await;
+    send_example(app, document, educator, "update_pattern", &pattern).await;
+    send_example(app, document, educator, "update_turn", &turn).await;
+    [
+        "create_pattern",
+        "create_turn",
+        "create_closure",
+        "update_pattern",
+        "update_turn",
+    ]
+}
+
 /// Those about classes, and the list that makes some; gives which these are.
 async fn send_examples_of_classes(
     app: &App,
@@ -345,6 +380,7 @@ async fn the_examples_of_all_bodies_are_taken() {
     send_example(&app, &document, &educator, "move_demo_clock", &[]).await;
     sent.extend(["create_probe", "create_probe_readings", "move_demo_clock"]);
 
+    sent.extend(send_examples_of_turns(&app, &document, &educator, old).await);
     sent.extend(send_examples_of_classes(&app, &document, &educator, old[0].1).await);
 
     let bin = (court_site, court_bin);

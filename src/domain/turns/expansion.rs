@@ -1,40 +1,42 @@
 //! From the parts of a rule to its days.
 //!
-//! The crate `rrule` steps through the periods and picks their days by month, day of the month,
-//! day of the year and day of the week. The rest is reckoned here, because it reads it otherwise
-//! than RFC 5545, 3.3.10, or not at all:
+//! The crate `rrule` steps through the periods (FREQ, INTERVAL, WKST) and gives their days of
+//! the week. It is asked for nothing that might never come: it looks for a next day until it
+//! finds one or the year 10,000. The rest is reckoned here. That is little, and it is where the
+//! crate is not as RFC 5545, 3.3.10, has it:
 //!
 //! - `BYDAY=MO,1TU` names every Monday and the first Tuesday; it takes only days that are both.
-//! - `-5MO` of a month and `-53MO` of a year may be asked for; it refuses them.
+//! - `-5MO` of a month and `-53MO` of a year may be asked for, and positions that no period
+//!   reaches; it refuses them.
 //! - Days around New Year are in the weeks that the calendar gives them, from whichever end the
-//!   weeks are numbered; it misses some. `BYWEEKNO` without a day means the first day's weekday,
-//!   not seven days.
+//!   weeks are numbered; it misses some. `BYWEEKNO` without a day means the first day's weekday;
+//!   it takes seven days.
 //! - A period starts at its beginning, not at the first day: `BYSETPOS=1` of a week that is
-//!   half over is a day before the first.
-//! - Positions that no period reaches match nothing; it refuses them.
+//!   half over is a day before the first; it takes the first that is left.
 
 use super::part::Frequency;
 use super::rule::{NamedDay, Rule};
-use super::week;
-use chrono::{Datelike, Days, Month, NaiveDate, NaiveTime};
-use rrule::{NWeekday, RRule, Tz, Unvalidated};
+use chrono::{Datelike, Days, NaiveDate, NaiveTime, TimeDelta, Weekday};
+use rrule::{NWeekday, RRule, RRuleSet, Tz, Unvalidated};
 
-/// The calendar repeats itself, days of the week included, after so many days and years.
-const CYCLE_DAYS: u64 = 146_097;
-const CYCLE_YEARS: i32 = 400;
-/// The crate stops looking for a next day after the year 10,000.
-const LAST_YEAR: i32 = 9_999;
+const WEEK: [Weekday; 7] = [
+    Weekday::Mon,
+    Weekday::Tue,
+    Weekday::Wed,
+    Weekday::Thu,
+    Weekday::Fri,
+    Weekday::Sat,
+    Weekday::Sun,
+];
 
 /// The days of a rule from `first` to `last`, in order, whatever COUNT and UNTIL say.
 ///
-/// `last` must not lie before `first`, nor outside of years with four digits.
+/// The work is bounded by the days of the periods from `first` to `last`.
 pub(super) fn days(rule: &Rule, first: NaiveDate, last: NaiveDate) -> Vec<NaiveDate> {
     let rule = rule.with_what_the_first_day_says(first);
-    let candidates: Vec<NaiveDate> = rule
-        .candidates(first, last)
-        .filter(|day| rule.in_its_weeks(*day) && rule.in_its_named_days(*day))
-        .collect();
-    candidates
+    let mut found = rule.candidates(first, last);
+    found.retain(|day| rule.is_named(*day));
+    found
         .chunk_by(|one, next| rule.period(*one) == rule.period(*next))
         .flat_map(|period| rule.at_positions(period))
         .filter(|day| (first..=last).contains(day))
@@ -75,41 +77,30 @@ impl Rule {
     fn period(&self, day: NaiveDate) -> NaiveDate {
         let back = match self.frequency {
             Frequency::Daily => 0,
-            Frequency::Weekly => return week::start(day, self.week_start),
+            Frequency::Weekly => return week(day, self.week_start),
             Frequency::Monthly => day.day0(),
             Frequency::Yearly => day.ordinal0(),
         };
         day - Days::new(u64::from(back))
     }
 
-    /// What the crate finds in all periods from that of `first` to that of `last`.
-    ///
-    /// The crate looks for a next day until it finds one. It is asked as late as the calendar
-    /// allows, so that the search for a day that never comes is short.
-    fn candidates(&self, first: NaiveDate, last: NaiveDate) -> impl Iterator<Item = NaiveDate> {
-        let cycles = (LAST_YEAR - last.year()).div_euclid(CYCLE_YEARS);
-        let later = Days::new(CYCLE_DAYS * u64::from(cycles.unsigned_abs()));
+    /// Days of all periods from that of `first` to that of `last`, in order: more than belong
+    /// to the rule, and none that does is missing.
+    fn candidates(&self, first: NaiveDate, last: NaiveDate) -> Vec<NaiveDate> {
         // At noon in UTC, where no day is longer than another.
-        let noon = NaiveTime::MIN + chrono::TimeDelta::hours(12);
-        let start = (self.period(first) + later)
-            .and_time(noon)
-            .and_utc()
-            .with_timezone(&Tz::UTC);
-        // What it refuses beyond what was refused before gives no days, and that is refused.
-        let set = self
-            .for_the_crate()
-            .build(start)
-            .ok()
-            .map(rrule::RRuleSet::limit);
-        let found: Vec<NaiveDate> = set
-            .iter()
-            .flatten()
-            .map(|at| at.date_naive() - later)
+        let noon = NaiveTime::MIN + TimeDelta::hours(12);
+        let start = self.period(first).and_time(noon).and_utc();
+        // It refuses no frequency with plain weekdays. If it did, there would be no days, and
+        // a rule without days is refused.
+        let set = self.for_the_crate().build(start.with_timezone(&Tz::UTC));
+        set.iter()
+            .flat_map(|set: &RRuleSet| set.into_iter())
+            .map(|at| at.date_naive())
             .take_while(|day| self.period(*day) <= last)
-            .collect();
-        found.into_iter()
+            .collect()
     }
 
+    /// Days of the week that every period has, so that there always is a next day.
     fn for_the_crate(&self) -> RRule<Unvalidated> {
         let frequency = match self.frequency {
             Frequency::Daily => rrule::Frequency::Daily,
@@ -117,51 +108,52 @@ impl Rule {
             Frequency::Monthly => rrule::Frequency::Monthly,
             Frequency::Yearly => rrule::Frequency::Yearly,
         };
-        let months: Vec<Month> = self
-            .months
-            .iter()
-            .filter_map(|month| Month::try_from(*month).ok())
-            .collect();
-        let weekdays = self
-            .named_days
-            .iter()
-            .map(|day| NWeekday::Every(day.weekday))
-            .collect();
-        let month_days = self
-            .month_days
-            .iter()
-            .filter_map(|day| i8::try_from(*day).ok())
-            .collect();
+        let weekdays = if self.frequency == Frequency::Daily || self.named_days.is_empty() {
+            WEEK.map(NWeekday::Every).to_vec()
+        } else {
+            let named = self.named_days.iter();
+            named.map(|day| NWeekday::Every(day.weekday)).collect()
+        };
         RRule::new(frequency)
             .interval(self.interval)
             .week_start(self.week_start)
-            .by_month(&months)
-            .by_month_day(month_days)
-            .by_year_day(self.year_days.clone())
             .by_weekday(weekdays)
     }
 
+    /// Whether every part that names days names this one.
+    fn is_named(&self, day: NaiveDate) -> bool {
+        let months = &self.months;
+        (months.is_empty() || months.iter().any(|month| u32::from(*month) == day.month()))
+            && counts(&self.month_days, day.day0(), month_length(day), 1)
+            && counts(&self.year_days, day.ordinal0(), year_length(day), 1)
+            && self.in_its_weeks(day)
+            && self.in_its_named_days(day)
+    }
+
     fn in_its_weeks(&self, day: NaiveDate) -> bool {
-        self.week_numbers.is_empty()
-            || week::numbers(day, self.week_start)
-                .iter()
-                .any(|number| self.week_numbers.contains(number))
+        // The first week is the first with four days in the year (RFC 5545, 3.3.10). So a week
+        // belongs to the year of its fourth day, and that day counts the weeks.
+        let fourth = week(day, self.week_start) + Days::new(3);
+        counts(
+            &self.week_numbers,
+            fourth.ordinal0(),
+            year_length(fourth),
+            7,
+        )
     }
 
     /// A number counts within the year where no months are named, and else within the month.
     fn in_its_named_days(&self, day: NaiveDate) -> bool {
         let in_year = self.frequency == Frequency::Yearly && self.months.is_empty();
         let (before, length) = if in_year {
-            (day.ordinal0(), if day.leap_year() { 366 } else { 365 })
+            (day.ordinal0(), year_length(day))
         } else {
-            (day.day0(), u32::from(day.num_days_in_month()))
+            (day.day0(), month_length(day))
         };
-        let nth = |days: u32| i16::try_from(days / 7 + 1).unwrap_or(i16::MAX);
-        let numbers = [nth(before), -nth(length - 1 - before)];
         self.named_days.is_empty()
             || self.named_days.iter().any(|named| {
                 named.weekday == day.weekday()
-                    && named.number.is_none_or(|number| numbers.contains(&number))
+                    && (named.number).is_none_or(|number| counts(&[number], before, length, 7))
             })
     }
 
@@ -187,4 +179,28 @@ impl Rule {
             .map(|(_, day)| *day)
             .collect()
     }
+}
+
+/// The first day of the week that a day lies in.
+fn week(day: NaiveDate, week_start: Weekday) -> NaiveDate {
+    day - Days::new(u64::from(day.weekday().days_since(week_start)))
+}
+
+fn month_length(day: NaiveDate) -> u32 {
+    u32::from(day.num_days_in_month())
+}
+
+fn year_length(day: NaiveDate) -> u32 {
+    if day.leap_year() { 366 } else { 365 }
+}
+
+/// Whether `wanted` is empty or holds the number of a day, counted from 1 at the start or from
+/// -1 at the end, in steps of `step` days; `before` of `length` days lie before it.
+fn counts(wanted: &[i16], before: u32, length: u32, step: u32) -> bool {
+    let number = |days: u32| i64::from(days / step + 1);
+    let (up, down) = (number(before), -number(length - 1 - before));
+    wanted.is_empty()
+        || wanted
+            .iter()
+            .any(|wanted| [up, down].contains(&i64::from(*wanted)))
 }

@@ -15,234 +15,146 @@ fn read(rule: &str, last: &str) -> Result<Pattern, Refusal> {
     Pattern::parse(rule, date(FIRST), Some(date(last)))
 }
 
-/// The code, the rule and its last day; `-` for none.
-const REFUSED: &[(&str, &str, &str)] = &[
-    ("rule_not_ascii", "FREQ=DAILY;BYDAY=MÖ", "2027-01-01"),
-    ("rule_malformed", "", "2027-01-01"),
-    ("rule_malformed", "FREQ=DAILY;", "2027-01-01"),
-    ("rule_malformed", "FREQ=DAILY;;COUNT=2", "2027-01-01"),
-    ("rule_malformed", "FREQ=DAILY;COUNT", "2027-01-01"),
-    ("rule_malformed", "FREQ=", "2027-01-01"),
-    ("rule_malformed", "=DAILY", "2027-01-01"),
-    ("rule_unknown_part", "RRULE:FREQ=DAILY", "2027-01-01"),
-    (
-        "rule_unknown_part",
-        "RSCALE=GREGORIAN;FREQ=DAILY",
-        "2027-01-01",
-    ),
-    ("rule_unknown_part", "FREQ=MONTHLY;SKIP=OMIT", "2027-01-01"),
-    ("rule_unknown_part", "FREQ=YEARLY;BYEASTER=0", "2027-01-01"),
-    ("rule_unknown_part", "FREQ=DAILY; COUNT=2", "2027-01-01"),
-    ("freq_twice", "FREQ=DAILY;FREQ=DAILY", "2027-01-01"),
-    (
-        "until_twice",
-        "FREQ=DAILY;UNTIL=20261201;UNTIL=20261202",
-        "-",
-    ),
-    ("count_twice", "FREQ=DAILY;COUNT=2;count=2", "2027-01-01"),
-    (
-        "interval_twice",
-        "INTERVAL=1;INTERVAL=2;FREQ=DAILY",
-        "2027-01-01",
-    ),
-    ("byday_twice", "FREQ=DAILY;BYDAY=MO;BYDAY=TU", "2027-01-01"),
-    (
-        "bymonthday_twice",
-        "FREQ=MONTHLY;BYMONTHDAY=1;BYMONTHDAY=2",
-        "2027-01-01",
-    ),
-    (
-        "byyearday_twice",
-        "FREQ=YEARLY;BYYEARDAY=1;BYYEARDAY=2",
-        "2027-01-01",
-    ),
-    (
-        "byweekno_twice",
-        "FREQ=YEARLY;BYWEEKNO=1;BYWEEKNO=2",
-        "2027-01-01",
-    ),
-    (
-        "bymonth_twice",
-        "FREQ=DAILY;BYMONTH=1;BYMONTH=2",
-        "2027-01-01",
-    ),
+/// The code and the rule, which ends a year later.
+const REFUSED: &[(&str, &str)] = &[
+    ("rule_not_ascii", "FREQ=DAILY;BYDAY=MÖ"),
+    ("rule_malformed", ""),
+    ("rule_malformed", "FREQ=DAILY;"),
+    ("rule_malformed", "FREQ=DAILY;;COUNT=2"),
+    ("rule_malformed", "FREQ=DAILY;COUNT"),
+    ("rule_malformed", "FREQ="),
+    ("rule_malformed", "=DAILY"),
+    ("rule_unknown_part", "RRULE:FREQ=DAILY"),
+    ("rule_unknown_part", "RSCALE=GREGORIAN;FREQ=DAILY"),
+    ("rule_unknown_part", "FREQ=MONTHLY;SKIP=OMIT"),
+    ("rule_unknown_part", "FREQ=YEARLY;BYEASTER=0"),
+    ("rule_unknown_part", "FREQ=DAILY; COUNT=2"),
+    ("freq_twice", "FREQ=DAILY;FREQ=DAILY"),
+    ("count_twice", "FREQ=DAILY;COUNT=2;count=2"),
+    ("interval_twice", "INTERVAL=1;INTERVAL=2;FREQ=DAILY"),
+    ("byday_twice", "FREQ=DAILY;BYDAY=MO;BYDAY=TU"),
+    ("bymonthday_twice", "FREQ=MONTHLY;BYMONTHDAY=1;BYMONTHDAY=2"),
+    ("byyearday_twice", "FREQ=YEARLY;BYYEARDAY=1;BYYEARDAY=2"),
+    ("byweekno_twice", "FREQ=YEARLY;BYWEEKNO=1;BYWEEKNO=2"),
+    ("bymonth_twice", "FREQ=DAILY;BYMONTH=1;BYMONTH=2"),
     (
         "bysetpos_twice",
         "FREQ=WEEKLY;BYDAY=MO;BYSETPOS=1;BYSETPOS=1",
-        "2027-01-01",
     ),
-    ("wkst_twice", "FREQ=DAILY;WKST=MO;WKST=MO", "2027-01-01"),
-    ("freq_missing", "BYDAY=MO", "2027-01-01"),
-    ("freq_too_fine", "FREQ=SECONDLY", "2027-01-01"),
-    ("freq_too_fine", "FREQ=MINUTELY;INTERVAL=1440", "2027-01-01"),
-    ("freq_too_fine", "freq=hourly", "2027-01-01"),
-    ("byhour_too_fine", "FREQ=DAILY;BYHOUR=12", "2027-01-01"),
-    ("byminute_too_fine", "FREQ=DAILY;BYMINUTE=0", "2027-01-01"),
-    ("bysecond_too_fine", "FREQ=DAILY;BYSECOND=0", "2027-01-01"),
-    ("freq_value", "FREQ=FORTNIGHTLY", "2027-01-01"),
-    ("interval_value", "FREQ=DAILY;INTERVAL=0", "2027-01-01"),
-    ("interval_value", "FREQ=DAILY;INTERVAL=1099", "2027-01-01"),
-    ("interval_value", "FREQ=DAILY;INTERVAL=+2", "2027-01-01"),
-    (
-        "interval_value",
-        "FREQ=DAILY;INTERVAL=99999999999999999999",
-        "2027-01-01",
-    ),
-    ("count_value", "FREQ=DAILY;COUNT=0", "2027-01-01"),
-    ("count_value", "FREQ=DAILY;COUNT=-1", "2027-01-01"),
-    ("count_value", "FREQ=DAILY;COUNT=4294967296", "2027-01-01"),
-    ("until_value", "FREQ=DAILY;UNTIL=2026-12-01", "-"),
-    ("until_value", "FREQ=DAILY;UNTIL=20270229", "-"),
-    ("until_value", "FREQ=DAILY;UNTIL=20261201Z", "-"),
-    ("until_value", "FREQ=DAILY;UNTIL=20261201T240000", "-"),
-    ("until_value", "FREQ=DAILY;UNTIL=20261201T0000", "-"),
-    ("until_value", "FREQ=DAILY;UNTIL=20261201T000000+0100", "-"),
-    ("until_utc", "FREQ=DAILY;UNTIL=20261201T235959Z", "-"),
-    ("byday_value", "FREQ=DAILY;BYDAY=MON", "2027-01-01"),
-    ("byday_value", "FREQ=DAILY;BYDAY=M", "2027-01-01"),
-    ("byday_value", "FREQ=DAILY;BYDAY=MO,", "2027-01-01"),
-    ("byday_value", "FREQ=MONTHLY;BYDAY=0MO", "2027-01-01"),
-    ("byday_value", "FREQ=YEARLY;BYDAY=54MO", "2027-01-01"),
-    ("byday_value", "FREQ=YEARLY;BYDAY=-54MO", "2027-01-01"),
-    ("byday_value", "FREQ=YEARLY;BYDAY=-+1MO", "2027-01-01"),
-    (
-        "bymonthday_value",
-        "FREQ=MONTHLY;BYMONTHDAY=0",
-        "2027-01-01",
-    ),
-    (
-        "bymonthday_value",
-        "FREQ=MONTHLY;BYMONTHDAY=32",
-        "2027-01-01",
-    ),
-    (
-        "bymonthday_value",
-        "FREQ=MONTHLY;BYMONTHDAY=-32",
-        "2027-01-01",
-    ),
-    ("byyearday_value", "FREQ=YEARLY;BYYEARDAY=367", "2027-01-01"),
-    ("byyearday_value", "FREQ=YEARLY;BYYEARDAY=-0", "2027-01-01"),
-    ("byweekno_value", "FREQ=YEARLY;BYWEEKNO=54", "2027-01-01"),
-    ("bymonth_value", "FREQ=DAILY;BYMONTH=13", "2027-01-01"),
-    ("bymonth_value", "FREQ=DAILY;BYMONTH=-1", "2027-01-01"),
-    (
-        "bysetpos_value",
-        "FREQ=WEEKLY;BYDAY=MO;BYSETPOS=0",
-        "2027-01-01",
-    ),
-    (
-        "bysetpos_value",
-        "FREQ=WEEKLY;BYDAY=MO;BYSETPOS=367",
-        "2027-01-01",
-    ),
-    ("wkst_value", "FREQ=WEEKLY;WKST=1MO", "2027-01-01"),
-    (
-        "byweekno_frequency",
-        "FREQ=MONTHLY;BYWEEKNO=1",
-        "2027-01-01",
-    ),
-    ("byweekno_frequency", "FREQ=WEEKLY;BYWEEKNO=1", "2027-01-01"),
-    ("byweekno_frequency", "FREQ=DAILY;BYWEEKNO=1", "2027-01-01"),
-    (
-        "byyearday_frequency",
-        "FREQ=MONTHLY;BYYEARDAY=1",
-        "2027-01-01",
-    ),
-    (
-        "byyearday_frequency",
-        "FREQ=WEEKLY;BYYEARDAY=1",
-        "2027-01-01",
-    ),
-    (
-        "byyearday_frequency",
-        "FREQ=DAILY;BYYEARDAY=1",
-        "2027-01-01",
-    ),
-    (
-        "bymonthday_frequency",
-        "FREQ=WEEKLY;BYMONTHDAY=1",
-        "2027-01-01",
-    ),
-    ("byday_numbered", "FREQ=WEEKLY;BYDAY=1MO", "2027-01-01"),
-    ("byday_numbered", "FREQ=DAILY;BYDAY=TU,-1MO", "2027-01-01"),
-    (
-        "byday_with_byweekno",
-        "FREQ=YEARLY;BYWEEKNO=1;BYDAY=1MO",
-        "2027-01-01",
-    ),
+    ("wkst_twice", "FREQ=DAILY;WKST=MO;WKST=MO"),
+    ("freq_missing", "BYDAY=MO"),
+    ("freq_too_fine", "FREQ=SECONDLY"),
+    ("freq_too_fine", "FREQ=MINUTELY;INTERVAL=1440"),
+    ("freq_too_fine", "freq=hourly"),
+    ("byhour_too_fine", "FREQ=DAILY;BYHOUR=12"),
+    ("byminute_too_fine", "FREQ=DAILY;BYMINUTE=0"),
+    ("bysecond_too_fine", "FREQ=DAILY;BYSECOND=0"),
+    ("freq_value", "FREQ=FORTNIGHTLY"),
+    ("interval_value", "FREQ=DAILY;INTERVAL=0"),
+    ("interval_value", "FREQ=DAILY;INTERVAL=1099"),
+    ("interval_value", "FREQ=DAILY;INTERVAL=+2"),
+    ("interval_value", "FREQ=DAILY;INTERVAL=99999999999999999999"),
+    ("count_value", "FREQ=DAILY;COUNT=0"),
+    ("count_value", "FREQ=DAILY;COUNT=-1"),
+    ("count_value", "FREQ=DAILY;COUNT=4294967296"),
+    ("byday_value", "FREQ=DAILY;BYDAY=MON"),
+    ("byday_value", "FREQ=DAILY;BYDAY=M"),
+    ("byday_value", "FREQ=DAILY;BYDAY=MO,"),
+    ("byday_value", "FREQ=MONTHLY;BYDAY=0MO"),
+    ("byday_value", "FREQ=YEARLY;BYDAY=54MO"),
+    ("byday_value", "FREQ=YEARLY;BYDAY=-54MO"),
+    ("byday_value", "FREQ=YEARLY;BYDAY=-+1MO"),
+    ("bymonthday_value", "FREQ=MONTHLY;BYMONTHDAY=0"),
+    ("bymonthday_value", "FREQ=MONTHLY;BYMONTHDAY=32"),
+    ("bymonthday_value", "FREQ=MONTHLY;BYMONTHDAY=-32"),
+    ("byyearday_value", "FREQ=YEARLY;BYYEARDAY=367"),
+    ("byyearday_value", "FREQ=YEARLY;BYYEARDAY=-0"),
+    ("byweekno_value", "FREQ=YEARLY;BYWEEKNO=54"),
+    ("bymonth_value", "FREQ=DAILY;BYMONTH=13"),
+    ("bymonth_value", "FREQ=DAILY;BYMONTH=-1"),
+    ("bysetpos_value", "FREQ=WEEKLY;BYDAY=MO;BYSETPOS=0"),
+    ("bysetpos_value", "FREQ=WEEKLY;BYDAY=MO;BYSETPOS=367"),
+    ("wkst_value", "FREQ=WEEKLY;WKST=1MO"),
+    ("byweekno_frequency", "FREQ=MONTHLY;BYWEEKNO=1"),
+    ("byweekno_frequency", "FREQ=WEEKLY;BYWEEKNO=1"),
+    ("byweekno_frequency", "FREQ=DAILY;BYWEEKNO=1"),
+    ("byyearday_frequency", "FREQ=MONTHLY;BYYEARDAY=1"),
+    ("byyearday_frequency", "FREQ=WEEKLY;BYYEARDAY=1"),
+    ("byyearday_frequency", "FREQ=DAILY;BYYEARDAY=1"),
+    ("bymonthday_frequency", "FREQ=WEEKLY;BYMONTHDAY=1"),
+    ("byday_numbered", "FREQ=WEEKLY;BYDAY=1MO"),
+    ("byday_numbered", "FREQ=DAILY;BYDAY=TU,-1MO"),
+    ("byday_with_byweekno", "FREQ=YEARLY;BYWEEKNO=1;BYDAY=1MO"),
     (
         "interval_with_byweekno",
         "FREQ=YEARLY;BYWEEKNO=1;INTERVAL=2",
-        "2027-01-01",
     ),
     (
         "bysetpos_with_byweekno",
         "FREQ=YEARLY;BYWEEKNO=1;BYSETPOS=1",
-        "2027-01-01",
     ),
-    ("bysetpos_alone", "FREQ=MONTHLY;BYSETPOS=1", "2027-01-01"),
-    (
-        "until_with_count",
-        "FREQ=DAILY;COUNT=2;UNTIL=20261201",
-        "2027-01-01",
-    ),
-    (
-        "until_before_first_day",
-        "FREQ=DAILY;UNTIL=20261124",
-        "2027-01-01",
-    ),
-    ("last_day_before_first_day", "FREQ=DAILY", "2026-11-24"),
-    ("rule_endless", "FREQ=DAILY", "-"),
-    ("span_too_long", "FREQ=YEARLY", "2029-11-27"),
-    ("span_too_long", "FREQ=DAILY;UNTIL=20291127", "-"),
-    ("count_too_many", "FREQ=DAILY;COUNT=1099", "-"),
-    ("count_beyond_span", "FREQ=WEEKLY;COUNT=6", "2026-12-25"),
-    ("count_beyond_span", "FREQ=YEARLY;COUNT=5", "-"),
-    ("count_first_day", "FREQ=WEEKLY;BYDAY=TH;COUNT=3", "-"),
-    (
-        "rule_no_days",
-        "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30",
-        "2027-11-25",
-    ),
-    (
-        "rule_no_days",
-        "FREQ=DAILY;BYMONTH=2;BYMONTHDAY=30",
-        "2027-11-25",
-    ),
-    (
-        "rule_no_days",
-        "FREQ=MONTHLY;INTERVAL=12;BYMONTH=2",
-        "2027-11-25",
-    ),
-    (
-        "rule_no_days",
-        "FREQ=DAILY;INTERVAL=7;BYDAY=MO",
-        "2027-11-25",
-    ),
-    (
-        "rule_no_days",
-        "FREQ=MONTHLY;BYMONTHDAY=20;BYDAY=1MO",
-        "2027-11-25",
-    ),
-    (
-        "rule_no_days",
-        "FREQ=YEARLY;BYWEEKNO=20;BYMONTH=1",
-        "2027-11-25",
-    ),
-    (
-        "rule_no_days",
-        "FREQ=DAILY;BYDAY=WE;BYSETPOS=2",
-        "2027-11-25",
-    ),
-    ("rule_no_days", "FREQ=MONTHLY;BYDAY=6MO;COUNT=2", "-"),
+    ("bysetpos_alone", "FREQ=MONTHLY;BYSETPOS=1"),
+    ("until_with_count", "FREQ=DAILY;COUNT=2;UNTIL=20261201"),
+    ("until_before_first_day", "FREQ=DAILY;UNTIL=20261124"),
+    ("rule_no_days", "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30"),
+    ("rule_no_days", "FREQ=DAILY;BYMONTH=2;BYMONTHDAY=30"),
+    ("rule_no_days", "FREQ=MONTHLY;INTERVAL=12;BYMONTH=2"),
+    ("rule_no_days", "FREQ=DAILY;INTERVAL=7;BYDAY=MO"),
+    ("rule_no_days", "FREQ=MONTHLY;BYMONTHDAY=20;BYDAY=1MO"),
+    ("rule_no_days", "FREQ=YEARLY;BYWEEKNO=20;BYMONTH=1"),
+    ("rule_no_days", "FREQ=DAILY;BYDAY=WE;BYSETPOS=2"),
 ];
+
+/// The code, the rule and its last day, if it has one.
+const REFUSED_FOR_THEIR_END: &[(&str, &str, Option<&str>)] = &[
+    (
+        "until_twice",
+        "FREQ=DAILY;UNTIL=20261201;UNTIL=20261202",
+        None,
+    ),
+    ("until_value", "FREQ=DAILY;UNTIL=2026-12-01", None),
+    ("until_value", "FREQ=DAILY;UNTIL=20270229", None),
+    ("until_value", "FREQ=DAILY;UNTIL=20261201Z", None),
+    ("until_value", "FREQ=DAILY;UNTIL=20261201T240000", None),
+    ("until_value", "FREQ=DAILY;UNTIL=20261201T0000", None),
+    ("until_value", "FREQ=DAILY;UNTIL=20261201T000000+0100", None),
+    ("until_utc", "FREQ=DAILY;UNTIL=20261201T235959Z", None),
+    (
+        "last_day_before_first_day",
+        "FREQ=DAILY",
+        Some("2026-11-24"),
+    ),
+    ("rule_endless", "FREQ=DAILY", None),
+    ("span_too_long", "FREQ=YEARLY", Some("2029-11-27")),
+    ("span_too_long", "FREQ=DAILY;UNTIL=20291127", None),
+    ("count_too_many", "FREQ=DAILY;COUNT=1099", None),
+    (
+        "count_beyond_span",
+        "FREQ=WEEKLY;COUNT=6",
+        Some("2026-12-25"),
+    ),
+    ("count_beyond_span", "FREQ=YEARLY;COUNT=5", None),
+    ("count_first_day", "FREQ=WEEKLY;BYDAY=TH;COUNT=3", None),
+    ("rule_no_days", "FREQ=MONTHLY;BYDAY=6MO;COUNT=2", None),
+];
+
+fn refused() -> Vec<(&'static str, &'static str, Refusal)> {
+    let of_a_year = REFUSED
+        .iter()
+        .map(|&(code, rule)| (code, rule, Some("2027-11-25")));
+    of_a_year
+        .chain(REFUSED_FOR_THEIR_END.iter().copied())
+        .map(|(code, rule, last)| {
+            let pattern = Pattern::parse(rule, date(FIRST), last.map(date));
+            (code, rule, pattern.unwrap_err())
+        })
+        .collect()
+}
 
 /// Guards the codes that clients and the wording go by.
 #[test]
 fn what_is_wrong_with_a_rule_has_its_code() {
-    for &(code, rule, last) in REFUSED {
-        let last = (last != "-").then(|| date(last));
-        let refusal = Pattern::parse(rule, date(FIRST), last).unwrap_err();
+    for (code, rule, refusal) in refused() {
         assert_eq!(refusal.code(), code, "{rule}: {refusal}");
         assert!(!refusal.to_string().is_empty());
     }
@@ -300,10 +212,7 @@ fn every_refusal_is_provoked_by_a_test() {
         Refusal::FirstDay,
         Refusal::WindowBackwards,
     ];
-    provoked.extend(REFUSED.iter().map(|&(_, rule, last)| {
-        let last = (last != "-").then(|| date(last));
-        Pattern::parse(rule, date(FIRST), last).unwrap_err()
-    }));
+    provoked.extend(refused().into_iter().map(|(_, _, refusal)| refusal));
     let row = |refusal: &Refusal| match refusal {
         Refusal::TooLong { .. } => 0,
         Refusal::NotAscii => 1,

@@ -3,6 +3,7 @@
 
 use super::places;
 use super::rows::Row;
+use super::turns;
 use crate::frame::{App, Court, PASSWORD, Person, id_of, new_bin, weighed};
 use chrono::TimeDelta;
 use reqwest::Method;
@@ -55,11 +56,15 @@ pub(super) async fn at_a_site(app: &App, court: &Court, row: &Row, who: &Person)
         path = class(app, court, path, (row.of == "one's own").then_some(who)).await;
     }
     path = of_people(app, court, row, who, path).await;
+    path = turns::path(app, court, path).await;
     assert!(!path.contains('{'), "nothing to try this on: {path}");
     let body = match method {
         "GET" | "DELETE" | "PUT" => None,
         _ if BODILESS.iter().any(|end| template.ends_with(end)) => None,
-        _ => Some(body(app, template).await),
+        _ => match turns::body(app, court, template).await {
+            Some(body) => Some(body),
+            None => Some(body(app, template).await),
+        },
     };
     Concrete { path, body }
 }
