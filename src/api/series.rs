@@ -12,6 +12,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
 use wormrota_domain::ids::{BinId, SiteId};
+use wormrota_domain::rota::rules::HardRule;
 
 /// On which days you want a place.
 #[derive(Debug, Deserialize, ToSchema)]
@@ -129,7 +130,7 @@ impl From<SeriesDay> for SeriesDayBody {
             SeriesOutcome::NotTaken { turn, code, rules } => {
                 body.turn_id = Some(turn.0);
                 body.code = Some(code);
-                body.rules = rules.into_iter().map(|rule| rule.code()).collect();
+                body.rules = rules.into_iter().map(HardRule::code).collect();
             }
         }
         body

@@ -90,7 +90,8 @@ pub(super) fn codes_of(roles: &[Role]) -> Vec<&'static str> {
 /// Ends a membership without asking anybody: gives back places from today on and what was
 /// booked, takes away roles, household, classes and the deputy's part, forgets limits, absences
 /// and pairs, and lets open invitations and slips die, and the slips and joining sheets that
-/// they printed. With `forget_name` nothing is left of what they were called. The caller holds the site's lock and has asked [`insist_on_successor`].
+/// they printed. With `forget_name` nothing is left of what they were called. The caller holds
+/// the site's lock and has asked [`insist_on_successor`].
 pub(super) async fn end_membership(
     conn: &mut Conn,
     site: SiteId,

@@ -102,7 +102,7 @@ pub async fn take_place(
             let deed = if own { "place_taken" } else { "place_assigned" };
             let subject = Subject::Turn(row.id);
             trail::leave(conn, &who, errand.now, deed, subject, detail).await?;
-            Ok(Placed::held(&row, place, booked)?)
+            Placed::held(&row, place, booked)
         }
         .boxed()
     })

@@ -4,6 +4,7 @@ use reqwest::Method;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::path::Path;
+use uuid::Uuid;
 
 /// What is asked by whoever is not signed in yet.
 const OPEN: [&str; 10] = [
