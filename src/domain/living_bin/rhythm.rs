@@ -73,11 +73,12 @@ pub fn advise(habitat: &Habitat, state: &BinState, people: u32) -> Advice {
         return Advice::Wait(limit);
     }
     let limits = outlook.limits();
-    let (at_once_by, at_once) = limits
-        .into_iter()
-        .fold((Limit::NoWorms, f64::INFINITY), |least, limit| {
-            if limit.1 < least.1 { limit } else { least }
-        });
+    let (at_once_by, at_once) =
+        limits
+            .into_iter()
+            .fold((Limit::NoWorms, f64::INFINITY), |least, limit| {
+                if limit.1 < least.1 { limit } else { least }
+            });
     let daily = |(limit, kg): &(Limit, f64)| match limit {
         Limit::Area => Some((*limit, kg / WEEK_DAYS)),
         Limit::Eating | Limit::Ramp | Limit::Resuming => {
@@ -86,12 +87,13 @@ pub fn advise(habitat: &Habitat, state: &BinState, people: u32) -> Advice {
         // Room that is there again once the food is eaten.
         _ => None,
     };
-    let (weekly_by, daily) = limits
-        .iter()
-        .filter_map(daily)
-        .fold((Limit::NoWorms, f64::INFINITY), |least, limit| {
-            if limit.1 < least.1 { limit } else { least }
-        });
+    let (weekly_by, daily) =
+        limits
+            .iter()
+            .filter_map(daily)
+            .fold((Limit::NoWorms, f64::INFINITY), |least, limit| {
+                if limit.1 < least.1 { limit } else { least }
+            });
     let every_days = every_days(habitat, daily, at_once, people);
     let each = libm::fmin(daily * f64::from(every_days), at_once);
     let each = Grams::rounded_down(Kg(each + ROUNDING_KG));
@@ -112,7 +114,8 @@ pub fn advise(habitat: &Habitat, state: &BinState, people: u32) -> Advice {
 fn every_days(habitat: &Habitat, daily: f64, at_once: f64, people: u32) -> u32 {
     // Never rarer than what lies there may take to be eaten.
     let most = libm::fmin(habitat.settings.uneaten_days, WEEK_DAYS);
-    let fits = |days: u32| f64::from(days) <= most && daily * f64::from(days) <= at_once + ROUNDING_KG;
+    let fits =
+        |days: u32| f64::from(days) <= most && daily * f64::from(days) <= at_once + ROUNDING_KG;
     let longest = (1..=7).rev().find(|days| fits(*days)).unwrap_or(1);
     let a_handful = |days: &u32| daily * f64::from(*days) >= habitat.settings.handful_kg;
     let shortest = (1..=longest).find(a_handful).unwrap_or(longest);
@@ -179,7 +182,10 @@ mod tests {
         let of_few = rhythm(&bin(1.0, 20.0), 4);
         assert_eq!(of_few.weekly_by, Limit::Eating);
         assert!(of_few.weekly.0 < 1.225);
-        assert!(of_few.weekly.0 <= of_few.appetite.low.0 * 7.0 + 1e-9);
+        // What it eats today, seven times over, but for how the bed warms or cools meanwhile.
+        let of_today = of_few.appetite.low.0 * 7.0;
+        let off = (of_few.weekly.0 - of_today).abs();
+        assert!(off < 0.05 * of_today, "{} {of_today}", of_few.weekly.0);
         let of_many = rhythm(&bin(5.0, 20.0), 4);
         assert_eq!(of_many.weekly_by, Limit::Area);
         assert!((of_many.weekly.0 - 1.225).abs() < 1e-9);
@@ -208,7 +214,8 @@ mod tests {
     }
 
     /// Guards against a rhythm that the bin then refuses: fed by it for eight weeks, it takes
-    /// every meal.
+    /// every meal, but for the few in a hundred that are held back because a temperature is
+    /// known less well the longer ago it was read.
     #[test]
     fn a_bin_takes_what_its_rhythm_says() {
         for (worms, people) in [(0.3, 3), (1.0, 7), (1.0, 28), (5.0, 10)] {
@@ -224,7 +231,7 @@ mod tests {
                 });
                 let room = Outlook::cautious(&h, &state).room(&[]);
                 assert!(
-                    room.amount >= rhythm.each,
+                    room.amount.kg().0 >= 0.95 * rhythm.each.kg().0,
                     "{worms} kg of worms, meal {meal}: {:?} of {:?}, {}",
                     room.amount,
                     rhythm.each,
@@ -238,11 +245,14 @@ mod tests {
                     carbon: Kg(nitrogen.0 * 15.0),
                     nitrogen,
                 };
-                state.feed(&Meal {
-                    composition,
-                    sparing: Kg(0.0),
-                    coffee: Kg(0.0),
-                });
+                state.feed(
+                    &h.settings,
+                    &Meal {
+                        composition,
+                        sparing: Kg(0.0),
+                        coffee: Kg(0.0),
+                    },
+                );
             }
         }
     }
