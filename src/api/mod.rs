@@ -190,11 +190,6 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(bookings::index_bookings)
         .service(bookings::create_booking)
         .service(bookings::delete_booking)
-        .service(places::create_place)
-        .service(places::update_place)
-        .service(places::delete_place)
-        .service(trades::create_trade)
-        .service(series::create_series)
         .service(facts::show_facts)
         .service(checks::create_check)
         .service(checks::create_bedding)
@@ -234,6 +229,16 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(keep_turns::create_turn)
         .service(turns::show_turn)
         .service(keep_turns::update_turn);
+    place_routes(config);
+}
+
+fn place_routes(config: &mut ServiceConfig) {
+    config
+        .service(places::create_place)
+        .service(places::update_place)
+        .service(places::delete_place)
+        .service(trades::create_trade)
+        .service(series::create_series);
 }
 
 /// What only the demo serves besides.

@@ -388,28 +388,7 @@ async fn the_examples_of_all_bodies_are_taken() {
     sent.extend(send_examples_of_places(&app, &document, &educator, bin).await);
 
     // Whether these are taken depends on the bin and on who there is: they are well formed.
-    for (id, path, status) in [
-        (
-            "create_feeding",
-            format!("/v1/sites/{}/bins/{stocked}/feedings", old[0].1),
-            [201, 409],
-        ),
-        (
-            "create_trade",
-            format!("/v1/sites/{}/trades", old[0].1),
-            [201, 404],
-        ),
-        (
-            "create_series",
-            format!("/v1/sites/{}/series", old[0].1),
-            [200, 409],
-        ),
-        ("create_joining", "/v1/joinings".to_owned(), [201, 409]),
-        ("create_slip_use", "/v1/slips/use".to_owned(), [201, 409]),
-    ]
-    .into_iter()
-    .chain(OF_STRANGERS.map(|(id, path, status)| (id, path.to_owned(), [status, 401])))
-    {
+    for (id, path, status) in depending(old[0].1, &stocked) {
         let operation = operations(&document)
             .into_iter()
             .find(|(_, _, operation)| operation["operationId"] == id)
@@ -433,6 +412,22 @@ async fn the_examples_of_all_bodies_are_taken() {
             assert!(sent.contains(id), "{method} {path}: {id} was not tried");
         }
     }
+}
+
+/// Those of which it depends on what there is whether they are taken: with what comes of them.
+fn depending(site: &str, bin: &str) -> Vec<(&'static str, String, [u16; 2])> {
+    let at = |rest: &str| format!("/v1/sites/{site}/{rest}");
+    let feedings = format!("bins/{bin}/feedings");
+    [
+        ("create_feeding", at(&feedings), [201, 409]),
+        ("create_trade", at("trades"), [201, 404]),
+        ("create_series", at("series"), [200, 409]),
+        ("create_joining", "/v1/joinings".to_owned(), [201, 409]),
+        ("create_slip_use", "/v1/slips/use".to_owned(), [201, 409]),
+    ]
+    .into_iter()
+    .chain(OF_STRANGERS.map(|(id, path, status)| (id, path.to_owned(), [status, 401])))
+    .collect()
 }
 
 /// Sends the examples about the places of a turn; says which.

@@ -4,6 +4,7 @@
 use crate::frame::{Answer, App, Court, Person, id_of};
 use reqwest::Method;
 use serde_json::{Value, json};
+use std::fmt::Write;
 use std::sync::Arc;
 use uuid::Uuid;
 use wormrota_domain::access::Role;
@@ -175,7 +176,8 @@ pub(crate) async fn crowd_of(app: &App, site: Uuid, people: usize) -> Vec<Neighb
     for one in &crowd {
         let (account, session, id) = (one.who.account, one.who.session, one.id);
         let since = "2026-06-01T00:00:00Z";
-        sql += &format!(
+        write!(
+            sql,
             "INSERT INTO accounts (id, is_educator, created_at)
                 VALUES ('{account}', false, '{since}');
              INSERT INTO sessions (id, account_id, began_with, created_at, last_used_at, ends_at)
@@ -186,7 +188,8 @@ pub(crate) async fn crowd_of(app: &App, site: Uuid, people: usize) -> Vec<Neighb
                 VALUES ('{site}', '{id}', 'resident');
              INSERT INTO member_names (site_id, member_id, name)
                 VALUES ('{site}', '{id}', 'One of a crowd');"
-        );
+        )
+        .unwrap();
     }
     app.sql(&sql).await;
     crowd

@@ -118,8 +118,8 @@ async fn turns_before_and_after_count() {
     let between = ground.turn("2026-07-15", 1).await;
     let answer = ground.take(&bo.who, between, &json!({})).await;
     let problem = answer.problem(409, "rules_broken");
-    let most = |rule: &&str| *rule == "most_in_28_days";
-    assert!(rules(&problem).iter().all(|rule| most(&rule)), "{problem}");
+    let most = |rule: &str| rule == "most_in_28_days";
+    assert!(rules(&problem).iter().all(|rule| most(rule)), "{problem}");
     let after = ground.turn("2026-09-21", 1).await;
     ground.taken(&bo.who, after).await;
 }
