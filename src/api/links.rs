@@ -36,6 +36,8 @@ const OF_A_SITE: &[&str] = &[
     "index_classes",
     "create_class",
     "import_members",
+    "create_trade",
+    "create_series",
     "index_patterns",
     "create_pattern",
     "index_closures",
@@ -46,7 +48,7 @@ const OF_A_SITE: &[&str] = &[
     "create_apart_pair",
 ];
 const OF_A_PATTERN: &[&str] = &["show_pattern", "update_pattern", "delete_pattern"];
-const OF_A_TURN: &[&str] = &["show_turn", "update_turn"];
+const OF_A_TURN: &[&str] = &["show_turn", "update_turn", "create_place"];
 const OF_A_CLASS: &[&str] = &[
     "show_class",
     "update_class",
@@ -91,6 +93,7 @@ const OF_A_MEMBER: &[&str] = &[
 ];
 const OF_AN_INVITATION: &[&str] = &["delete_invitation", "replace_invitation_link"];
 const OF_A_SHEET: &[&str] = &["delete_joining_sheet", "replace_joining_sheet"];
+const OF_A_PLACE: &[&str] = &["update_place", "delete_place"];
 const TAKEN_BACK: &[&str] = &["delete_entry"];
 
 const SESSION: &str = "$response.body#/session_id";
@@ -324,6 +327,11 @@ const TRAILS: &[Trail] = &[
         "/v1/sites/{site_id}/bins/{bin_id}/bookings",
         ("booking_id", ID),
         &["delete_booking"],
+    ),
+    made(
+        "/v1/sites/{site_id}/turns/{turn_id}/places",
+        ("place_id", ID),
+        OF_A_PLACE,
     ),
     made(
         "/v1/sites/{site_id}/bins/{bin_id}/probes",

@@ -47,6 +47,7 @@ pub mod openapi;
 pub mod own_data;
 pub mod page;
 pub mod patterns;
+pub mod places;
 pub mod probe_key;
 pub mod problem;
 pub mod pupil_absences;
@@ -60,6 +61,7 @@ pub mod responses;
 pub mod rhythm;
 pub mod room;
 mod schemas;
+pub mod series;
 pub mod service;
 pub mod sessions;
 pub mod sites;
@@ -68,6 +70,7 @@ mod span;
 pub mod stockings;
 pub mod substitute_sheet;
 mod together;
+pub mod trades;
 pub mod turns;
 
 use crate::clock::Clock;
@@ -242,6 +245,16 @@ fn class_routes(config: &mut ServiceConfig) {
         .service(keep_turns::create_turn)
         .service(turns::show_turn)
         .service(keep_turns::update_turn);
+    place_routes(config);
+}
+
+fn place_routes(config: &mut ServiceConfig) {
+    config
+        .service(places::create_place)
+        .service(places::update_place)
+        .service(places::delete_place)
+        .service(trades::create_trade)
+        .service(series::create_series);
 }
 
 /// What only the demo serves besides.

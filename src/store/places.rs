@@ -5,11 +5,13 @@ use super::{Conn, StoreError};
 use chrono::{DateTime, NaiveDate, Utc};
 use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
+use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 use wormrota_domain::ids::{BookingId, MemberId, PlaceId, PupilId, SiteId, TurnId};
 
 /// How somebody came to a place.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum How {
     /// Took it oneself.
     Taken,
@@ -64,7 +66,8 @@ pub struct PlaceRow {
     pub kept: bool,
     /// Since when the holder has it.
     pub held_since: Option<DateTime<Utc>>,
-    /// What the holder means to bring, if they said so.
+    /// What the holder means to bring, if they said so. The food may have gone in since, or the
+    /// room may have been given back by itself: the booking's state tells.
     pub booking_id: Option<Uuid>,
 }
 
@@ -191,6 +194,29 @@ pub async fn of_member(
         .order((turns::on_date, places::id))
         .load(conn)
         .await?)
+}
+
+/// The turns from a day on, those called off among them, on which a member holds a place.
+pub async fn turns_held_from(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+    from: NaiveDate,
+) -> Result<Vec<TurnId>, StoreError> {
+    let found: Vec<Uuid> = places::table
+        .inner_join(
+            turns::table.on(turns::site_id
+                .eq(places::site_id)
+                .and(turns::id.eq(places::turn_id))),
+        )
+        .filter(places::site_id.eq(site.0))
+        .filter(places::member_id.eq(member.0))
+        .filter(turns::on_date.ge(from))
+        .select(places::turn_id)
+        .order(places::turn_id)
+        .load(conn)
+        .await?;
+    Ok(found.into_iter().map(TurnId).collect())
 }
 
 /// Takes places away. The caller holds the locks of their turns, and nobody holds one.

@@ -5,6 +5,7 @@ use super::{Conn, StoreError};
 use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
 use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
+use std::collections::BTreeSet;
 use uuid::Uuid;
 use wormrota_domain::ids::{BinId, ClassId, MemberId, PatternId, SiteId, TurnId};
 
@@ -105,6 +106,38 @@ pub async fn of_days(
         query = query.filter(turns::bin_id.eq(bin.0));
     }
     Ok(query.load(conn).await?)
+}
+
+/// These turns, and those from one day to another, both included, on which one of some members
+/// holds a place; in order of day.
+pub async fn about(
+    conn: &mut Conn,
+    site: SiteId,
+    these: &[TurnId],
+    members: &[MemberId],
+    (from, to): (NaiveDate, NaiveDate),
+) -> Result<Vec<TurnRow>, StoreError> {
+    let members: Vec<Uuid> = members.iter().map(|member| member.0).collect();
+    let held: Vec<Uuid> = places::table
+        .inner_join(
+            turns::table.on(turns::site_id
+                .eq(places::site_id)
+                .and(turns::id.eq(places::turn_id))),
+        )
+        .filter(places::site_id.eq(site.0))
+        .filter(places::member_id.eq_any(members))
+        .filter(turns::on_date.between(from, to))
+        .select(places::turn_id)
+        .load(conn)
+        .await?;
+    let ids: BTreeSet<Uuid> = these.iter().map(|id| id.0).chain(held).collect();
+    Ok(turns::table
+        .filter(turns::site_id.eq(site.0))
+        .filter(turns::id.eq_any(ids))
+        .select(TurnRow::as_select())
+        .order((turns::on_date, turns::id))
+        .load(conn)
+        .await?)
 }
 
 /// Which turns of a span of days are wanted.

@@ -1,10 +1,12 @@
 use crate::class_duty::class_turn;
 use crate::frame::{App, Court, Person};
+use crate::place_ground::turn_of;
 use reqwest::Method;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::path::Path;
 use wormrota_domain::access::Role;
+use uuid::Uuid;
 
 /// What is asked by whoever is not signed in yet.
 const OPEN: [&str; 10] = [
@@ -364,6 +366,7 @@ async fn the_examples_of_all_bodies_are_taken() {
         bin: stocked,
         ..
     } = app.court().await;
+    let (court_site, court_bin) = (site, stocked);
     let (site, stocked) = (site.to_string(), stocked.to_string());
     let old = [("site_id", site.as_str()), ("bin_id", &stocked)];
 
@@ -418,19 +421,11 @@ async fn the_examples_of_all_bodies_are_taken() {
     sent.extend(send_examples_of_turns(&app, &document, &educator, old).await);
     sent.extend(send_examples_of_classes(&app, &document, &educator, old[0].1).await);
 
+    let bin = (court_site, court_bin);
+    sent.extend(send_examples_of_places(&app, &document, &educator, bin).await);
+
     // Whether these are taken depends on the bin and on who there is: they are well formed.
-    for (id, path, status) in [
-        (
-            "create_feeding",
-            format!("/v1/sites/{}/bins/{stocked}/feedings", old[0].1),
-            [201, 409],
-        ),
-        ("create_joining", "/v1/joinings".to_owned(), [201, 409]),
-        ("create_slip_use", "/v1/slips/use".to_owned(), [201, 409]),
-    ]
-    .into_iter()
-    .chain(OF_STRANGERS.map(|(id, path, status)| (id, path.to_owned(), [status, 401])))
-    {
+    for (id, path, status) in depending(old[0].1, &stocked) {
         let operation = operations(&document)
             .into_iter()
             .find(|(_, _, operation)| operation["operationId"] == id)
@@ -454,6 +449,39 @@ async fn the_examples_of_all_bodies_are_taken() {
             assert!(sent.contains(id), "{method} {path}: {id} was not tried");
         }
     }
+}
+
+/// Those of which it depends on what there is whether they are taken: with what comes of them.
+fn depending(site: &str, bin: &str) -> Vec<(&'static str, String, [u16; 2])> {
+    let at = |rest: &str| format!("/v1/sites/{site}/{rest}");
+    let feedings = format!("bins/{bin}/feedings");
+    [
+        ("create_feeding", at(&feedings), [201, 409]),
+        ("create_trade", at("trades"), [201, 404]),
+        ("create_series", at("series"), [200, 409]),
+        ("create_joining", "/v1/joinings".to_owned(), [201, 409]),
+        ("create_slip_use", "/v1/slips/use".to_owned(), [201, 409]),
+    ]
+    .into_iter()
+    .chain(OF_STRANGERS.map(|(id, path, status)| (id, path.to_owned(), [status, 401])))
+    .collect()
+}
+
+/// Sends the examples about the places of a turn; says which.
+async fn send_examples_of_places(
+    app: &App,
+    document: &Value,
+    educator: &Person,
+    bin: (Uuid, Uuid),
+) -> [&'static str; 2] {
+    let turn = turn_of(app, bin, ("feeding", "2026-11-26"), 1).await;
+    let (site, turn) = (bin.0.to_string(), turn.to_string());
+    let of_turn = [("site_id", site.as_str()), ("turn_id", turn.as_str())];
+    let place = send_example(app, document, educator, "create_place", &of_turn).await;
+    let place = place["id"].as_str().unwrap();
+    let of_place = [of_turn[0], of_turn[1], ("place_id", place)];
+    send_example(app, document, educator, "update_place", &of_place).await;
+    ["create_place", "update_place"]
 }
 
 /// Sends the examples that are about the people of a site; says which.

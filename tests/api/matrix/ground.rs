@@ -1,6 +1,7 @@
 //! What an operation is tried on: fresh things for each cell, and a body that would go
 //! through.
 
+use super::places;
 use super::rows::Row;
 use super::turns;
 use crate::class_duty::class_turn;
@@ -22,6 +23,9 @@ pub(super) struct Concrete {
 
 /// The keys that a path names, and the body, for somebody who tries.
 pub(super) async fn at_a_site(app: &App, court: &Court, row: &Row, who: &Person) -> Concrete {
+    if let Some(concrete) = places::concrete(app, court, row, who).await {
+        return concrete;
+    }
     let (method, template) = row.operation.split_once(' ').unwrap();
     // What may be somebody's own is made by whoever tries, else by a neighbour.
     let owner = match row.of {

@@ -16,7 +16,7 @@ pub(super) const fn row(operation: &'static str, may: &'static str) -> Row {
     of(operation, "", may)
 }
 
-const fn of(operation: &'static str, of: &'static str, may: &'static str) -> Row {
+pub(super) const fn of(operation: &'static str, of: &'static str, may: &'static str) -> Row {
     Row {
         operation,
         of,
