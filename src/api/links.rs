@@ -36,7 +36,10 @@ const OF_A_SITE: &[&str] = &[
     "index_classes",
     "create_class",
     "import_members",
+    "index_rotas",
+    "create_rota",
 ];
+const OF_A_ROTA: &[&str] = &["show_rota", "delete_rota", "index_rota_places", "put_up"];
 const OF_A_CLASS: &[&str] = &[
     "show_class",
     "update_class",
@@ -182,6 +185,16 @@ const TRAILS: &[Trail] = &[
         ("member_id", "$response.body#/adults/0/member_id"),
         &["put_helper", "delete_helper"],
     ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/rotas",
+        ("rota_id", FIRST),
+        OF_A_ROTA,
+    ),
+    Trail {
+        status: "202",
+        ..made("/v1/sites/{site_id}/rotas", ("rota_id", ID), OF_A_ROTA)
+    },
     trail(
         HttpMethod::Get,
         "/v1/sites/{site_id}/notices",

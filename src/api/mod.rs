@@ -49,6 +49,7 @@ pub mod readings;
 pub mod request_id;
 pub mod responses;
 pub mod room;
+pub mod rotas;
 mod schemas;
 pub mod service;
 pub mod sessions;
@@ -197,7 +198,13 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(pupils::update_pupil)
         .service(pupils::delete_pupil)
         .service(substitute_sheet::show_sheet)
-        .service(imports::import_members);
+        .service(imports::import_members)
+        .service(rotas::index_rotas)
+        .service(rotas::create_rota)
+        .service(rotas::show_rota)
+        .service(rotas::delete_rota)
+        .service(rotas::index_rota_places)
+        .service(rotas::put_up);
 }
 
 /// What only the demo serves besides.

@@ -312,6 +312,33 @@ care-ant_barrier = put a barrier against ants around the outside of the bin, nev
 care-worms_want_out = look whether the bed is hot, soaked or sour, and leave a light on above it for the night, since worms flee light
 care-rodents_out = close the lid and every hole, wash your hands well, and ask the caretaker to call a licensed pest controller; lay no bait where children are
 
+## What a rota reaches. Empty places come first, then changes, then fairness, then wishes.
+
+rota-empty-none = every place has somebody
+rota-empty-least =
+    { $count ->
+        [one] 1 place stays empty, and no rota leaves fewer
+       *[other] { $count } places stay empty, and no rota leaves fewer
+    }
+rota-empty-maybe =
+    { $count ->
+        [one] 1 place stays empty, and whether it must could not be proven
+       *[other] { $count } places stay empty; that at least { $bound } must is proven
+    }
+rota-changes-none = nobody’s places change
+rota-changes-least =
+    { $count ->
+        [one] 1 place changes hands or is given up, and no rota changes less
+       *[other] places given up and places taken on are { $count } together, and no rota changes less
+    }
+rota-changes-maybe = places given up and places taken on are { $count } together; that at least { $bound } are needed is proven
+rota-fair-exactly = everybody has exactly their fair share
+rota-fair-proven = no fairer rota exists that leaves as few places empty and changes as little
+rota-fair-within = the distances from the fair shares, taken together as the root of the sum of their squares, are at most { $percent } larger than in the fairest rota
+rota-fair-unknown = how near this comes to the fairest rota could not be proven
+rota-wishes-most = wishes met less wishes crossed make { $count }, and no rota that is as good in all else has more
+rota-wishes-maybe = wishes met less wishes crossed make { $count }; that more than { $bound } are impossible is proven
+
 ## Letters. Subjects stand alone: with a capital and without a full stop.
 
 letter-greeting = hello, { $name }

@@ -309,6 +309,33 @@ care-ant_barrier = pon una barrera contra las hormigas por fuera, nunca dentro, 
 care-worms_want_out = mira si la cama está caliente, empapada o agria, y deja una luz encima por la noche, porque las lombrices huyen de la luz
 care-rodents_out = cierra la tapa y cada agujero, lávate bien las manos y pide a quien la cuida que llame a un control de plagas autorizado; nada de cebos donde haya niños
 
+## Lo que logra un turnero. Primero cuentan los puestos vacíos, luego los cambios, la equidad y los deseos.
+
+rota-empty-none = todos los puestos tienen a alguien
+rota-empty-least =
+    { $count ->
+        [one] queda 1 puesto vacío, y ningún turnero deja menos
+       *[other] quedan { $count } puestos vacíos, y ningún turnero deja menos
+    }
+rota-empty-maybe =
+    { $count ->
+        [one] queda 1 puesto vacío, y no se pudo demostrar que sea inevitable
+       *[other] quedan { $count } puestos vacíos; está demostrado que al menos { $bound } son inevitables
+    }
+rota-changes-none = no cambia el puesto de nadie
+rota-changes-least =
+    { $count ->
+        [one] cambia 1 puesto, y ningún turnero cambia menos
+       *[other] los puestos que se dejan y los que se toman suman { $count }, y ningún turnero cambia menos
+    }
+rota-changes-maybe = los puestos que se dejan y los que se toman suman { $count }; está demostrado que hacen falta al menos { $bound }
+rota-fair-exactly = cada cual tiene exactamente la parte que le toca
+rota-fair-proven = no existe un turnero más justo que deje tan pocos puestos vacíos y cambie tan poco
+rota-fair-within = las distancias a la parte que toca, tomadas juntas como la raíz de la suma de sus cuadrados, son como mucho un { $percent } mayores que en el turnero más justo
+rota-fair-unknown = no se pudo demostrar cuánto falta para el turnero más justo
+rota-wishes-most = los deseos cumplidos menos los contrariados suman { $count }, y ningún turnero igual de bueno en lo demás logra más
+rota-wishes-maybe = los deseos cumplidos menos los contrariados suman { $count }; está demostrado que más de { $bound } es imposible
+
 ## Cartas. Los asuntos van solos: con mayúscula y sin punto final.
 
 letter-greeting = hola, { $name }

@@ -41,6 +41,7 @@ mod measures;
 mod printed;
 mod refusal;
 mod room;
+mod rota;
 mod rules;
 mod sheet;
 mod texts;

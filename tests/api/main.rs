@@ -39,6 +39,7 @@ mod own_data;
 mod passwords;
 mod problems;
 mod rate_limits;
+mod rotas;
 mod sessions;
 mod signing_in;
 mod sites;

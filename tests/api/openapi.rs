@@ -19,7 +19,14 @@ const OPEN: [&str; 10] = [
 ];
 
 /// How the addresses end at which something happens without a body.
-const BODILESS: [&str; 5] = ["/seen", "/end", "/replacement", "/slip", "/lid_code"];
+const BODILESS: [&str; 6] = [
+    "/seen",
+    "/end",
+    "/replacement",
+    "/slip",
+    "/lid_code",
+    "/put_up",
+];
 
 const METHODS: [&str; 5] = ["get", "post", "put", "patch", "delete"];
 
@@ -343,6 +350,8 @@ async fn the_examples_of_all_bodies_are_taken() {
     send_example(&app, &document, &educator, "move_demo_clock", &[]).await;
     sent.extend(["create_probe", "create_probe_readings", "move_demo_clock"]);
 
+    send_example(&app, &document, &educator, "create_rota", &old[..1]).await;
+    sent.insert("create_rota");
     sent.extend(send_examples_of_classes(&app, &document, &educator, old[0].1).await);
 
     // Whether these are taken depends on the bin and on who there is: they are well formed.

@@ -22,6 +22,7 @@ pub mod index;
 pub mod input;
 pub mod limits;
 mod linear;
+pub mod owing;
 pub mod plan;
 pub mod planner;
 mod problem;

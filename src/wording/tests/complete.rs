@@ -15,7 +15,7 @@ use wormrota_domain::living_bin::warning::WarningKind;
 use wormrota_domain::site::{Language, ScrapOutlet};
 
 /// The code that speaks, for finding the names of messages in it.
-const CODE: [&str; 15] = [
+const CODE: [&str; 16] = [
     include_str!("../aftermath.rs"),
     include_str!("../amounts.rs"),
     include_str!("../conditions.rs"),
@@ -28,6 +28,7 @@ const CODE: [&str; 15] = [
     include_str!("../printed.rs"),
     include_str!("../refusal.rs"),
     include_str!("../room.rs"),
+    include_str!("../rota.rs"),
     include_str!("../rules.rs"),
     include_str!("../sheet.rs"),
     include_str!("../voice.rs"),

@@ -10,6 +10,7 @@ use std::sync::atomic::{AtomicI64, Ordering};
 use uuid::Uuid;
 use wormrota::clock;
 use wormrota::store::notices::{self, NoticeRow};
+use wormrota::work::drafting::draft_all;
 
 /// A request that can be sent.
 pub(super) struct Concrete {
@@ -50,6 +51,9 @@ pub(super) async fn at_a_site(app: &App, court: &Court, row: &Row, who: &Person)
     if path.contains("{class_id}") {
         path = class(app, court, path, (row.of == "one's own").then_some(who)).await;
     }
+    if path.contains("{rota_id}") {
+        path = path.replace("{rota_id}", &rota(app, court, row).await.to_string());
+    }
     path = of_people(app, court, row, who, path).await;
     assert!(!path.contains('{'), "nothing to try this on: {path}");
     let body = match method {
@@ -61,7 +65,7 @@ pub(super) async fn at_a_site(app: &App, court: &Court, row: &Row, who: &Person)
 }
 
 /// How the addresses end at which something happens without a body.
-const BODILESS: [&str; 4] = ["/end", "/replacement", "/slip", "/lid_code"];
+const BODILESS: [&str; 5] = ["/end", "/replacement", "/slip", "/lid_code", "/put_up"];
 
 /// The same path with the keys of people, and of what lets people in.
 async fn of_people(app: &App, court: &Court, row: &Row, who: &Person, path: String) -> String {
@@ -103,6 +107,11 @@ async fn body(app: &App, template: &str) -> Value {
             let mut bin = new_bin();
             bin["name"] = format!("Bin {unique}").into();
             bin
+        }
+        "/rotas" => {
+            // Only one is drafted at a time.
+            app.sql("UPDATE rotas SET state = 'dropped' WHERE state = 'waiting'").await;
+            days_of_a_rota(app).await
         }
         "/imports" => json!("name,role\nEve,resident\n"),
         "/classes" => {
@@ -159,6 +168,28 @@ async fn class(app: &App, court: &Court, path: String, own: Option<&Person>) -> 
     path.replace("{class_id}", &id.to_string())
         .replace("{pupil_id}", added["pupils"][0]["id"].as_str().unwrap())
         .replace("{member_id}", &helper)
+}
+
+/// A week that has no rota yet.
+async fn days_of_a_rota(app: &App) -> Value {
+    static NEXT: AtomicI64 = AtomicI64::new(1);
+    let weeks = NEXT.fetch_add(1, Ordering::Relaxed);
+    let first = app.now().await.date_naive() + TimeDelta::days(7 * weeks);
+    json!({ "first_day": first, "last_day": first + TimeDelta::days(6) })
+}
+
+/// A draft; in force where everybody may see it.
+async fn rota(app: &App, court: &Court, row: &Row) -> Uuid {
+    let new = body(app, "/v1/sites/{site_id}/rotas").await;
+    let asked = app.post(&court.educator, &court.at("/rotas"), &new).await;
+    let id = id_of(&asked.ok(202));
+    draft_all(&app.desk).await.unwrap();
+    if row.of == "in force" {
+        let put_up = court.at(&format!("/rotas/{id}/put_up"));
+        let ask = app.ask(Method::POST, &put_up).by(&court.educator);
+        ask.send().await.ok(200);
+    }
+    id
 }
 
 async fn notice(app: &App, court: &Court) -> Uuid {

@@ -107,6 +107,7 @@ async fn every_operation_stands_in_the_matrix_and_nothing_else_does() {
     let listed: BTreeSet<String> = AT_A_SITE
         .iter()
         .chain(CLASSES)
+        .chain(ROTAS)
         .map(|row| row.operation)
         .chain(OF_ONESELF.iter().map(|row| row.operation))
         .chain(TESTED_ELSEWHERE.iter().copied())
@@ -120,7 +121,7 @@ async fn every_cell_of_the_matrix_is_as_it_is_written() {
     let app = App::start_in_june().await;
     let crowd = crowd(&app).await;
     let mut cells = 0;
-    for row in AT_A_SITE.iter().chain(CLASSES) {
+    for row in AT_A_SITE.iter().chain(CLASSES).chain(ROTAS) {
         cells += try_row(&app, &crowd, row).await;
     }
     for row in OF_ONESELF {
@@ -144,7 +145,7 @@ async fn every_cell_of_the_matrix_is_as_it_is_written() {
         }
     }
     println!("{cells} cells of the matrix were tried");
-    assert!(cells >= 8 * (AT_A_SITE.len() + CLASSES.len()), "{cells}");
+    assert!(cells >= 8 * (AT_A_SITE.len() + CLASSES.len() + ROTAS.len()), "{cells}");
 }
 
 async fn try_row(app: &App, crowd: &Crowd, row: &Row) -> usize {
@@ -222,7 +223,7 @@ fn no_key() -> String {
 async fn what_is_not_there_is_answered_alike_within_and_without_the_site() {
     let app = App::start_in_june().await;
     let crowd = crowd(&app).await;
-    for row in AT_A_SITE.iter().chain(CLASSES) {
+    for row in AT_A_SITE.iter().chain(CLASSES).chain(ROTAS) {
         let concrete = ground::at_a_site(&app, &crowd.court, row, &crowd.court.educator).await;
         // A key of another site's thing is as good as none.
         let elsewhere = concrete
