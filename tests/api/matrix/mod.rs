@@ -9,7 +9,7 @@ mod rows;
 
 use crate::frame::{Answer, App, Court, Person};
 use ground::Concrete;
-use rows::{AT_A_SITE, CLASSES, OF_ONESELF, Row, TESTED_ELSEWHERE};
+use rows::{AT_A_SITE, CLASSES, OF_ONESELF, ROTAS, Row, TESTED_ELSEWHERE};
 use serde_json::Value;
 use std::collections::BTreeSet;
 use uuid::Uuid;
