@@ -4,7 +4,8 @@
 //! kept place ([`refusal`] says what is wrong). A [`Planner`] then fills the places. What no
 //! plan breaks stands in one table ([`rules`]); what makes one plan better than another, and
 //! in which order, stands in [`score`]. The planner counts steps, not time: the same snapshot,
-//! seed and steps give the same plan.
+//! seed and steps give the same plan. Why a plan is as it is says [`explain`]; what a change
+//! by hand would break says [`change`]. Classes that simply take turns do so [`in_order`].
 //!
 //! Behind the planner stand a local search (`anneal` on a `board`), a balancing of loads that
 //! bounds fairness (`balance`), and branch and bound (`exact`) over a linear program
@@ -14,10 +15,13 @@ mod anneal;
 mod balance;
 mod begin;
 mod board;
+pub mod change;
 mod checks;
 mod exact;
+pub mod explain;
 pub mod fairness;
 pub mod format;
+pub mod in_order;
 pub mod index;
 pub mod input;
 pub mod limits;
@@ -45,8 +49,16 @@ pub use snapshot::Snapshot;
 #[cfg(test)]
 mod brute_force_tests;
 #[cfg(test)]
+mod change_tests;
+#[cfg(test)]
+mod in_order_properties;
+#[cfg(test)]
+mod in_order_tests;
+#[cfg(test)]
 mod making;
 #[cfg(test)]
 mod planner_tests;
 #[cfg(test)]
 mod rules_tests;
+#[cfg(test)]
+mod trials;
