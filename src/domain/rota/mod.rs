@@ -13,8 +13,11 @@
 mod anneal;
 mod balance;
 mod begin;
+mod best;
 mod board;
+mod chain;
 mod checks;
+mod diary;
 mod exact;
 pub mod fairness;
 pub mod format;
@@ -40,6 +43,8 @@ pub use planner::Planner;
 pub use refusal::Refusal;
 pub use snapshot::Snapshot;
 
+#[cfg(test)]
+mod begin_tests;
 #[cfg(test)]
 mod brute_force_tests;
 #[cfg(test)]
