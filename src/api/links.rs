@@ -39,7 +39,16 @@ const OF_A_SITE: &[&str] = &[
     "index_rotas",
     "create_rota",
 ];
-const OF_A_ROTA: &[&str] = &["show_rota", "delete_rota", "index_rota_places", "put_up"];
+const OF_A_ROTA: &[&str] = &[
+    "show_rota",
+    "delete_rota",
+    "index_rota_places",
+    "put_up",
+    "show_rota_reasons",
+    "index_rota_members",
+    "index_empty_places",
+    "show_rota_comparison",
+];
 const OF_A_CLASS: &[&str] = &[
     "show_class",
     "update_class",

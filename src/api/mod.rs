@@ -49,6 +49,7 @@ pub mod readings;
 pub mod request_id;
 pub mod responses;
 pub mod room;
+pub mod rota_reasons;
 pub mod rotas;
 mod schemas;
 pub mod service;
@@ -204,7 +205,11 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(rotas::show_rota)
         .service(rotas::delete_rota)
         .service(rotas::index_rota_places)
-        .service(rotas::put_up);
+        .service(rotas::put_up)
+        .service(rota_reasons::show_rota_reasons)
+        .service(rota_reasons::index_rota_members)
+        .service(rota_reasons::index_empty_places)
+        .service(rota_reasons::show_rota_comparison);
 }
 
 /// What only the demo serves besides.

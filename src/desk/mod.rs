@@ -59,6 +59,7 @@ pub mod put_in;
 pub mod put_up_rota;
 pub mod reset_password;
 mod rota_at_hand;
+pub mod rota_reasons;
 mod said_time;
 pub mod rotas;
 mod seating;

@@ -39,6 +39,7 @@ mod knowing;
 mod letters;
 mod measures;
 mod printed;
+mod reasons;
 mod refusal;
 mod room;
 mod rota;

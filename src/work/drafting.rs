@@ -66,9 +66,11 @@ fn lease() -> DateTime<Utc> {
 /// Plans until the steps are used up, or everything is proven. None when the draft is not
 /// ours any more, or nobody's.
 async fn plan(desk: &Desk, draft: &Draft) -> Result<Option<Outcome>, DeskError> {
-    let (input, seed) = (draft.input(), draft.seed);
+    let (input, seed, steps) = (draft.input(), draft.seed, draft.steps);
     let begun = tokio::task::spawn_blocking(move || {
-        Snapshot::parse(input).and_then(|snapshot| Planner::new(snapshot, seed))
+        let mut planner = Planner::new(Snapshot::parse(input)?, seed)?;
+        planner.planned(steps);
+        Ok::<_, Refusal>(planner)
     });
     let mut planner = match begun.await {
         Ok(Ok(planner)) => planner,

@@ -5,3 +5,4 @@ mod ground;
 mod owing;
 mod putting_up;
 mod races;
+mod reasons;

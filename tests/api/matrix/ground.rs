@@ -53,6 +53,7 @@ pub(super) async fn at_a_site(app: &App, court: &Court, row: &Row, who: &Person)
     }
     if path.contains("{rota_id}") {
         path = path.replace("{rota_id}", &rota(app, court, row).await.to_string());
+        path = about_members(app, court, row, who, path).await;
     }
     path = of_people(app, court, row, who, path).await;
     assert!(!path.contains('{'), "nothing to try this on: {path}");
@@ -178,13 +179,36 @@ async fn days_of_a_rota(app: &App) -> Value {
     json!({ "first_day": first, "last_day": first + TimeDelta::days(6) })
 }
 
-/// A draft; in force where everybody may see it.
+/// The same path with whose reasons are asked for.
+async fn about_members(app: &App, court: &Court, row: &Row, who: &Person, path: String) -> String {
+    let id = |who| app.member_id(who, court.site);
+    if path.ends_with("/reasons") && row.of == "another's" {
+        return format!("{path}?member_id={}", id(&court.resident).await);
+    }
+    if path.ends_with("/comparison") {
+        // The educator, whom everybody may see, beside whoever asks.
+        let (one, other) = (id(&court.educator).await, id(who).await);
+        return format!("{path}?one_id={one}&other_id={other}");
+    }
+    path
+}
+
+/// A draft of a rota in which everybody has a part; in force where everybody may see it.
 async fn rota(app: &App, court: &Court, row: &Row) -> Uuid {
+    let site = court.site;
+    app.sql(&format!(
+        "INSERT INTO member_limits (site_id, member_id, cannot_weekdays, likes_weekdays,
+             rather_not_weekdays, rest_days, only_trained_bins, experienced, not_alone,
+             share, revision)
+         SELECT site_id, id, '{{}}', '{{}}', '{{}}', 0, false, false, false, 'full', 1
+         FROM members WHERE site_id = '{site}' ON CONFLICT DO NOTHING"
+    ))
+    .await;
     let new = body(app, "/v1/sites/{site_id}/rotas").await;
     let asked = app.post(&court.educator, &court.at("/rotas"), &new).await;
     let id = id_of(&asked.ok(202));
     draft_all(&app.desk).await.unwrap();
-    if row.of == "in force" {
+    if ["in force", "one's own", "another's"].contains(&row.of) {
         let put_up = court.at(&format!("/rotas/{id}/put_up"));
         let ask = app.ask(Method::POST, &put_up).by(&court.educator);
         ask.send().await.ok(200);

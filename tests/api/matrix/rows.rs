@@ -219,6 +219,31 @@ pub(super) const ROTAS: &[Row] = &[
     row("DELETE /v1/sites/{site_id}/rotas/{rota_id}", "CTE"),
     row("GET /v1/sites/{site_id}/rotas/{rota_id}/places", "CTE"),
     row("POST /v1/sites/{site_id}/rotas/{rota_id}/put_up", "CTE"),
+    of(
+        "GET /v1/sites/{site_id}/rotas/{rota_id}/reasons",
+        "one's own",
+        "RCTE",
+    ),
+    of(
+        "GET /v1/sites/{site_id}/rotas/{rota_id}/reasons",
+        "another's",
+        "CT",
+    ),
+    of(
+        "GET /v1/sites/{site_id}/rotas/{rota_id}/comparison",
+        "in force",
+        "RCTE",
+    ),
+    of(
+        "GET /v1/sites/{site_id}/rotas/{rota_id}/members",
+        "in force",
+        "RCTE",
+    ),
+    of(
+        "GET /v1/sites/{site_id}/rotas/{rota_id}/empty_places",
+        "in force",
+        "RCTE",
+    ),
 ];
 
 /// What everybody may who is signed in, about themselves or about no site.

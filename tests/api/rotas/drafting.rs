@@ -74,7 +74,7 @@ async fn one_draft_of_a_site_is_at_work_and_a_retry_is_the_same_one() {
             .app
             .ask(reqwest::Method::POST, &house.at("/rotas"))
             .by(&house.caretaker)
-            .header("idempotency-key", "the same")
+            .header("idempotency-key", "the-same")
             .json(&new)
             .send()
     };
@@ -238,13 +238,13 @@ async fn a_draft_whose_copy_dies_is_begun_again_and_comes_to_the_same_rota() {
     assert_eq!(draft_all(&other.desk).await.unwrap(), 1);
     let found = house
         .app
-        .rows("SELECT id, found, steps_done FROM rotas ORDER BY id")
+        .rows("SELECT id, found AS plan, steps_done FROM rotas ORDER BY id")
         .await;
     assert_eq!(found.len(), 2);
     assert_eq!(found[0]["id"], json!(undisturbed));
-    assert_eq!(found[0]["found"], found[1]["found"]);
+    assert_eq!(found[0]["plan"], found[1]["plan"]);
     assert_eq!(found[0]["steps_done"], found[1]["steps_done"]);
-    assert!(found[0]["found"]["places"].as_array().unwrap().len() > 100);
+    assert!(found[0]["plan"]["places"].as_array().unwrap().len() > 100);
 }
 
 /// Protects a caretaker who drops a draft from waiting for its end, and the copy from work that
