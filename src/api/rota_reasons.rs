@@ -16,7 +16,7 @@ use actix_web::{HttpRequest, get, web};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::fmt;
-use utoipa::{IntoParams, ToSchema};
+use utoipa::ToSchema;
 use uuid::Uuid;
 use wormrota_domain::ids::{MemberId, RotaId, SiteId};
 use wormrota_domain::rota::explain::Fraction;
@@ -25,7 +25,7 @@ use wormrota_domain::rota::explain::sight::{ComparisonSeen, EmptySeen};
 use wormrota_domain::rota::index::MemberIndex;
 
 /// Whose reasons are wanted.
-#[derive(Debug, Deserialize, IntoParams)]
+#[derive(Debug, Deserialize, utoipa::IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct ReasonsQuery {
@@ -34,7 +34,7 @@ pub struct ReasonsQuery {
 }
 
 /// Who is compared.
-#[derive(Debug, Deserialize, IntoParams)]
+#[derive(Debug, Deserialize, utoipa::IntoParams)]
 #[into_params(parameter_in = Query)]
 #[serde(deny_unknown_fields)]
 pub struct ComparisonQuery {
@@ -441,7 +441,10 @@ fn comparison_body(beside: Beside, voice: &Voice) -> ComparisonBody {
 fn thousandths(effort: Fraction) -> f64 {
     let (parts, of) = (i128::from(effort.parts), i128::from(effort.of.max(1)));
     let milli = (2_000 * parts + of).div_euclid(2 * of);
-    #[expect(clippy::cast_precision_loss, reason = "effort is far below 2^53 thousandths")]
+    #[expect(
+        clippy::cast_precision_loss,
+        reason = "effort is far below 2^53 thousandths"
+    )]
     let milli = milli as f64;
     milli / 1_000.0
 }

@@ -73,8 +73,8 @@ pub struct RotaBody {
     steps_planned: i64,
     /// Steps that it has taken. Fewer than planned when all was proven before.
     steps_done: i64,
-    /// Why it could not be drafted: `no_company`, `not_planned`, `planner_broke` or
-    /// `given_up`.
+    /// Why it could not be drafted: `no_company` (a kept place needs somebody experienced beside
+    /// it), `not_planned`, `not_read`, `planner_broke` or `given_up`.
     failure: Option<String>,
     /// Who asked for it: for caretakers, teachers, educators, and whoever did.
     made_by: Option<Uuid>,
@@ -170,6 +170,7 @@ pub(super) async fn index_rotas(
     Ok(web::Json(PageOf::of(
         rotas,
         |rota| after_id(rota.id.0),
+        // A list says nothing of aims, in no language.
         |rota| body(rota, &Voice::plain_english()),
     )))
 }

@@ -62,9 +62,8 @@ impl Asked {
         let first_open_day = from.map(|day| at_hand.day(day));
         // What is closed to change is the rota in force's, kept or not: there an absence that
         // was told too late leaves a place empty, and is not refused.
-        let open = |(_, turn): &Place| {
-            first_open_day.is_none_or(|first| input.turns[turn.0].day >= first)
-        };
+        let open =
+            |(_, turn): &Place| first_open_day.is_none_or(|first| input.turns[turn.0].day >= first);
         let mut kept = at_hand.held(|place| place.kept);
         kept.retain(open);
         kept.sort_unstable();
@@ -127,9 +126,9 @@ impl Asked {
         places: impl IntoIterator<Item = (MemberId, TurnId)>,
     ) -> Plan {
         let turns = self.turn_positions();
-        let places = places.into_iter().filter_map(|(member, turn)| {
-            Some((self.member(member)?, turns.get(&turn).copied()?))
-        });
+        let places = places
+            .into_iter()
+            .filter_map(|(member, turn)| Some((self.member(member)?, turns.get(&turn).copied()?)));
         Plan::from_places(snapshot, places)
     }
 
@@ -160,10 +159,16 @@ impl Asked {
             } => kept(*member, *turn, broken.rule()),
             Refusal::NoCompany { member, turn } => kept(*member, *turn, HardRule::NotAlone),
             Refusal::Member { member, what, .. } => {
-                format!("must be days that can be planned: of member {} the {what} cannot", key(*member))
+                format!(
+                    "must be days that can be planned: of member {} the {what} cannot",
+                    key(*member)
+                )
             }
             Refusal::Turn { turn, what, .. } => {
-                format!("must be days that can be planned: of turn {} the {what} cannot", turn_key(*turn))
+                format!(
+                    "must be days that can be planned: of turn {} the {what} cannot",
+                    turn_key(*turn)
+                )
             }
             other => format!("must be days that can be planned: {other}"),
         };

@@ -72,7 +72,10 @@ pub async fn draft_rota(
     site: SiteId,
     new: NewRota,
 ) -> Result<RotaId, DeskError> {
-    if new.seed.is_some_and(|seed| !(0..=LARGEST_SEED).contains(&seed)) {
+    if new
+        .seed
+        .is_some_and(|seed| !(0..=LARGEST_SEED).contains(&seed))
+    {
         let detail = format!("must be 0 to {LARGEST_SEED}");
         return Err(DeskError::field("/seed", detail));
     }

@@ -9,7 +9,7 @@ use super::{Desk, DeskError};
 use crate::clock;
 use crate::store::jobs::JobRow;
 use crate::store::rotas::{self, RotaState};
-use crate::store::{Conn, jobs};
+use crate::store::{Conn, StoreError, jobs};
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use serde::{Deserialize, Serialize};
@@ -118,8 +118,10 @@ pub async fn take_up(
 
 /// The draft of a job, if it is still wanted: it begins, or begins again.
 async fn begun(conn: &mut Conn, job: &JobRow) -> Result<Option<Draft>, DeskError> {
-    let owed = Owed::deserialize(&job.payload)
-        .map_err(|error| DeskError::broken(format!("a draft of no known kind: {error}")))?;
+    let Ok(owed) = Owed::deserialize(&job.payload) else {
+        tracing::error!(job = %job.id, "a draft of no known kind is left out");
+        return Ok(None);
+    };
     let (site, rota) = (SiteId(owed.site), RotaId(owed.rota));
     let Some(row) = rotas::lock(conn, site, rota).await? else {
         return Ok(None);
@@ -131,7 +133,15 @@ async fn begun(conn: &mut Conn, job: &JobRow) -> Result<Option<Draft>, DeskError
         }
         _ => return Ok(None),
     }
-    let (asked, _) = Asked::kept(conn, &row).await?;
+    let asked = match Asked::kept(conn, &row).await {
+        Ok((asked, _)) => asked,
+        // An older program asked for it: it would stand in the way of all others.
+        Err(DeskError::Store(StoreError::Unreadable { .. })) => {
+            rotas::keep_failure(conn, site, rota, "not_read").await?;
+            return Ok(None);
+        }
+        Err(other) => return Err(other),
+    };
     let whole = |number| u64::try_from(number).unwrap_or(0);
     Ok(Some(Draft {
         job: JobId(job.id),

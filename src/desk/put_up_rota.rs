@@ -110,7 +110,12 @@ async fn insist_on_the_same(
 }
 
 /// Gives the places that change hands to whom the draft says; says how many there are.
-async fn seat(conn: &mut Conn, site: SiteId, seats: &[Seat], now: DateTime<Utc>) -> Result<usize, DeskError> {
+async fn seat(
+    conn: &mut Conn,
+    site: SiteId,
+    seats: &[Seat],
+    now: DateTime<Utc>,
+) -> Result<usize, DeskError> {
     let changing = || seats.iter().filter(|seat| seat.changes());
     let bookings: Vec<BookingId> = changing()
         .filter_map(|seat| seat.place.booking_id.map(BookingId))
@@ -154,7 +159,10 @@ pub(super) fn seats_of(asked: &Asked, found: &Found, places: Vec<PlaceRow>) -> V
 fn parts(row: &RotaRow, asked: &Asked, seats: &[Seat]) -> Vec<ShareRow> {
     let positions = asked.turn_positions();
     let effort: i64 = (seats.iter())
-        .filter(|seat| seat.then_member().is_some_and(|member| asked.member(member).is_some()))
+        .filter(|seat| {
+            seat.then_member()
+                .is_some_and(|member| asked.member(member).is_some())
+        })
         .filter_map(|seat| positions.get(&TurnId(seat.place.turn_id)))
         .map(|turn| i64::from(asked.input.turns[turn.0].effort))
         .sum();

@@ -199,7 +199,9 @@ pub async fn list_empty_places(
         let items = (sight.empty().into_iter())
             .filter_map(|seen| {
                 let turn = turn_of(&seen);
-                (turn.0 >= begin).then(|| ground.empty(turn, seen)).flatten()
+                (turn.0 >= begin)
+                    .then(|| ground.empty(turn, seen))
+                    .flatten()
             })
             .take(usize::from(limit) + 1)
             .collect();
@@ -271,8 +273,13 @@ async fn ground(
                     ground.as_held_now(conn).await?;
                 }
                 let outside = ground.outside.iter().map(|(member, _)| *member);
-                let everybody: BTreeSet<MemberId> =
-                    ground.asked.members.iter().copied().chain(outside).collect();
+                let everybody: BTreeSet<MemberId> = ground
+                    .asked
+                    .members
+                    .iter()
+                    .copied()
+                    .chain(outside)
+                    .collect();
                 let everybody: Vec<MemberId> = everybody.into_iter().collect();
                 ground.names = names_seen(conn, &ground.who, &everybody).await?;
                 Ok(ground)

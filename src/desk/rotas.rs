@@ -185,16 +185,19 @@ pub async fn compare_places(
                 let seats = seats_of(&asked, &found, held);
                 let names = classes::names_of(conn, site, &members_in(&seats)).await?;
                 let names: BTreeMap<MemberId, String> = names.into_iter().collect();
-                let turns = ids.iter().filter_map(|id| rows.get(&id.0)).map(|turn| TurnOfRota {
-                    id: TurnId(turn.id),
-                    bin: BinId(turn.bin_id),
-                    on_date: turn.on_date,
-                    effort: turn.effort,
-                    places: (seats.iter())
-                        .filter(|seat| seat.place.turn_id == turn.id)
-                        .map(|seat| place(seat, &names))
-                        .collect(),
-                });
+                let turns = ids
+                    .iter()
+                    .filter_map(|id| rows.get(&id.0))
+                    .map(|turn| TurnOfRota {
+                        id: TurnId(turn.id),
+                        bin: BinId(turn.bin_id),
+                        on_date: turn.on_date,
+                        effort: turn.effort,
+                        places: (seats.iter())
+                            .filter(|seat| seat.place.turn_id == turn.id)
+                            .map(|seat| place(seat, &names))
+                            .collect(),
+                    });
                 Ok(Page::cut(turns.collect(), limit))
             }
             .boxed()
@@ -235,8 +238,12 @@ async fn rows(
 }
 
 fn members_in(seats: &[Seat]) -> Vec<MemberId> {
-    let today = seats.iter().filter_map(|seat| seat.place.member_id.map(MemberId));
-    today.chain(seats.iter().filter_map(Seat::then_member)).collect()
+    let today = seats
+        .iter()
+        .filter_map(|seat| seat.place.member_id.map(MemberId));
+    today
+        .chain(seats.iter().filter_map(Seat::then_member))
+        .collect()
 }
 
 fn place(seat: &Seat, names: &BTreeMap<MemberId, String>) -> PlaceOfRota {

@@ -169,11 +169,7 @@ pub async fn withdraw_all_of(
 }
 
 /// Gives back bookings that are open, of several holders at once.
-pub async fn withdraw(
-    conn: &mut Conn,
-    site: SiteId,
-    ids: &[BookingId],
-) -> Result<(), StoreError> {
+pub async fn withdraw(conn: &mut Conn, site: SiteId, ids: &[BookingId]) -> Result<(), StoreError> {
     let ids: Vec<Uuid> = ids.iter().map(|id| id.0).collect();
     diesel::update(
         bookings::table

@@ -141,7 +141,11 @@ pub async fn by_id(
 }
 
 /// The same, locked until the transaction ends.
-pub async fn lock(conn: &mut Conn, site: SiteId, id: RotaId) -> Result<Option<RotaRow>, StoreError> {
+pub async fn lock(
+    conn: &mut Conn,
+    site: SiteId,
+    id: RotaId,
+) -> Result<Option<RotaRow>, StoreError> {
     Ok(rotas::table
         .find((site.0, id.0))
         .select(RotaRow::as_select())
@@ -166,11 +170,7 @@ pub async fn contents(
 }
 
 /// What was found for a rota.
-pub async fn found(
-    conn: &mut Conn,
-    site: SiteId,
-    id: RotaId,
-) -> Result<Option<Value>, StoreError> {
+pub async fn found(conn: &mut Conn, site: SiteId, id: RotaId) -> Result<Option<Value>, StoreError> {
     let found: Option<Option<Value>> = rotas::table
         .find((site.0, id.0))
         .select(rotas::found)

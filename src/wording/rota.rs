@@ -15,8 +15,18 @@ impl Voice {
     #[must_use]
     pub fn standing(&self, standing: &Standing) -> String {
         let part = match standing.aim {
-            Aim::EmptyPlaces => self.few(standing, ["rota-empty-none", "rota-empty-least", "rota-empty-maybe"]),
-            Aim::Changes => self.few(standing, ["rota-changes-none", "rota-changes-least", "rota-changes-maybe"]),
+            Aim::EmptyPlaces => self.few(
+                standing,
+                ["rota-empty-none", "rota-empty-least", "rota-empty-maybe"],
+            ),
+            Aim::Changes => self.few(
+                standing,
+                [
+                    "rota-changes-none",
+                    "rota-changes-least",
+                    "rota-changes-maybe",
+                ],
+            ),
             Aim::Fairness => self.fairness(standing),
             Aim::Wishes => self.wishes(standing),
         };
@@ -65,7 +75,11 @@ impl Voice {
         let (mut low, mut high) = (0, MOST_TENTHS);
         while low < high {
             let middle = low.midpoint(high);
-            (low, high) = if enough(middle) { (low, middle) } else { (middle + 1, high) };
+            (low, high) = if enough(middle) {
+                (low, middle)
+            } else {
+                (middle + 1, high)
+            };
         }
         self.say("percent", [("n", self.decimal(low).into())])
     }
@@ -75,7 +89,10 @@ impl Voice {
         if bound <= count {
             self.say("rota-wishes-most", [("count", count.into())])
         } else {
-            self.say("rota-wishes-maybe", [("count", count.into()), ("bound", bound.into())])
+            self.say(
+                "rota-wishes-maybe",
+                [("count", count.into()), ("bound", bound.into())],
+            )
         }
     }
 }

@@ -15,6 +15,8 @@ use wormrota_domain::rota::{Planner, Refusal, Snapshot};
 const LOOKS_EVERY: Duration = Duration::from_secs(1);
 /// How long a copy may be silent before another one begins again. A slice takes far less.
 const LEASE: TimeDelta = TimeDelta::seconds(30);
+/// The same for its first word: a large house takes a while to be looked at.
+const FIRST_LEASE: TimeDelta = TimeDelta::minutes(2);
 /// Steps between two signs of life: about a fifth of a second.
 const SLICE: u64 = 20_000;
 /// A draft that was begun so often took its copy down with it each time.
@@ -40,7 +42,11 @@ pub async fn keep_drafting(desk: Desk) {
 /// When the database cannot be reached.
 pub async fn draft_all(desk: &Desk) -> Result<usize, DeskError> {
     let mut ended = 0;
-    while let Some(draft) = take_up(desk, clock::wall(), lease()).await? {
+    loop {
+        let now = clock::wall();
+        let Some(draft) = take_up(desk, now, now + FIRST_LEASE).await? else {
+            return Ok(ended);
+        };
         let rota = draft.input();
         tracing::info!(
             members = rota.members.len(),
@@ -56,7 +62,6 @@ pub async fn draft_all(desk: &Desk) -> Result<usize, DeskError> {
             ended += usize::from(end(desk, &draft, &outcome).await?);
         }
     }
-    Ok(ended)
 }
 
 fn lease() -> DateTime<Utc> {

@@ -28,11 +28,7 @@ pub fn parts(total_milli: i64, shares: &[u32]) -> Vec<i64> {
 
 /// Rounds fractions over one denominator so that they sum up to `target`: all down first, then
 /// those up again that lost most; of equals the earlier.
-fn rounded(
-    numerators: impl Iterator<Item = i128>,
-    denominator: i128,
-    target: i128,
-) -> Vec<i64> {
+fn rounded(numerators: impl Iterator<Item = i128>, denominator: i128, target: i128) -> Vec<i64> {
     let numerators: Vec<i128> = numerators.collect();
     let mut found: Vec<i128> = (numerators.iter())
         .map(|one| one.div_euclid(denominator))

@@ -96,8 +96,14 @@ fn by_code() -> BTreeSet<String> {
             WarningKind::ALL.iter().map(|one| one.code()).collect(),
         ),
         with("rota-shut", ORDER.iter().map(|one| one.code()).collect()),
-        with("rota-why", HardRule::ALL.iter().map(|one| one.code()).collect()),
-        with("rota-why", Reason::ALL.iter().map(|one| one.code()).collect()),
+        with(
+            "rota-why",
+            HardRule::ALL.iter().map(|one| one.code()).collect(),
+        ),
+        with(
+            "rota-why",
+            Reason::ALL.iter().map(|one| one.code()).collect(),
+        ),
         with("outlet", outlets.clone()),
         with("outlet-never", outlets),
         numbered("weekday", 7),

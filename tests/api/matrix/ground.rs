@@ -111,7 +111,8 @@ async fn body(app: &App, template: &str) -> Value {
         }
         "/rotas" => {
             // Only one is drafted at a time.
-            app.sql("UPDATE rotas SET state = 'dropped' WHERE state = 'waiting'").await;
+            app.sql("UPDATE rotas SET state = 'dropped' WHERE state = 'waiting'")
+                .await;
             days_of_a_rota(app).await
         }
         "/imports" => json!("name,role\nEve,resident\n"),

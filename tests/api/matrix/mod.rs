@@ -145,7 +145,10 @@ async fn every_cell_of_the_matrix_is_as_it_is_written() {
         }
     }
     println!("{cells} cells of the matrix were tried");
-    assert!(cells >= 8 * (AT_A_SITE.len() + CLASSES.len() + ROTAS.len()), "{cells}");
+    assert!(
+        cells >= 8 * (AT_A_SITE.len() + CLASSES.len() + ROTAS.len()),
+        "{cells}"
+    );
 }
 
 async fn try_row(app: &App, crowd: &Crowd, row: &Row) -> usize {

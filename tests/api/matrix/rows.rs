@@ -211,7 +211,11 @@ const fn hidden(operation: &'static str, hidden_from: &'static str) -> Row {
 pub(super) const ROTAS: &[Row] = &[
     row("GET /v1/sites/{site_id}/rotas", "RCTE"),
     row("POST /v1/sites/{site_id}/rotas", "CTE"),
-    of("GET /v1/sites/{site_id}/rotas/{rota_id}", "in force", "RCTE"),
+    of(
+        "GET /v1/sites/{site_id}/rotas/{rota_id}",
+        "in force",
+        "RCTE",
+    ),
     Row {
         hidden_from: "R",
         ..of("GET /v1/sites/{site_id}/rotas/{rota_id}", "a draft", "CTE")

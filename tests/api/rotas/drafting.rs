@@ -32,7 +32,10 @@ async fn a_draft_is_asked_for_watched_and_says_what_is_proven() {
     assert_eq!(drafted["state"], "drafted");
     assert!(drafted["steps_done"].as_i64() <= drafted["steps_planned"].as_i64());
     let aims = drafted["aims"].as_array().unwrap();
-    let names: Vec<&str> = aims.iter().map(|aim| aim["aim"].as_str().unwrap()).collect();
+    let names: Vec<&str> = aims
+        .iter()
+        .map(|aim| aim["aim"].as_str().unwrap())
+        .collect();
     assert_eq!(names, ["empty_places", "fairness", "wishes"]);
     assert!(aims.iter().all(|aim| aim["proven"] == true), "{aims:?}");
     assert_eq!(aims[0]["value"], 0);
@@ -47,20 +50,43 @@ async fn a_draft_is_asked_for_watched_and_says_what_is_proven() {
     let mut counts: Vec<usize> = (house.residents.iter())
         .map(|member| {
             let member = json!(member);
-            let has = |turn: &&serde_json::Value| turn["places"][0]["in_rota"]["member_id"] == member;
+            let has =
+                |turn: &&serde_json::Value| turn["places"][0]["in_rota"]["member_id"] == member;
             places.iter().filter(has).count()
         })
         .collect();
     counts.sort_unstable();
     assert_eq!(counts, [3, 3, 4, 4]);
-    assert!(places.iter().all(|turn| turn["places"][0]["changes"] == true));
-    assert!(places.iter().all(|turn| turn["places"][0]["today"].is_null()));
-    assert!(house.held().await.iter().all(|place| place["member_id"].is_null()));
+    assert!(
+        places
+            .iter()
+            .all(|turn| turn["places"][0]["changes"] == true)
+    );
+    assert!(
+        places
+            .iter()
+            .all(|turn| turn["places"][0]["today"].is_null())
+    );
+    assert!(
+        house
+            .held()
+            .await
+            .iter()
+            .all(|place| place["member_id"].is_null())
+    );
 
-    let list = house.app.get(&house.resident, &house.at("/rotas")).await.ok(200);
+    let list = house
+        .app
+        .get(&house.resident, &house.at("/rotas"))
+        .await
+        .ok(200);
     assert_eq!(list["items"], json!([]));
     let one = house.at(&format!("/rotas/{id}"));
-    house.app.get(&house.resident, &one).await.problem(404, "not_found");
+    house
+        .app
+        .get(&house.resident, &one)
+        .await
+        .problem(404, "not_found");
 }
 
 /// Protects the processor from a site that asks for many drafts, and a retry from being one.
@@ -82,12 +108,18 @@ async fn one_draft_of_a_site_is_at_work_and_a_retry_is_the_same_one() {
     let id = id_of(&first.ok(202));
     let address = house.at(&format!("/rotas/{id}"));
     assert_eq!(first.header("location"), Some(address.as_str()));
-    let other = house.app.post(&house.caretaker, &house.at("/rotas"), &new).await;
+    let other = house
+        .app
+        .post(&house.caretaker, &house.at("/rotas"), &new)
+        .await;
     other.problem(409, "too_many");
     assert_eq!(id_of(&ask().await.ok(202)), id);
     draft_all(&house.app.desk).await.unwrap();
     assert_eq!(id_of(&ask().await.ok(202)), id);
-    let again = house.app.post(&house.caretaker, &house.at("/rotas"), &new).await;
+    let again = house
+        .app
+        .post(&house.caretaker, &house.at("/rotas"), &new)
+        .await;
     assert_ne!(id_of(&again.ok(202)), id);
 }
 
@@ -104,26 +136,50 @@ async fn days_that_cannot_be_are_named_and_nothing_is_written() {
         ("2026-06-22", "2027-07-27", None, "/last_day"),
         ("2026-06-09", "2026-06-12", None, "/first_day"),
         ("2029-06-09", "2029-06-12", None, "/first_day"),
-        ("2026-06-22", "2026-06-28", Some("2026-06-23"), "/replan_from"),
+        (
+            "2026-06-22",
+            "2026-06-28",
+            Some("2026-06-23"),
+            "/replan_from",
+        ),
         // Some days of the rota in force, but not all and no others.
         ("2026-06-15", "2026-06-22", None, "/first_day"),
         ("2026-06-18", "2026-06-18", None, "/first_day"),
-        ("2026-06-15", "2026-06-21", Some("2026-06-14"), "/replan_from"),
-        ("2026-06-15", "2026-06-21", Some("2026-06-22"), "/replan_from"),
+        (
+            "2026-06-15",
+            "2026-06-21",
+            Some("2026-06-14"),
+            "/replan_from",
+        ),
+        (
+            "2026-06-15",
+            "2026-06-21",
+            Some("2026-06-22"),
+            "/replan_from",
+        ),
     ] {
         let new = json!({ "first_day": first, "last_day": last, "replan_from": from });
-        let answer = house.app.post(&house.caretaker, &house.at("/rotas"), &new).await;
+        let answer = house
+            .app
+            .post(&house.caretaker, &house.at("/rotas"), &new)
+            .await;
         answer.conflicting_fields(&[pointer]);
     }
     for (field, value) in [("seed", json!(-1)), ("first_day", json!("2026-02-30"))] {
         let mut new = json!({ "first_day": "2026-06-22", "last_day": "2026-06-28" });
         new[field] = value;
-        let answer = house.app.post(&house.caretaker, &house.at("/rotas"), &new).await;
+        let answer = house
+            .app
+            .post(&house.caretaker, &house.at("/rotas"), &new)
+            .await;
         answer.wrong_fields(&[&format!("/{field}")]);
     }
     assert_eq!(house.app.contents().await, before);
     let named = json!({ "first_day": "2026-06-18", "last_day": "2026-06-18" });
-    let answer = house.app.post(&house.caretaker, &house.at("/rotas"), &named).await;
+    let answer = house
+        .app
+        .post(&house.caretaker, &house.at("/rotas"), &named)
+        .await;
     assert!(answer.text.contains(&rota.to_string()), "{}", answer.text);
 }
 
@@ -133,11 +189,16 @@ async fn days_that_cannot_be_are_named_and_nothing_is_written() {
 async fn a_kept_place_that_breaks_a_rule_is_named() {
     let house = House::open(3).await;
     house.add_turns("2026-06-15", "2026-06-21", 1, 2).await;
-    let [one, two, three] = house.residents[..] else { panic!() };
+    let [one, two, three] = house.residents[..] else {
+        panic!()
+    };
     house.give(three, "2026-06-17", "assigned", true).await;
     house.away(three, "2026-06-17", "2026-06-17").await;
     let new = json!({ "first_day": "2026-06-15", "last_day": "2026-06-21" });
-    let answer = house.app.post(&house.caretaker, &house.at("/rotas"), &new).await;
+    let answer = house
+        .app
+        .post(&house.caretaker, &house.at("/rotas"), &new)
+        .await;
     answer.conflicting_fields(&["/last_day"]);
     assert!(answer.text.contains(&three.to_string()), "{}", answer.text);
     assert!(answer.text.contains("the rule absence"), "{}", answer.text);
@@ -146,9 +207,15 @@ async fn a_kept_place_that_breaks_a_rule_is_named() {
     house.give(one, "2026-06-18", "assigned", true).await;
     house.give(two, "2026-06-18", "assigned", true).await;
     house.apart(one, two).await;
-    let told = house.app.post(&house.caretaker, &house.at("/rotas"), &new).await;
+    let told = house
+        .app
+        .post(&house.caretaker, &house.at("/rotas"), &new)
+        .await;
     assert!(told.text.contains("the rule apart"), "{}", told.text);
-    let told = house.app.post(&house.educator, &house.at("/rotas"), &new).await;
+    let told = house
+        .app
+        .post(&house.educator, &house.at("/rotas"), &new)
+        .await;
     told.conflicting_fields(&["/last_day"]);
     assert!(told.text.contains("the rule places"), "{}", told.text);
     assert!(!told.text.contains("apart"), "{}", told.text);
@@ -222,7 +289,10 @@ async fn a_draft_whose_copy_dies_is_begun_again_and_comes_to_the_same_rota() {
     let copy = tokio::spawn(async move { draft_all(&desk).await });
     loop {
         let seen = house.see(killed).await;
-        assert_ne!(seen["state"], "drafted", "too easy: it was drafted before it was killed");
+        assert_ne!(
+            seen["state"], "drafted",
+            "too easy: it was drafted before it was killed"
+        );
         if seen["steps_done"].as_i64() > Some(0) {
             break;
         }
@@ -234,7 +304,12 @@ async fn a_draft_whose_copy_dies_is_begun_again_and_comes_to_the_same_rota() {
     // Its lease has not run out yet.
     assert_eq!(draft_all(&other.desk).await.unwrap(), 0);
     let over = clock::wall() - TimeDelta::seconds(1);
-    house.sql(&format!("UPDATE jobs SET leased_until = '{}' WHERE state = 'leased'", over.to_rfc3339())).await;
+    house
+        .sql(&format!(
+            "UPDATE jobs SET leased_until = '{}' WHERE state = 'leased'",
+            over.to_rfc3339()
+        ))
+        .await;
     assert_eq!(draft_all(&other.desk).await.unwrap(), 1);
     let found = house
         .app
@@ -264,7 +339,10 @@ async fn a_draft_that_is_dropped_at_work_stops() {
     let seen = house.see(id).await;
     assert_eq!(seen["state"], "dropped");
     assert!(seen["steps_done"].as_i64() < seen["steps_planned"].as_i64());
-    let jobs = house.app.rows("SELECT state FROM jobs WHERE kind = 'rota_draft'").await;
+    let jobs = house
+        .app
+        .rows("SELECT state FROM jobs WHERE kind = 'rota_draft'")
+        .await;
     assert_eq!(jobs, [json!({ "state": "done" })]);
 }
 
@@ -274,8 +352,13 @@ async fn a_draft_that_never_ends_is_given_up() {
     let house = House::open(2).await;
     house.add_turns("2026-06-15", "2026-06-18", 1, 1).await;
     let id = house.ask("2026-06-15", "2026-06-18").await;
-    house.sql("UPDATE jobs SET attempts = 5 WHERE kind = 'rota_draft'").await;
+    house
+        .sql("UPDATE jobs SET attempts = 5 WHERE kind = 'rota_draft'")
+        .await;
     assert_eq!(draft_all(&house.app.desk).await.unwrap(), 1);
     let seen = house.see(id).await;
-    assert_eq!((&seen["state"], &seen["failure"]), (&json!("failed"), &json!("given_up")));
+    assert_eq!(
+        (&seen["state"], &seen["failure"]),
+        (&json!("failed"), &json!("given_up"))
+    );
 }

@@ -69,7 +69,11 @@ impl House {
         let mut statements = String::new();
         let first: chrono::NaiveDate = first.parse().unwrap();
         let last: chrono::NaiveDate = last.parse().unwrap();
-        for day in first.iter_days().step_by(every as usize).take_while(|day| *day <= last) {
+        for day in first
+            .iter_days()
+            .step_by(every as usize)
+            .take_while(|day| *day <= last)
+        {
             let id = Uuid::now_v7();
             write!(
                 statements,
@@ -163,7 +167,10 @@ impl House {
     /// Asks for a draft of some days as the caretaker.
     pub(super) async fn ask(&self, first: &str, last: &str) -> Uuid {
         let new = json!({ "first_day": first, "last_day": last, "seed": 7 });
-        let asked = self.app.post(&self.caretaker, &self.at("/rotas"), &new).await;
+        let asked = self
+            .app
+            .post(&self.caretaker, &self.at("/rotas"), &new)
+            .await;
         id_of(&asked.ok(202))
     }
 
@@ -203,7 +210,9 @@ impl House {
         let held = self.held().await;
         let count = |member: &Uuid| {
             let member = json!(member);
-            held.iter().filter(|place| place["member_id"] == member).count()
+            held.iter()
+                .filter(|place| place["member_id"] == member)
+                .count()
         };
         self.residents.iter().map(count).collect()
     }

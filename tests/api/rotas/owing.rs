@@ -38,7 +38,9 @@ async fn held(house: &House, first: &str, last: &str) -> Vec<usize> {
 #[tokio::test]
 async fn who_did_more_in_one_rota_does_less_in_the_next() {
     let mut house = House::open(3).await;
-    let [one, two, three] = house.residents[..] else { panic!() };
+    let [one, two, three] = house.residents[..] else {
+        panic!()
+    };
     house.limit(three, &[("share", "'half'")]).await;
     house.add_turns("2026-06-15", "2026-06-19", 1, 1).await;
     // The first can on the first four days, the third on the fifth, the second on none.
@@ -54,12 +56,19 @@ async fn who_did_more_in_one_rota_does_less_in_the_next() {
         [(60, 0, 2_000), (60, 0, 2_000), (30, 0, 1_000)]
     );
     // In the end the second stood in for the third. So they owe: -2, 1 and 1.
-    house.sql(&format!("UPDATE places SET member_id = '{two}' WHERE member_id = '{three}'")).await;
+    house
+        .sql(&format!(
+            "UPDATE places SET member_id = '{two}' WHERE member_id = '{three}'"
+        ))
+        .await;
 
     house.add_turns("2026-06-22", "2026-06-26", 1, 1).await;
     let summer = house.draft("2026-06-22", "2026-06-26").await;
     let seen = house.see(summer).await;
-    assert_eq!(seen["aims"][1]["sentence"], "Everybody has exactly their fair share.");
+    assert_eq!(
+        seen["aims"][1]["sentence"],
+        "Everybody has exactly their fair share."
+    );
     house.put_up(summer).await.ok(200);
     assert_eq!(held(&house, "2026-06-22", "2026-06-26").await, [0, 3, 2]);
     assert_eq!(
@@ -84,7 +93,10 @@ async fn who_did_more_in_one_rota_does_less_in_the_next() {
     // What is left is told to the thousandth: effort less part, summed over all three rotas.
     house.add_turns("2026-07-06", "2026-07-06", 1, 1).await;
     let winter = house.draft("2026-07-06", "2026-07-06").await;
-    let asked = house.app.rows(&format!("SELECT asked FROM rotas WHERE id = '{winter}'")).await;
+    let asked = house
+        .app
+        .rows(&format!("SELECT asked FROM rotas WHERE id = '{winter}'"))
+        .await;
     let parts = [1_143, 1_143, 571, 1_143];
     let owed: Vec<i64> = (now.iter().zip(parts))
         .map(|(held, part)| 1_000 * i64::try_from(*held).unwrap() - part)
@@ -123,7 +135,11 @@ async fn a_rota_that_is_changed_begins_from_what_was_brought_into_it() {
     let held = house.counts().await;
     let all = held[0] + held[1];
     assert_eq!(all, 7);
-    let carried: Vec<i64> = shares(&house, third).await.iter().map(|row| row.1).collect();
+    let carried: Vec<i64> = shares(&house, third)
+        .await
+        .iter()
+        .map(|row| row.1)
+        .collect();
     assert_eq!(carried.iter().sum::<i64>(), 0);
     let places = house.held().await;
     let mine = |member: Uuid| {
@@ -132,5 +148,12 @@ async fn a_rota_that_is_changed_begins_from_what_was_brought_into_it() {
         i64::try_from(places.iter().filter(of).filter(early).count()).unwrap()
     };
     // Six turns for two: three each.
-    assert_eq!(carried, house.residents.iter().map(|member| 1_000 * (mine(*member) - 3)).collect::<Vec<_>>());
+    assert_eq!(
+        carried,
+        house
+            .residents
+            .iter()
+            .map(|member| 1_000 * (mine(*member) - 3))
+            .collect::<Vec<_>>()
+    );
 }

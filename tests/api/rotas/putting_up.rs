@@ -8,7 +8,9 @@ use wormrota::work::drafting::draft_all;
 
 /// How many places of a rota change hands.
 fn changes(turns: &[Value]) -> usize {
-    let places = turns.iter().flat_map(|turn| turn["places"].as_array().unwrap());
+    let places = turns
+        .iter()
+        .flat_map(|turn| turn["places"].as_array().unwrap());
     places.filter(|place| place["changes"] == true).count()
 }
 
@@ -18,7 +20,9 @@ fn changes(turns: &[Value]) -> usize {
 async fn a_draft_that_is_put_up_is_who_holds_what() {
     let house = House::open(4).await;
     house.add_turns("2026-06-15", "2026-06-28", 1, 1).await;
-    let [one, two, ..] = house.residents[..] else { panic!() };
+    let [one, two, ..] = house.residents[..] else {
+        panic!()
+    };
     house.give(one, "2026-06-15", "taken", true).await;
     house.give(two, "2026-06-16", "assigned", false).await;
     let id = house.draft("2026-06-15", "2026-06-28").await;
@@ -33,7 +37,10 @@ async fn a_draft_that_is_put_up_is_who_holds_what() {
     assert_eq!(held.len(), 14);
     for (turn, place) in turns.iter().zip(&held) {
         assert_eq!(turn["on_date"], place["on_date"]);
-        assert_eq!(turn["places"][0]["in_rota"]["member_id"], place["member_id"]);
+        assert_eq!(
+            turn["places"][0]["in_rota"]["member_id"],
+            place["member_id"]
+        );
         let was = turn["places"][0]["today"]["member_id"].clone();
         let how = match place["on_date"].as_str().unwrap() {
             "2026-06-15" => "taken",
@@ -43,15 +50,29 @@ async fn a_draft_that_is_put_up_is_who_holds_what() {
         assert_eq!(place["how"], how, "{place}");
         assert_eq!(place["kept"], json!(how == "taken"));
     }
-    assert!(house.places(id).await.iter().all(|turn| turn["places"][0]["changes"] == false));
+    assert!(
+        house
+            .places(id)
+            .await
+            .iter()
+            .all(|turn| turn["places"][0]["changes"] == false)
+    );
     house.put_up(id).await.problem(409, "rota_state");
 
     // Residents find it now, without what it says about everybody's limits.
     let path = house.at(&format!("/rotas/{id}"));
     let seen = house.app.get(&house.resident, &path).await.ok(200);
-    assert_eq!((&seen["state"], &seen["aims"]), (&json!("put_up"), &json!([])));
-    assert_eq!((&seen["made_by"], &seen["put_up_by"]), (&Value::Null, &Value::Null));
-    let trail = house.app.rows("SELECT deed FROM audit WHERE subject_kind = 'rota' ORDER BY at, id");
+    assert_eq!(
+        (&seen["state"], &seen["aims"]),
+        (&json!("put_up"), &json!([]))
+    );
+    assert_eq!(
+        (&seen["made_by"], &seen["put_up_by"]),
+        (&Value::Null, &Value::Null)
+    );
+    let trail = house
+        .app
+        .rows("SELECT deed FROM audit WHERE subject_kind = 'rota' ORDER BY at, id");
     let deeds = json!([{ "deed": "rota_asked_for" }, { "deed": "rota_put_up" }]);
     assert_eq!(json!(trail.await), deeds);
 }
@@ -84,13 +105,24 @@ async fn after_an_absence_only_what_must_changes() {
     assert_eq!(changes(&house.places(id).await), 1);
     house.put_up(id).await.ok(200);
     let after = house.held().await;
-    let differing: Vec<usize> = (0..before.len()).filter(|at| before[*at] != after[*at]).collect();
+    let differing: Vec<usize> = (0..before.len())
+        .filter(|at| before[*at] != after[*at])
+        .collect();
     assert_eq!(differing, [20]);
     assert_ne!(after[20]["member_id"], json!(gone));
     assert!(!after[20]["member_id"].is_null());
     assert_eq!(house.see(drafted).await["state"], "replaced");
-    let in_force = house.app.get(&house.resident, &house.at("/rotas")).await.ok(200);
-    let ids: Vec<_> = in_force["items"].as_array().unwrap().iter().map(id_of).collect();
+    let in_force = house
+        .app
+        .get(&house.resident, &house.at("/rotas"))
+        .await
+        .ok(200);
+    let ids: Vec<_> = in_force["items"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(id_of)
+        .collect();
     assert_eq!(ids, [id]);
 }
 
@@ -100,7 +132,9 @@ async fn after_an_absence_only_what_must_changes() {
 async fn a_draft_is_not_put_up_once_anything_that_it_was_made_from_has_changed() {
     let mut house = House::open(4).await;
     house.add_turns("2026-06-15", "2026-06-20", 1, 2).await;
-    let [one, two, three, ..] = house.residents[..] else { panic!() };
+    let [one, two, three, ..] = house.residents[..] else {
+        panic!()
+    };
     house.give(one, "2026-06-15", "assigned", false).await;
     house.limit(three, &[("rest_days", "1")]).await;
     let id = house.draft("2026-06-15", "2026-06-20").await;
@@ -196,11 +230,12 @@ async fn whoever_loses_a_place_loses_the_room_that_they_had_booked_for_it() {
         let promise = json!({ "on_date": day, "amount_kg": 0.05 });
         let booking = id_of(&app.post(&house.resident, &path, &promise).await.ok(201));
         house.give(house.residents[0], day, "assigned", false).await;
-        house.sql(&format!(
-            "UPDATE places SET booking_id = '{booking}' FROM turns
+        house
+            .sql(&format!(
+                "UPDATE places SET booking_id = '{booking}' FROM turns
              WHERE turns.id = turn_id AND on_date = '{day}'"
-        ))
-        .await;
+            ))
+            .await;
         booked.push(booking);
     }
     // Both turns are the resident's, and one of them will be the neighbour's.
@@ -208,12 +243,18 @@ async fn whoever_loses_a_place_loses_the_room_that_they_had_booked_for_it() {
     house.put_up(id).await.ok(200);
     assert_eq!(house.counts().await, [1, 1]);
     let left = app
-        .rows("SELECT bookings.state, places.booking_id FROM bookings
-             LEFT JOIN places ON places.booking_id = bookings.id ORDER BY state")
+        .rows(
+            "SELECT bookings.state, places.booking_id FROM bookings
+             LEFT JOIN places ON places.booking_id = bookings.id ORDER BY state",
+        )
         .await;
     assert_eq!(left.len(), 2);
     assert_eq!(left[0]["state"], "open");
-    assert!(booked.iter().any(|booking| left[0]["booking_id"] == json!(booking)));
+    assert!(
+        booked
+            .iter()
+            .any(|booking| left[0]["booking_id"] == json!(booking))
+    );
     assert_eq!(left[1], json!({ "state": "withdrawn", "booking_id": null }));
 }
 

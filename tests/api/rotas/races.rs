@@ -77,7 +77,9 @@ async fn places_that_are_taken_while_a_rota_is_put_up_are_neither_lost_nor_doubl
                 let pause = Duration::from_millis(random.random_range(0..60));
                 async move {
                     tokio::time::sleep(pause).await;
-                    take(&app, site, member, turn).await.then_some((turn, member))
+                    take(&app, site, member, turn)
+                        .await
+                        .then_some((turn, member))
                 }
             })
             .collect();
@@ -85,7 +87,10 @@ async fn places_that_are_taken_while_a_rota_is_put_up_are_neither_lost_nor_doubl
         let taken: BTreeSet<(Uuid, Uuid)> = taken.into_iter().flatten().collect();
         let answer = putting_up.await.unwrap();
 
-        let rows = house.app.rows("SELECT turn_id, member_id, how FROM places").await;
+        let rows = house
+            .app
+            .rows("SELECT turn_id, member_id, how FROM places")
+            .await;
         assert_eq!(rows.len(), 20, "seed {seed}: a place was lost or made up");
         let key = |row: &Value, name: &str| -> Option<Uuid> {
             row[name].as_str().map(|key| key.parse().unwrap())
@@ -94,15 +99,23 @@ async fn places_that_are_taken_while_a_rota_is_put_up_are_neither_lost_nor_doubl
             .filter_map(|row| Some((key(row, "turn_id")?, key(row, "member_id")?)))
             .collect();
         let once: BTreeSet<(Uuid, Uuid)> = held.iter().copied().collect();
-        assert_eq!(once.len(), held.len(), "seed {seed}: somebody is on a turn twice");
-        assert!(taken.is_subset(&once), "seed {seed}: a place that was taken is gone");
+        assert_eq!(
+            once.len(),
+            held.len(),
+            "seed {seed}: somebody is on a turn twice"
+        );
+        assert!(
+            taken.is_subset(&once),
+            "seed {seed}: a place that was taken is gone"
+        );
         if answer.status == 200 {
             went_up += 1;
             let of_rota: BTreeSet<(Uuid, Uuid)> = (planned.iter())
                 .flat_map(|turn| {
                     let id = key(turn, "turn_id").unwrap();
                     let places = turn["places"].as_array().unwrap();
-                    let holder = move |place: &Value| Some((id, key(&place["in_rota"], "member_id")?));
+                    let holder =
+                        move |place: &Value| Some((id, key(&place["in_rota"], "member_id")?));
                     places.iter().filter_map(holder).collect::<Vec<_>>()
                 })
                 .collect();
@@ -112,8 +125,11 @@ async fn places_that_are_taken_while_a_rota_is_put_up_are_neither_lost_nor_doubl
             answer.problem(409, "rota_moved_on");
             assert_eq!(once, taken, "seed {seed}: half a rota is up");
         }
-        house.sql("UPDATE places SET member_id = NULL, how = NULL, kept = false, held_since = NULL;
-             DELETE FROM rota_shares; DELETE FROM rotas;")
+        house
+            .sql(
+                "UPDATE places SET member_id = NULL, how = NULL, kept = false, held_since = NULL;
+             DELETE FROM rota_shares; DELETE FROM rotas;",
+            )
             .await;
     }
     println!("{went_up} went up, {moved_on} moved on");
@@ -145,12 +161,18 @@ async fn of_two_who_put_up_at_once_one_wins() {
         lost[0].json()["code"].as_str().unwrap().to_owned()
     };
     assert_eq!(lost_to(both(one, two).await), "rota_moved_on");
-    let up = house.app.rows("SELECT id FROM rotas WHERE state = 'put_up'").await;
+    let up = house
+        .app
+        .rows("SELECT id FROM rotas WHERE state = 'put_up'")
+        .await;
     assert_eq!(up.len(), 1);
 
     let third = house.draft("2026-06-15", "2026-06-24").await;
     assert_eq!(lost_to(both(third, third).await), "rota_state");
-    let trail = house.app.rows("SELECT id FROM audit WHERE deed = 'rota_put_up'").await;
+    let trail = house
+        .app
+        .rows("SELECT id FROM audit WHERE deed = 'rota_put_up'")
+        .await;
     assert_eq!(trail.len(), 2);
     let shares = format!("SELECT count(*) AS n FROM rota_shares WHERE rota_id = '{third}'");
     assert_eq!(house.app.rows(&shares).await, [json!({ "n": 4 })]);

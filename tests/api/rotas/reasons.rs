@@ -29,7 +29,9 @@ async fn everybody_can_ask_why_they_have_the_turns_that_they_have() {
     let house = House::open(3).await;
     // From a Thursday on for three weeks: the planner's first weekday is not Monday.
     house.add_turns("2026-06-18", "2026-07-08", 1, 1).await;
-    let [one, two, three] = house.residents[..] else { panic!() };
+    let [one, two, three] = house.residents[..] else {
+        panic!()
+    };
     house.limit(one, &[("cannot_weekdays", "'{1,7}'")]).await;
     house.away(one, "2026-06-18", "2026-06-19").await;
     let id = house.draft("2026-06-18", "2026-07-08").await;
@@ -39,7 +41,10 @@ async fn everybody_can_ask_why_they_have_the_turns_that_they_have() {
     let mine = asked(&house, &house.resident, id, "reasons").await;
     assert_eq!(mine["member_id"], json!(one));
     assert_eq!((&mine["turns"], &mine["effort"]), (&json!(7), &json!(7)));
-    assert_eq!((&mine["fair"], &mine["difference"]), (&json!(7.0), &json!(0.0)));
+    assert_eq!(
+        (&mine["fair"], &mine["difference"]),
+        (&json!(7.0), &json!(0.0))
+    );
     let limits = &mine["limits"];
     let expected = [("weekday".to_owned(), 6), ("absence".to_owned(), 2)];
     assert_eq!(shut(limits), expected);
@@ -66,7 +71,11 @@ async fn everybody_can_ask_why_they_have_the_turns_that_they_have() {
     assert_eq!(theirs["turns"], 7);
     // Whoever has no part in the rota has no reasons.
     let own = house.at(&format!("/rotas/{id}/reasons"));
-    house.app.get(&house.caretaker, &own).await.problem(404, "not_found");
+    house
+        .app
+        .get(&house.caretaker, &own)
+        .await
+        .problem(404, "not_found");
 
     // The site shows residents only whom to ask, so they see nobody's figures but their own.
     let ids = |list: &Value| -> Vec<Value> {
@@ -77,18 +86,28 @@ async fn everybody_can_ask_why_they_have_the_turns_that_they_have() {
     assert_eq!(ids(&list), [json!(one)]);
     let beside = format!("comparison?one_id={one}&other_id={two}");
     let path = house.at(&format!("/rotas/{id}/{beside}"));
-    house.app.get(&house.resident, &path).await.problem(404, "not_found");
+    house
+        .app
+        .get(&house.resident, &path)
+        .await
+        .problem(404, "not_found");
     house.sql("UPDATE sites SET neighbours_see = 'names'").await;
     let list = asked(&house, &house.resident, id, "members?limit=2").await;
     assert_eq!(ids(&list), [json!(one), json!(two)]);
-    let next = format!("members?limit=2&cursor={}", list["next_cursor"].as_str().unwrap());
+    let next = format!(
+        "members?limit=2&cursor={}",
+        list["next_cursor"].as_str().unwrap()
+    );
     let list = asked(&house, &house.resident, id, &next).await;
     assert_eq!(ids(&list), [json!(three)]);
     let item = &list["items"][0];
     assert_eq!(item["name"], "Resident 3");
     assert_eq!((&item["turns"], &item["fair"]), (&json!(7), &json!(7)));
     let seen = asked(&house, &house.resident, id, &beside).await;
-    assert_eq!((&seen["effort"], &seen["fair"], &seen["rest"]), (&json!(0), &json!(0), &json!(0.0)));
+    assert_eq!(
+        (&seen["effort"], &seen["fair"], &seen["rest"]),
+        (&json!(0), &json!(0), &json!(0.0))
+    );
     assert!(seen["limits_of_one"].is_null() && seen["by_share"].is_null());
     let seen = asked(&house, &house.caretaker, id, &beside).await;
     assert_eq!(shut(&seen["limits_of_one"]), expected);
@@ -101,7 +120,9 @@ async fn a_rota_in_force_is_explained_as_it_is_now() {
     house.add_turns("2026-06-15", "2026-06-18", 1, 1).await;
     let id = house.draft("2026-06-15", "2026-06-18").await;
     house.put_up(id).await.ok(200);
-    let [one, two] = house.residents[..] else { panic!() };
+    let [one, two] = house.residents[..] else {
+        panic!()
+    };
     let caretaker = house.app.member_id(&house.caretaker, house.site).await;
     // One of the first one's places goes to the second, the other to the caretaker, who has no
     // part in the rota; and the second gives one back.
@@ -115,10 +136,14 @@ async fn a_rota_in_force_is_explained_as_it_is_now() {
         "UPDATE places SET member_id = NULL, how = NULL, held_since = NULL WHERE id =
              (SELECT min(id::text)::uuid FROM places WHERE member_id = '{two}' AND how = 'rota');"
     );
-    house.sql(&[to(two, one), to(caretaker, one), free].concat()).await;
+    house
+        .sql(&[to(two, one), to(caretaker, one), free].concat())
+        .await;
     let figures = |list: &Value| -> Vec<Value> {
         let items = list["items"].as_array().unwrap().iter();
-        items.map(|one| json!([one["member_id"], one["turns"], one["effort"], one["fair"]])).collect()
+        items
+            .map(|one| json!([one["member_id"], one["turns"], one["effort"], one["fair"]]))
+            .collect()
     };
     let list = asked(&house, &house.caretaker, id, "members").await;
     let mut expected = vec![
@@ -132,7 +157,10 @@ async fn a_rota_in_force_is_explained_as_it_is_now() {
     let empty = empty["items"].as_array().unwrap().clone();
     assert_eq!(empty.len(), 1);
     assert_eq!(empty[0]["places"], 1);
-    assert_eq!(empty[0]["sentence"], "1 place of this turn is empty: 2 could still take it.");
+    assert_eq!(
+        empty[0]["sentence"],
+        "1 place of this turn is empty: 2 could still take it."
+    );
     let mut could = vec![json!(one), json!(two)];
     could.sort_by_key(ToString::to_string);
     assert_eq!(empty[0]["could"], json!(could));
@@ -148,20 +176,29 @@ async fn nothing_that_a_resident_reads_tells_of_a_pair_that_is_kept_apart() {
     for (at, member) in house.residents.iter().enumerate() {
         // Nobody can on Sundays, so that there are empty places to ask about.
         let days = format!("'{{{},7}}'", at % 6 + 1);
-        house.limit(*member, &[("cannot_weekdays", &days), ("rest_days", "1")]).await;
+        house
+            .limit(*member, &[("cannot_weekdays", &days), ("rest_days", "1")])
+            .await;
     }
     let id = house.draft("2026-06-15", "2026-06-28").await;
     house.put_up(id).await.ok(200);
     // Rows as they are kept, with a pair and without, and with a place that could be taken.
     house
-        .sql("UPDATE places SET member_id = NULL, how = NULL, held_since = NULL WHERE id =
+        .sql(
+            "UPDATE places SET member_id = NULL, how = NULL, held_since = NULL WHERE id =
                 (SELECT places.id FROM places JOIN turns ON turns.id = turn_id
-                 WHERE on_date = '2026-06-23' AND seat = 1)")
+                 WHERE on_date = '2026-06-23' AND seat = 1)",
+        )
         .await;
     let everything = || async {
         let mut all = Vec::new();
         let one = house.residents[0];
-        let mut paths = vec![String::new(), "/reasons".into(), "/members".into(), "/empty_places".into()];
+        let mut paths = vec![
+            String::new(),
+            "/reasons".into(),
+            "/members".into(),
+            "/empty_places".into(),
+        ];
         for other in &house.residents[1..] {
             paths.push(format!("/comparison?one_id={one}&other_id={other}"));
             paths.push(format!("/comparison?one_id={other}&other_id={one}"));
@@ -175,7 +212,10 @@ async fn nothing_that_a_resident_reads_tells_of_a_pair_that_is_kept_apart() {
         all
     };
     let without = everything().await;
-    assert!(without.iter().any(|text| text.contains("\"others\"")), "{without:?}");
+    assert!(
+        without.iter().any(|text| text.contains("\"others\"")),
+        "{without:?}"
+    );
     let empty = house.at(&format!("/rotas/{id}/empty_places"));
     let keeper = house.app.get(&house.caretaker, &empty).await.text;
     assert!(!keeper.contains("apart"), "{keeper}");
