@@ -49,6 +49,10 @@ pub mod readings;
 pub mod request_id;
 pub mod responses;
 pub mod room;
+pub mod rota_comparison;
+pub mod rota_empty_places;
+mod rota_limits;
+pub mod rota_places;
 pub mod rota_reasons;
 pub mod rotas;
 mod schemas;
@@ -204,12 +208,12 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(rotas::create_rota)
         .service(rotas::show_rota)
         .service(rotas::delete_rota)
-        .service(rotas::index_rota_places)
+        .service(rota_places::index_rota_places)
         .service(rotas::put_up)
         .service(rota_reasons::show_rota_reasons)
         .service(rota_reasons::index_rota_members)
-        .service(rota_reasons::index_empty_places)
-        .service(rota_reasons::show_rota_comparison);
+        .service(rota_empty_places::index_empty_places)
+        .service(rota_comparison::show_rota_comparison);
 }
 
 /// What only the demo serves besides.

@@ -9,9 +9,7 @@ use super::{AppState, responses};
 use crate::desk::Errand;
 use crate::desk::draft_rota::{NewRota, Thoroughness, draft_rota, drop_rota};
 use crate::desk::put_up_rota::put_up_rota;
-use crate::desk::rotas::{
-    Holder, PlaceOfRota, Rota, TurnOfRota, compare_places, list_rotas, see_rota,
-};
+use crate::desk::rotas::{Rota, list_rotas, see_rota};
 use crate::wording::Voice;
 use actix_web::{HttpResponse, delete, get, post, web};
 use chrono::{DateTime, NaiveDate, Utc};
@@ -104,46 +102,6 @@ pub struct AimBody {
     proven: bool,
     /// The same in words.
     sentence: String,
-}
-
-/// A turn of a rota, with who is to hold its places and who does today.
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = TurnOfRota)]
-pub struct TurnOfRotaBody {
-    turn_id: Uuid,
-    bin_id: Uuid,
-    on_date: NaiveDate,
-    /// What it costs each who is on it.
-    effort: i16,
-    places: Vec<PlaceOfRotaBody>,
-}
-
-/// A place of a rota.
-#[derive(Debug, Serialize, ToSchema)]
-#[schema(as = PlaceOfRota)]
-pub struct PlaceOfRotaBody {
-    place_id: Uuid,
-    /// Who is to hold it; null leaves it empty.
-    in_rota: Option<HolderBody>,
-    /// Who holds it today.
-    today: Option<HolderBody>,
-    /// Whether putting the rota up changes who holds it.
-    changes: bool,
-}
-
-/// A member who holds a place.
-#[derive(Serialize, ToSchema)]
-#[schema(as = RotaHolder)]
-pub struct HolderBody {
-    member_id: Uuid,
-    /// The name, unless it was erased.
-    name: Option<String>,
-}
-
-impl std::fmt::Debug for HolderBody {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "HolderBody({})", self.member_id)
-    }
 }
 
 /// The rotas of a site, newest first: for caretakers, teachers and educators with drafts, for
@@ -264,38 +222,6 @@ pub(super) async fn delete_rota(
     Ok(HttpResponse::NoContent().finish())
 }
 
-/// A draft beside who holds the places today: the turns of its days, in order.
-#[utoipa::path(
-    tag = "rotas",
-    params(
-        ("site_id" = Uuid, Path, description = "The site"),
-        ("rota_id" = Uuid, Path, description = "The rota"),
-        PageQuery,
-    ),
-    security(("bearer" = [])),
-    responses(
-        (status = 200, description = "A page of turns", body = PageOf<TurnOfRotaBody>),
-        responses::ReadingRota,
-    )
-)]
-#[get("/v1/sites/{site_id}/rotas/{rota_id}/places")]
-pub(super) async fn index_rota_places(
-    state: web::Data<AppState>,
-    who: SignedIn,
-    path: web::Path<(Uuid, Uuid)>,
-    page: PageWanted,
-) -> Result<web::Json<PageOf<TurnOfRotaBody>>, Problem> {
-    let (site, rota) = (SiteId(path.0), RotaId(path.1));
-    let wanted = (page.after_id()?, page.limit);
-    let errand = who.errand(&state, None).await?;
-    let turns = compare_places(&state.desk, errand, site, rota, wanted).await?;
-    Ok(web::Json(PageOf::of(
-        turns,
-        |turn| after_id(turn.id.0),
-        TurnOfRotaBody::from,
-    )))
-}
-
 /// Puts a draft up: from then on its people hold the places. Nothing is written when places,
 /// turns or people changed since the draft was asked for.
 #[utoipa::path(
@@ -364,37 +290,5 @@ fn aim(standing: &Standing, voice: &Voice) -> AimBody {
         bound: standing.bound,
         proven: standing.proven,
         sentence: voice.standing(standing),
-    }
-}
-
-impl From<TurnOfRota> for TurnOfRotaBody {
-    fn from(turn: TurnOfRota) -> Self {
-        Self {
-            turn_id: turn.id.0,
-            bin_id: turn.bin.0,
-            on_date: turn.on_date,
-            effort: turn.effort,
-            places: turn.places.into_iter().map(PlaceOfRotaBody::from).collect(),
-        }
-    }
-}
-
-impl From<PlaceOfRota> for PlaceOfRotaBody {
-    fn from(place: PlaceOfRota) -> Self {
-        Self {
-            place_id: place.id.0,
-            in_rota: place.in_rota.map(HolderBody::from),
-            today: place.today.map(HolderBody::from),
-            changes: place.changes,
-        }
-    }
-}
-
-impl From<Holder> for HolderBody {
-    fn from(holder: Holder) -> Self {
-        Self {
-            member_id: holder.member.0,
-            name: holder.name,
-        }
     }
 }

@@ -59,6 +59,7 @@ pub mod put_in;
 pub mod put_up_rota;
 pub mod reset_password;
 mod rota_at_hand;
+mod rota_ground;
 pub mod rota_reasons;
 pub mod rotas;
 mod said_time;

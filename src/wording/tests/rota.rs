@@ -68,7 +68,7 @@ fn limits(full: usize) -> Limits {
     }
 }
 
-const fn account(turns: usize, balance: i64) -> Account {
+fn account(turns: usize, balance: i64) -> Account {
     let fraction = |parts| Fraction { parts, of: 3 };
     Account {
         member: MemberIndex(0),
@@ -175,7 +175,8 @@ fn so_many_percent_are_enough_and_no_tenth_too_many() {
     let mut random = StdRng::seed_from_u64(1);
     let voice = voices().next().unwrap();
     for _ in 0..2_000 {
-        let bound = random.random_range(1..1_i64 << random.random_range(1..55));
+        let size = random.random_range(1..55);
+        let bound = random.random_range(1..1_i64 << size);
         let value = bound + random.random_range(1..=bound.saturating_mul(3));
         let said = voice.standing(&standing(Aim::Fairness, value, bound));
         let mut words = said.split_whitespace();

@@ -54,7 +54,7 @@ async fn places_that_are_taken_while_a_rota_is_put_up_are_neither_lost_nor_doubl
     let copies = [Arc::clone(&house.app), other];
     let (site, residents) = (house.site, house.residents.clone());
     let (mut went_up, mut moved_on) = (0, 0);
-    for seed in 1..=8_u64 {
+    for seed in 1..=12_u64 {
         println!("seed {seed}");
         let mut random = StdRng::seed_from_u64(seed);
         let rota = house.draft("2026-06-15", "2026-06-24").await;
@@ -63,6 +63,8 @@ async fn places_that_are_taken_while_a_rota_is_put_up_are_neither_lost_nor_doubl
             .map(|turn| turn["turn_id"].as_str().unwrap().parse().unwrap())
             .collect();
         let pause = Duration::from_millis(random.random_range(0..30));
+        // Sometimes all before the rota is up, sometimes all after, and mostly around it.
+        let begin = [0, 20, 60, 150][random.random_range(0..4_usize)];
         let keeper = house.caretaker.clone();
         let copy = Arc::clone(&copies[0]);
         let putting_up = tokio::spawn(async move {
@@ -74,7 +76,7 @@ async fn places_that_are_taken_while_a_rota_is_put_up_are_neither_lost_nor_doubl
                 let app = Arc::clone(&copies[at % 2]);
                 let member = residents[random.random_range(0..residents.len())];
                 let turn = turns[random.random_range(0..turns.len())];
-                let pause = Duration::from_millis(random.random_range(0..60));
+                let pause = Duration::from_millis(begin + random.random_range(0..150));
                 async move {
                     tokio::time::sleep(pause).await;
                     take(&app, site, member, turn)
