@@ -36,6 +36,8 @@ const OF_A_SITE: &[&str] = &[
     "index_classes",
     "create_class",
     "import_members",
+    "index_apart_pairs",
+    "create_apart_pair",
     "index_rotas",
     "create_rota",
 ];
@@ -55,6 +57,8 @@ const OF_A_CLASS: &[&str] = &[
     "end_class",
     "create_pupils",
     "show_sheet",
+    "show_duty",
+    "create_duty",
 ];
 const OF_A_BIN: &[&str] = &[
     "show_bin",
@@ -83,6 +87,10 @@ const OF_A_MEMBER: &[&str] = &[
     "update_member",
     "delete_member",
     "create_slip",
+    "show_limits",
+    "put_limits",
+    "index_absences",
+    "create_absence",
 ];
 const OF_AN_INVITATION: &[&str] = &["delete_invitation", "replace_invitation_link"];
 const OF_A_SHEET: &[&str] = &["delete_joining_sheet", "replace_joining_sheet"];
@@ -129,6 +137,34 @@ const TRAILS: &[Trail] = &[
         "/v1/sites/{site_id}/members/{member_id}",
         ("If-Match", "$response.header.ETag"),
         &["update_member"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/members/{member_id}/limits",
+        ("If-Match", "$response.header.ETag"),
+        &["put_limits"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/members/{member_id}/absences",
+        ("absence_id", FIRST),
+        &["delete_absence"],
+    ),
+    made(
+        "/v1/sites/{site_id}/members/{member_id}/absences",
+        ("absence_id", ID),
+        &["delete_absence"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/apart_pairs",
+        ("pair_id", FIRST),
+        &["delete_apart_pair"],
+    ),
+    made(
+        "/v1/sites/{site_id}/apart_pairs",
+        ("pair_id", ID),
+        &["delete_apart_pair"],
     ),
     trail(
         HttpMethod::Get,
@@ -186,7 +222,18 @@ const TRAILS: &[Trail] = &[
         HttpMethod::Get,
         "/v1/sites/{site_id}/classes/{class_id}",
         ("pupil_id", "$response.body#/pupils/0/id"),
-        &["update_pupil", "delete_pupil"],
+        &["update_pupil", "delete_pupil", "create_pupil_absence"],
+    ),
+    made(
+        "/v1/sites/{site_id}/classes/{class_id}/pupils/{pupil_id}/absences",
+        ("on_date", "$response.body#/on_date"),
+        &["delete_pupil_absence"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/classes/{class_id}/duty",
+        ("place_id", "$response.body#/turns/0/places/0/place_id"),
+        &["put_duty_place", "exchange_duty_place"],
     ),
     trail(
         HttpMethod::Get,
@@ -327,7 +374,7 @@ fn paths_by_id(openapi: &OpenApi) -> BTreeMap<String, String> {
 fn link(trail: &Trail, to: &str, target: &str) -> Link {
     let (name, place) = trail.found;
     // What the path of the answer named already still holds, where it is asked for.
-    let kept = ["site_id", "bin_id", "member_id", "class_id"]
+    let kept = ["site_id", "bin_id", "member_id", "class_id", "pupil_id"]
         .into_iter()
         .filter(|known| *known != name)
         .filter(|known| {

@@ -4,8 +4,10 @@
 //! noun, and name it in [`routes`]. The OpenAPI document and the answers to wrong methods
 //! follow from there.
 
+pub mod absences;
 pub mod account_links;
 mod address;
+pub mod apart_pairs;
 pub mod audit;
 pub mod bearer;
 pub mod bins;
@@ -13,6 +15,7 @@ pub mod body;
 pub mod bookings;
 pub mod checks;
 mod class_adults;
+pub mod class_duty;
 pub mod classes;
 mod csv_body;
 pub mod decisions;
@@ -30,6 +33,7 @@ pub mod imports;
 pub mod invitations;
 pub mod joining_sheets;
 pub mod lids;
+pub mod limits;
 mod links;
 pub mod me;
 pub mod members;
@@ -41,6 +45,7 @@ pub mod own_data;
 pub mod page;
 pub mod probe_key;
 pub mod problem;
+pub mod pupil_absences;
 pub mod pupils;
 mod query;
 pub mod rate;
@@ -145,6 +150,14 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(members::show_member)
         .service(members::update_member)
         .service(members::delete_member)
+        .service(limits::show_limits)
+        .service(limits::put_limits)
+        .service(absences::index_absences)
+        .service(absences::create_absence)
+        .service(absences::delete_absence)
+        .service(apart_pairs::index_apart_pairs)
+        .service(apart_pairs::create_apart_pair)
+        .service(apart_pairs::delete_apart_pair)
         .service(slips::create_slip)
         .service(slips::create_slip_use)
         .service(households::index_households)
@@ -192,6 +205,14 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(foods::index_foods)
         .service(notices::index_notices)
         .service(notices::see_notice)
+        .service(imports::import_members)
+        .configure(class_routes)
+        .configure(rota_routes);
+}
+
+/// Those about classes.
+fn class_routes(config: &mut ServiceConfig) {
+    config
         .service(classes::index_classes)
         .service(classes::create_class)
         .service(classes::show_class)
@@ -202,8 +223,18 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(pupils::create_pupils)
         .service(pupils::update_pupil)
         .service(pupils::delete_pupil)
-        .service(substitute_sheet::show_sheet)
-        .service(imports::import_members)
+        .service(pupil_absences::create_pupil_absence)
+        .service(pupil_absences::delete_pupil_absence)
+        .service(class_duty::show_duty)
+        .service(class_duty::create_duty)
+        .service(class_duty::put_duty_place)
+        .service(pupil_absences::exchange_duty_place)
+        .service(substitute_sheet::show_sheet);
+}
+
+/// Drafting rotas, putting them up, and why they are as they are.
+fn rota_routes(config: &mut ServiceConfig) {
+    config
         .service(rotas::index_rotas)
         .service(rotas::create_rota)
         .service(rotas::show_rota)

@@ -53,7 +53,7 @@ pub struct ComparisonBody {
 
 /// Why one member has more effort than another.
 #[utoipa::path(
-    tag = "rotas",
+    tag = "rota",
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("rota_id" = Uuid, Path, description = "The rota"),

@@ -56,7 +56,7 @@ pub struct ReasonCountBody {
 
 /// Turns with places that nobody holds, and why.
 #[utoipa::path(
-    tag = "rotas",
+    tag = "rota",
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("rota_id" = Uuid, Path, description = "The rota"),

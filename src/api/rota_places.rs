@@ -55,7 +55,7 @@ impl fmt::Debug for HolderBody {
 
 /// A draft beside who holds the places today: the turns of its days, in order.
 #[utoipa::path(
-    tag = "rotas",
+    tag = "rota",
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("rota_id" = Uuid, Path, description = "The rota"),

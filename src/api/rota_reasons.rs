@@ -76,7 +76,7 @@ impl fmt::Debug for MemberOfRotaBody {
 /// Why you have the turns that you have: what would be fair, what earlier rotas left, and how
 /// many turns each of your limits shuts. Caretakers and teachers see anybody's.
 #[utoipa::path(
-    tag = "rotas",
+    tag = "rota",
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("rota_id" = Uuid, Path, description = "The rota"),
@@ -106,7 +106,7 @@ pub(super) async fn show_rota_reasons(
 
 /// What everybody has in a rota beside what would be fair: those whom the site lets you see.
 #[utoipa::path(
-    tag = "rotas",
+    tag = "rota",
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("rota_id" = Uuid, Path, description = "The rota"),

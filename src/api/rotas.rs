@@ -107,7 +107,7 @@ pub struct AimBody {
 /// The rotas of a site, newest first: for caretakers, teachers and educators with drafts, for
 /// others those in force.
 #[utoipa::path(
-    tag = "rotas",
+    tag = "rota",
     params(("site_id" = Uuid, Path, description = "The site"), PageQuery),
     security(("bearer" = [])),
     responses(
@@ -137,7 +137,7 @@ pub(super) async fn index_rotas(
 /// rota in force with the same days is changed as little as possible. Ask for the rota again to
 /// see how far it is.
 #[utoipa::path(
-    tag = "rotas",
+    tag = "rota",
     request_body = NewRotaBody,
     params(
         ("site_id" = Uuid, Path, description = "The site"),
@@ -176,7 +176,7 @@ pub(super) async fn create_rota(
 
 /// One rota: how far a draft is, what it reaches, and what is proven about that.
 #[utoipa::path(
-    tag = "rotas",
+    tag = "rota",
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("rota_id" = Uuid, Path, description = "The rota"),
@@ -200,7 +200,7 @@ pub(super) async fn show_rota(
 
 /// Drops a draft, or what waits to become one. Doing it again changes nothing.
 #[utoipa::path(
-    tag = "rotas",
+    tag = "rota",
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("rota_id" = Uuid, Path, description = "The rota"),
@@ -225,7 +225,7 @@ pub(super) async fn delete_rota(
 /// Puts a draft up: from then on its people hold the places. Nothing is written when places,
 /// turns or people changed since the draft was asked for.
 #[utoipa::path(
-    tag = "rotas",
+    tag = "rota",
     params(
         ("site_id" = Uuid, Path, description = "The site"),
         ("rota_id" = Uuid, Path, description = "The rota"),

@@ -57,6 +57,9 @@ pub(super) struct YearOfAir;
 /// What If-Match takes: any state at all, or the one with this `ETag`.
 pub(super) struct EntityTag;
 
+/// A weekday by its number.
+pub(super) struct Weekday;
+
 fn name(longest: usize, description: &str) -> RefOr<Schema> {
     let object = ObjectBuilder::new()
         .schema_type(SchemaType::Type(Type::String))
@@ -196,6 +199,17 @@ impl PartialSchema for YearOfAir {
     }
 }
 
+impl PartialSchema for Weekday {
+    fn schema() -> RefOr<Schema> {
+        let object = ObjectBuilder::new()
+            .schema_type(SchemaType::Type(Type::Integer))
+            .description(Some("A weekday; 1 is Monday."))
+            .minimum(Some(1))
+            .maximum(Some(7));
+        RefOr::T(Schema::Object(object.build()))
+    }
+}
+
 impl PartialSchema for EntityTag {
     fn schema() -> RefOr<Schema> {
         let text = || ObjectBuilder::new().schema_type(SchemaType::Type(Type::String));
@@ -219,6 +233,7 @@ impl ToSchema for ZoneName {}
 impl ToSchema for FoodKey {}
 impl ToSchema for FoodOrGroup {}
 impl ToSchema for YearOfAir {}
+impl ToSchema for Weekday {}
 
 /// The schema, and besides at least one of the others: what fields must go together.
 pub(super) fn and_any_of(schema: RefOr<Schema>, ways: Vec<Object>) -> RefOr<Schema> {

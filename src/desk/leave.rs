@@ -7,7 +7,7 @@ use super::people_rules::insist_on_successor;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
-use crate::store::{Conn, bookings, classes, codes, invitations, members, sites};
+use crate::store::{Conn, absences, bookings, classes, codes, invitations, limits, members, sites};
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use serde_json::json;
@@ -86,7 +86,7 @@ pub(super) fn codes_of(roles: &[Role]) -> Vec<&'static str> {
 }
 
 /// Ends a membership without asking anybody: gives back what was booked, takes away roles,
-/// household, classes and the deputy's part, and lets open invitations and slips die, and the
+/// household, classes and the deputy's part, forgets limits, absences and pairs, and lets open invitations and slips die, and the
 /// slips and joining sheets that they printed. With `forget_name` nothing is left of what they
 /// were called. The caller holds the site's lock and has asked [`insist_on_successor`].
 pub(super) async fn end_membership(
@@ -104,6 +104,8 @@ pub(super) async fn end_membership(
     codes::revoke_slips(conn, site, member, wall).await?;
     codes::revoke_made_by(conn, site, member, wall).await?;
     members::leave_classes(conn, site, member).await?;
+    limits::forget(conn, site, member).await?;
+    absences::forget(conn, site, member).await?;
     members::replace_roles(conn, site, member, &[]).await?;
     sites::clear_deputy(conn, site, member).await?;
     if forget_name {

@@ -3,10 +3,12 @@
 //! A use case gets who asks and what time it is, works in one transaction, asks the domain,
 //! writes, and answers with values. It knows nothing of HTTP and words no sentences.
 
+pub mod absences;
 pub mod accept_invitation;
 pub mod add_account;
 pub mod add_bin;
 pub mod allowances;
+pub mod apart_pairs;
 pub mod ask_for_link;
 mod asked_rota;
 mod at_hand;
@@ -19,11 +21,16 @@ pub mod change_password;
 pub mod change_site;
 pub mod check_bin;
 pub mod class_adults;
+pub mod class_duty;
 pub mod classes;
 pub mod credentials;
 mod deputy;
 pub mod draft_rota;
 pub mod drafting;
+mod duty_at_hand;
+pub mod duty_by_hand;
+pub mod duty_exchange;
+mod duty_planner;
 pub mod end_school_year;
 pub mod erase_account;
 mod error;
@@ -39,6 +46,7 @@ mod labels;
 pub mod leave;
 pub mod letters;
 pub mod lids;
+pub mod limits;
 pub mod me;
 pub mod measure;
 pub mod membership;
@@ -62,8 +70,10 @@ mod rota_at_hand;
 mod rota_ground;
 pub mod rota_reasons;
 pub mod rotas;
+pub mod said_limits;
 mod said_time;
 mod seating;
+pub mod see_duty;
 pub mod sessions;
 pub mod sign_in;
 pub mod sign_in_by_link;

@@ -520,6 +520,7 @@ sheet-pupils =
         [one] 1 pupil: { $pupils }
        *[other] { $count } pupils: { $pupils }
     }
+sheet-head-duty = Whose turn it is
 sheet-head-bins = What each bin can take
 sheet-head-do = What to do
 sheet-head-not = What not to do
@@ -529,6 +530,12 @@ sheet-column-time = Time
 sheet-column-bin = Bin
 sheet-column-what = What
 sheet-column-amount = How much
+sheet-duty-hours = { $bin }, from { $opens } to { $closes }
+sheet-duty =
+    { $count ->
+        [0] { $bin }: nobody yet, so ask the class who would like to
+       *[other] { $bin }: { $pupils }, with an adult beside them
+    }
 sheet-bin-empty = no worms live in { $bin } yet, so put nothing in
 sheet-bin-later = what { $bin } can take is known on the day itself, so get a new sheet then
 sheet-do-amount = give each bin at most what it can take, and keep the rest for another day

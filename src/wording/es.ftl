@@ -517,6 +517,7 @@ sheet-pupils =
         [one] 1 alumno: { $pupils }
        *[other] { $count } alumnos: { $pupils }
     }
+sheet-head-duty = A quién le toca
 sheet-head-bins = Qué admite cada lombricompostera
 sheet-head-do = Qué hacer
 sheet-head-not = Qué no hacer
@@ -526,6 +527,12 @@ sheet-column-time = Hora
 sheet-column-bin = Lombricompostera
 sheet-column-what = Qué
 sheet-column-amount = Cuánto
+sheet-duty-hours = { $bin }, de { $opens } a { $closes }
+sheet-duty =
+    { $count ->
+        [0] { $bin }: aún nadie, así que pregunta en clase quién quiere
+       *[other] { $bin }: { $pupils }, con un adulto al lado
+    }
 sheet-bin-empty = en { $bin } aún no viven lombrices, así que no eches nada
 sheet-bin-later = lo que admite { $bin } se sabe el mismo día, así que pide entonces una hoja nueva
 sheet-do-amount = da a cada lombricompostera como mucho lo que admite y guarda el resto para otro día

@@ -6,13 +6,16 @@
     reason = "helpers of tests are tests too"
 )]
 
+mod absences;
 mod account_links;
+mod apart_pairs;
 mod attacks;
 mod bad_offers;
 mod bins;
 mod bodies;
 mod bookings;
 mod care;
+mod class_duty;
 mod classes;
 mod deputy;
 mod escalation;
@@ -27,6 +30,7 @@ mod joining;
 mod knowing;
 mod letters;
 mod lids;
+mod limits;
 mod logs;
 mod matrix;
 mod me;

@@ -82,7 +82,7 @@ fn an_absent_pupil_is_exchanged_and_keeps_their_place_in_the_line() {
             come: pupils(&[3]),
         }
     );
-    line.done(&pupils(&[1, 3]));
+    line.done(&pupils(&[3, 1]));
     assert!(line.pupils().eq(pupils(&[0, 2, 4, 5, 1, 3])));
     let nothing = line.exchange(&pupils(&[1, 3]), p(5), nobody);
     assert!(nothing.gone.is_empty() && nothing.come.is_empty());

@@ -73,6 +73,8 @@ fn written() -> String {
         let mut lines = vec![
             voice.sheet_bin_empty("Courtyard"),
             voice.sheet_bin_later("Courtyard"),
+            voice.sheet_duty("Courtyard", None, &["Ana".to_owned(), "Bo".to_owned()]),
+            voice.sheet_duty("Courtyard", Some(("10:30", "11:15")), &[]),
         ];
         let teachers = ["Ms Rivera".to_owned()];
         for teachers in [&teachers[..], &[]] {
@@ -83,6 +85,7 @@ fn written() -> String {
                 now: now(),
                 pupils: &["Ana".to_owned()],
                 teachers,
+                duty: &[],
                 bins: &[],
                 foods: &school,
             });

@@ -2,8 +2,9 @@
 //! through.
 
 use super::rows::Row;
+use crate::class_duty::class_turn;
 use crate::frame::{App, Court, PASSWORD, Person, id_of, new_bin, weighed};
-use chrono::TimeDelta;
+use chrono::{NaiveDate, TimeDelta};
 use reqwest::Method;
 use serde_json::{Value, json};
 use std::sync::atomic::{AtomicI64, Ordering};
@@ -11,6 +12,7 @@ use uuid::Uuid;
 use wormrota::clock;
 use wormrota::store::notices::{self, NoticeRow};
 use wormrota::work::drafting::draft_all;
+use wormrota_domain::access::Role;
 
 /// A request that can be sent.
 pub(super) struct Concrete {
@@ -48,6 +50,9 @@ pub(super) async fn at_a_site(app: &App, court: &Court, row: &Row, who: &Person)
     if path.contains("{probe_id}") {
         path = path.replace("{probe_id}", &probe(app, court).await.to_string());
     }
+    if path.contains("{pair_id}") {
+        path = path.replace("{pair_id}", &pair(app, court).await.to_string());
+    }
     if path.contains("{class_id}") {
         path = class(app, court, path, (row.of == "one's own").then_some(who)).await;
     }
@@ -58,15 +63,23 @@ pub(super) async fn at_a_site(app: &App, court: &Court, row: &Row, who: &Person)
     path = of_people(app, court, row, who, path).await;
     assert!(!path.contains('{'), "nothing to try this on: {path}");
     let body = match method {
-        "GET" | "DELETE" | "PUT" => None,
+        "GET" | "DELETE" => None,
         _ if BODILESS.iter().any(|end| template.ends_with(end)) => None,
+        _ if template.ends_with("/apart_pairs") => Some(two(app, court).await),
         _ => Some(body(app, template).await),
     };
     Concrete { path, body }
 }
 
 /// How the addresses end at which something happens without a body.
-const BODILESS: [&str; 5] = ["/end", "/replacement", "/slip", "/lid_code", "/put_up"];
+const BODILESS: [&str; 6] = [
+    "/end",
+    "/replacement",
+    "/slip",
+    "/lid_code",
+    "/helpers/{member_id}",
+    "/put_up",
+];
 
 /// The same path with the keys of people, and of what lets people in.
 async fn of_people(app: &App, court: &Court, row: &Row, who: &Person, path: String) -> String {
@@ -95,7 +108,37 @@ async fn of_people(app: &App, court: &Court, row: &Row, who: &Person, path: Stri
     } else {
         app.without_address(keeper, court.site, &unique).await
     };
-    path.replace("{member_id}", &member.to_string())
+    let path = path.replace("{member_id}", &member.to_string());
+    let Some(absences) = path.strip_suffix("/{absence_id}") else {
+        return path;
+    };
+    let away = json!({ "first_day": today(app).await });
+    let told = app.post(keeper, absences, &away).await.ok(201);
+    format!("{absences}/{}", id_of(&told))
+}
+
+async fn today(app: &App) -> NaiveDate {
+    app.now().await.date_naive()
+}
+
+/// Two members, in a body that keeps them apart.
+async fn two(app: &App, court: &Court) -> Value {
+    let mut ids = Vec::new();
+    for _ in 0..2 {
+        let name = Uuid::now_v7().simple().to_string();
+        ids.push(
+            app.without_address(&court.educator, court.site, &name)
+                .await,
+        );
+    }
+    json!({ "member_ids": ids })
+}
+
+async fn pair(app: &App, court: &Court) -> Uuid {
+    let caretaker = app.member(court.site, Role::Caretaker).await;
+    let body = two(app, court).await;
+    let made = app.post(&caretaker, &court.at("/apart_pairs"), &body).await;
+    id_of(&made.ok(201))
 }
 
 /// A body with which a write at a site goes through.
@@ -122,6 +165,17 @@ async fn body(app: &App, template: &str) -> Value {
         "/classes/{class_id}" => json!({ "name": format!("C {unique}") }),
         "/classes/{class_id}/pupils" => json!({ "labels": "Bo" }),
         "/classes/{class_id}/pupils/{pupil_id}" => json!({ "label": "Cy" }),
+        "/classes/{class_id}/duty" => {
+            let today = today(app).await;
+            json!({ "from": today, "to": today, "by": "in_order" })
+        }
+        "/classes/{class_id}/duty/{place_id}" => json!({ "pupil_id": null }),
+        "/classes/{class_id}/duty/{place_id}/exchange" => json!({}),
+        "/classes/{class_id}/pupils/{pupil_id}/absences" => {
+            json!({ "on_date": today(app).await })
+        }
+        "/members/{member_id}/limits" => json!({ "rest_days": 1 }),
+        "/members/{member_id}/absences" => json!({ "first_day": today(app).await }),
         "/notices/{notice_id}/seen" | "/newcomers/{member_id}/confirmation" => json!({}),
         "/members/{member_id}" => json!({ "name": "Somebody" }),
         "/invitations" => json!({
@@ -167,9 +221,34 @@ async fn class(app: &App, court: &Court, path: String, own: Option<&Person>) -> 
         let helping = format!("{at}/helpers/{helper}");
         app.ask(Method::PUT, &helping).by(by).send().await.ok(200);
     }
+    let pupil = id_of(&added["pupils"][0]);
+    let place = if path.contains("{place_id}") || path.contains("{on_date}") {
+        ill_on_duty(app, court, &at, (id, pupil)).await.to_string()
+    } else {
+        String::new()
+    };
     path.replace("{class_id}", &id.to_string())
-        .replace("{pupil_id}", added["pupils"][0]["id"].as_str().unwrap())
+        .replace("{pupil_id}", &pupil.to_string())
         .replace("{member_id}", &helper)
+        .replace("{place_id}", &place)
+        .replace("{on_date}", &today(app).await.to_string())
+}
+
+/// A turn of a class today whose pupil is away, with another pupil to step in; gives the place.
+async fn ill_on_duty(app: &App, court: &Court, at: &str, (class, pupil): (Uuid, Uuid)) -> Uuid {
+    let by = &court.educator;
+    let (bin, today) = (court.bin, today(app).await);
+    let (_, places) = class_turn(app, (court.site, bin, class), today, 1).await;
+    let new = json!({ "labels": "Dee" });
+    app.post(by, &format!("{at}/pupils"), &new).await.ok(201);
+    let holder = json!({ "pupil_id": pupil });
+    app.put(by, &format!("{at}/duty/{}", places[0]), &holder)
+        .await
+        .ok(200);
+    let away = json!({ "on_date": today });
+    let path = format!("{at}/pupils/{pupil}/absences");
+    app.post(by, &path, &away).await.ok(201);
+    places[0]
 }
 
 /// A week that has no rota yet.

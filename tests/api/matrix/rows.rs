@@ -59,6 +59,59 @@ pub(super) const AT_A_SITE: &[Row] = &[
         "CE",
     ),
     row("POST /v1/sites/{site_id}/members/{member_id}/slip", "CTE"),
+    of(
+        "GET /v1/sites/{site_id}/members/{member_id}/limits",
+        "one's own",
+        "RCTE",
+    ),
+    of(
+        "GET /v1/sites/{site_id}/members/{member_id}/limits",
+        "another's",
+        "CTE",
+    ),
+    of(
+        "PUT /v1/sites/{site_id}/members/{member_id}/limits",
+        "one's own",
+        "RCTE",
+    ),
+    of(
+        "PUT /v1/sites/{site_id}/members/{member_id}/limits",
+        "another's",
+        "CTE",
+    ),
+    of(
+        "GET /v1/sites/{site_id}/members/{member_id}/absences",
+        "one's own",
+        "RCTE",
+    ),
+    of(
+        "GET /v1/sites/{site_id}/members/{member_id}/absences",
+        "another's",
+        "CTE",
+    ),
+    of(
+        "POST /v1/sites/{site_id}/members/{member_id}/absences",
+        "one's own",
+        "RCTE",
+    ),
+    of(
+        "POST /v1/sites/{site_id}/members/{member_id}/absences",
+        "another's",
+        "CTE",
+    ),
+    of(
+        "DELETE /v1/sites/{site_id}/members/{member_id}/absences/{absence_id}",
+        "one's own",
+        "RCTE",
+    ),
+    of(
+        "DELETE /v1/sites/{site_id}/members/{member_id}/absences/{absence_id}",
+        "another's",
+        "CTE",
+    ),
+    row("GET /v1/sites/{site_id}/apart_pairs", "CT"),
+    row("POST /v1/sites/{site_id}/apart_pairs", "CT"),
+    row("DELETE /v1/sites/{site_id}/apart_pairs/{pair_id}", "CT"),
     row("GET /v1/sites/{site_id}/households", "RCTE"),
     row("GET /v1/sites/{site_id}/invitations", "CTE"),
     row("POST /v1/sites/{site_id}/invitations", "CTE"),
@@ -189,6 +242,42 @@ pub(super) const CLASSES: &[Row] = &[
     ),
     hidden(
         "DELETE /v1/sites/{site_id}/classes/{class_id}/helpers/{member_id}",
+        "T",
+    ),
+    own("GET /v1/sites/{site_id}/classes/{class_id}/duty", "RCTE"),
+    hidden("GET /v1/sites/{site_id}/classes/{class_id}/duty", "RCT"),
+    own("POST /v1/sites/{site_id}/classes/{class_id}/duty", "TE"),
+    hidden("POST /v1/sites/{site_id}/classes/{class_id}/duty", "T"),
+    own(
+        "PUT /v1/sites/{site_id}/classes/{class_id}/duty/{place_id}",
+        "TE",
+    ),
+    hidden(
+        "PUT /v1/sites/{site_id}/classes/{class_id}/duty/{place_id}",
+        "T",
+    ),
+    own(
+        "POST /v1/sites/{site_id}/classes/{class_id}/duty/{place_id}/exchange",
+        "TE",
+    ),
+    hidden(
+        "POST /v1/sites/{site_id}/classes/{class_id}/duty/{place_id}/exchange",
+        "T",
+    ),
+    own(
+        "POST /v1/sites/{site_id}/classes/{class_id}/pupils/{pupil_id}/absences",
+        "TE",
+    ),
+    hidden(
+        "POST /v1/sites/{site_id}/classes/{class_id}/pupils/{pupil_id}/absences",
+        "T",
+    ),
+    own(
+        "DELETE /v1/sites/{site_id}/classes/{class_id}/pupils/{pupil_id}/absences/{on_date}",
+        "TE",
+    ),
+    hidden(
+        "DELETE /v1/sites/{site_id}/classes/{class_id}/pupils/{pupil_id}/absences/{on_date}",
         "T",
     ),
 ];
