@@ -46,6 +46,18 @@ const OF_A_SITE: &[&str] = &[
     "create_turn",
     "index_apart_pairs",
     "create_apart_pair",
+    "index_rotas",
+    "create_rota",
+];
+const OF_A_ROTA: &[&str] = &[
+    "show_rota",
+    "delete_rota",
+    "index_rota_places",
+    "put_up",
+    "show_rota_reasons",
+    "index_rota_members",
+    "index_empty_places",
+    "show_rota_comparison",
 ];
 const OF_A_PATTERN: &[&str] = &["show_pattern", "update_pattern", "delete_pattern"];
 const OF_A_TURN: &[&str] = &["show_turn", "update_turn", "create_place"];
@@ -241,6 +253,16 @@ const TRAILS: &[Trail] = &[
         ("member_id", "$response.body#/adults/0/member_id"),
         &["put_helper", "delete_helper"],
     ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/rotas",
+        ("rota_id", FIRST),
+        OF_A_ROTA,
+    ),
+    Trail {
+        status: "202",
+        ..made("/v1/sites/{site_id}/rotas", ("rota_id", ID), OF_A_ROTA)
+    },
     trail(
         HttpMethod::Get,
         "/v1/sites/{site_id}/notices",

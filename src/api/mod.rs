@@ -60,6 +60,12 @@ pub mod request_id;
 pub mod responses;
 pub mod rhythm;
 pub mod room;
+pub mod rota_comparison;
+pub mod rota_empty_places;
+mod rota_limits;
+pub mod rota_places;
+pub mod rota_reasons;
+pub mod rotas;
 mod schemas;
 pub mod series;
 pub mod service;
@@ -209,7 +215,8 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(notices::index_notices)
         .service(notices::see_notice)
         .service(imports::import_members)
-        .configure(class_routes);
+        .configure(class_routes)
+        .configure(rota_routes);
 }
 
 /// Those about classes.
@@ -255,6 +262,21 @@ fn place_routes(config: &mut ServiceConfig) {
         .service(places::delete_place)
         .service(trades::create_trade)
         .service(series::create_series);
+}
+
+/// Drafting rotas, putting them up, and why they are as they are.
+fn rota_routes(config: &mut ServiceConfig) {
+    config
+        .service(rotas::index_rotas)
+        .service(rotas::create_rota)
+        .service(rotas::show_rota)
+        .service(rotas::delete_rota)
+        .service(rota_places::index_rota_places)
+        .service(rotas::put_up)
+        .service(rota_reasons::show_rota_reasons)
+        .service(rota_reasons::index_rota_members)
+        .service(rota_empty_places::index_empty_places)
+        .service(rota_comparison::show_rota_comparison);
 }
 
 /// What only the demo serves besides.

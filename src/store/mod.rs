@@ -32,6 +32,8 @@ pub mod patterns;
 pub mod personal;
 pub mod places;
 pub mod readings;
+pub mod rota_shares;
+pub mod rotas;
 mod schema;
 pub mod service_role;
 pub mod sessions;

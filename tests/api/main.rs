@@ -52,6 +52,7 @@ mod places_at_random;
 mod problems;
 mod rate_limits;
 mod rhythm;
+mod rotas;
 mod series;
 mod sessions;
 mod signing_in;

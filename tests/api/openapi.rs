@@ -5,8 +5,8 @@ use reqwest::Method;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::path::Path;
-use wormrota_domain::access::Role;
 use uuid::Uuid;
+use wormrota_domain::access::Role;
 
 /// What is asked by whoever is not signed in yet.
 const OPEN: [&str; 10] = [
@@ -23,7 +23,14 @@ const OPEN: [&str; 10] = [
 ];
 
 /// How the addresses end at which something happens without a body.
-const BODILESS: [&str; 5] = ["/seen", "/end", "/replacement", "/slip", "/lid_code"];
+const BODILESS: [&str; 6] = [
+    "/seen",
+    "/end",
+    "/replacement",
+    "/slip",
+    "/lid_code",
+    "/put_up",
+];
 
 const METHODS: [&str; 5] = ["get", "post", "put", "patch", "delete"];
 
@@ -419,6 +426,8 @@ async fn the_examples_of_all_bodies_are_taken() {
     sent.extend(["create_probe", "create_probe_readings", "move_demo_clock"]);
 
     sent.extend(send_examples_of_turns(&app, &document, &educator, old).await);
+    send_example(&app, &document, &educator, "create_rota", &old[..1]).await;
+    sent.insert("create_rota");
     sent.extend(send_examples_of_classes(&app, &document, &educator, old[0].1).await);
 
     let bin = (court_site, court_bin);

@@ -13,6 +13,7 @@ use std::sync::atomic::{AtomicI64, Ordering};
 use uuid::Uuid;
 use wormrota::clock;
 use wormrota::store::notices::{self, NoticeRow};
+use wormrota::work::drafting::draft_all;
 use wormrota_domain::access::Role;
 
 /// A request that can be sent.
@@ -60,6 +61,10 @@ pub(super) async fn at_a_site(app: &App, court: &Court, row: &Row, who: &Person)
     if path.contains("{class_id}") {
         path = class(app, court, path, (row.of == "one's own").then_some(who)).await;
     }
+    if path.contains("{rota_id}") {
+        path = path.replace("{rota_id}", &rota(app, court, row).await.to_string());
+        path = about_members(app, court, row, who, path).await;
+    }
     path = of_people(app, court, row, who, path).await;
     path = turns::path(app, court, path).await;
     assert!(!path.contains('{'), "nothing to try this on: {path}");
@@ -76,12 +81,13 @@ pub(super) async fn at_a_site(app: &App, court: &Court, row: &Row, who: &Person)
 }
 
 /// How the addresses end at which something happens without a body.
-const BODILESS: [&str; 5] = [
+const BODILESS: [&str; 6] = [
     "/end",
     "/replacement",
     "/slip",
     "/lid_code",
     "/helpers/{member_id}",
+    "/put_up",
 ];
 
 /// The same path with the keys of people, and of what lets people in.
@@ -163,6 +169,12 @@ async fn body(app: &App, template: &str) -> Value {
             let mut bin = new_bin();
             bin["name"] = format!("Bin {unique}").into();
             bin
+        }
+        "/rotas" => {
+            // Only one is drafted at a time.
+            app.sql("UPDATE rotas SET state = 'dropped' WHERE state = 'waiting'")
+                .await;
+            days_of_a_rota(app).await
         }
         "/imports" => json!("name,role\nEve,resident\n"),
         "/classes" => {
@@ -256,6 +268,51 @@ async fn ill_on_duty(app: &App, court: &Court, at: &str, (class, pupil): (Uuid, 
     let path = format!("{at}/pupils/{pupil}/absences");
     app.post(by, &path, &away).await.ok(201);
     places[0]
+}
+
+/// A week that has no rota yet.
+async fn days_of_a_rota(app: &App) -> Value {
+    static NEXT: AtomicI64 = AtomicI64::new(1);
+    let weeks = NEXT.fetch_add(1, Ordering::Relaxed);
+    let first = app.now().await.date_naive() + TimeDelta::days(7 * weeks);
+    json!({ "first_day": first, "last_day": first + TimeDelta::days(6) })
+}
+
+/// The same path with whose reasons are asked for.
+async fn about_members(app: &App, court: &Court, row: &Row, who: &Person, path: String) -> String {
+    let id = |who| app.member_id(who, court.site);
+    if path.ends_with("/reasons") && row.of == "another's" {
+        return format!("{path}?member_id={}", id(&court.resident).await);
+    }
+    if path.ends_with("/comparison") {
+        // The educator, whom everybody may see, beside whoever asks.
+        let (one, other) = (id(&court.educator).await, id(who).await);
+        return format!("{path}?one_id={one}&other_id={other}");
+    }
+    path
+}
+
+/// A draft of a rota in which everybody has a part; in force where everybody may see it.
+async fn rota(app: &App, court: &Court, row: &Row) -> Uuid {
+    let site = court.site;
+    app.sql(&format!(
+        "INSERT INTO member_limits (site_id, member_id, cannot_weekdays, likes_weekdays,
+             rather_not_weekdays, rest_days, only_trained_bins, experienced, not_alone,
+             share, revision)
+         SELECT site_id, id, '{{}}', '{{}}', '{{}}', 0, false, false, false, 'full', 1
+         FROM members WHERE site_id = '{site}' ON CONFLICT DO NOTHING"
+    ))
+    .await;
+    let new = body(app, "/v1/sites/{site_id}/rotas").await;
+    let asked = app.post(&court.educator, &court.at("/rotas"), &new).await;
+    let id = id_of(&asked.ok(202));
+    draft_all(&app.desk).await.unwrap();
+    if ["in force", "one's own", "another's"].contains(&row.of) {
+        let put_up = court.at(&format!("/rotas/{id}/put_up"));
+        let ask = app.ask(Method::POST, &put_up).by(&court.educator);
+        ask.send().await.ok(200);
+    }
+    id
 }
 
 async fn notice(app: &App, court: &Court) -> Uuid {

@@ -296,6 +296,49 @@ const fn hidden(operation: &'static str, hidden_from: &'static str) -> Row {
     }
 }
 
+/// Rotas: drafts do not exist for who cannot make them.
+pub(super) const ROTAS: &[Row] = &[
+    row("GET /v1/sites/{site_id}/rotas", "RCTE"),
+    row("POST /v1/sites/{site_id}/rotas", "CTE"),
+    of(
+        "GET /v1/sites/{site_id}/rotas/{rota_id}",
+        "in force",
+        "RCTE",
+    ),
+    Row {
+        hidden_from: "R",
+        ..of("GET /v1/sites/{site_id}/rotas/{rota_id}", "a draft", "CTE")
+    },
+    row("DELETE /v1/sites/{site_id}/rotas/{rota_id}", "CTE"),
+    row("GET /v1/sites/{site_id}/rotas/{rota_id}/places", "CTE"),
+    row("POST /v1/sites/{site_id}/rotas/{rota_id}/put_up", "CTE"),
+    of(
+        "GET /v1/sites/{site_id}/rotas/{rota_id}/reasons",
+        "one's own",
+        "RCTE",
+    ),
+    of(
+        "GET /v1/sites/{site_id}/rotas/{rota_id}/reasons",
+        "another's",
+        "CT",
+    ),
+    of(
+        "GET /v1/sites/{site_id}/rotas/{rota_id}/comparison",
+        "in force",
+        "RCTE",
+    ),
+    of(
+        "GET /v1/sites/{site_id}/rotas/{rota_id}/members",
+        "in force",
+        "RCTE",
+    ),
+    of(
+        "GET /v1/sites/{site_id}/rotas/{rota_id}/empty_places",
+        "in force",
+        "RCTE",
+    ),
+];
+
 /// What everybody may who is signed in, about themselves or about no site.
 pub(super) const OF_ONESELF: &[Row] = &[
     row("GET /v1/sites", ""),
