@@ -20,6 +20,7 @@ mod checks;
 mod diary;
 mod exact;
 pub mod fairness;
+mod fill;
 pub mod format;
 pub mod index;
 pub mod input;
