@@ -53,4 +53,10 @@ mod making;
 #[cfg(test)]
 mod planner_tests;
 #[cfg(test)]
+mod replanning_tests;
+#[cfg(test)]
 mod rules_tests;
+#[cfg(test)]
+mod year_flow;
+#[cfg(test)]
+mod year_tests;
