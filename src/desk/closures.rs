@@ -38,14 +38,14 @@ pub async fn list_closures(
                 let today = zone_of_site(conn, site).await?.local_date(errand.now);
                 let wanted = i64::from(limit) + 1;
                 let rows = closures::page(conn, site, today, after, wanted).await?;
-                Ok(Page::cut(rows.into_iter().map(closure).collect(), limit))
+                Ok(Page::cut(rows.iter().map(closure).collect(), limit))
             }
             .boxed()
         })
         .await
 }
 
-fn closure(row: ClosureRow) -> Closure {
+fn closure(row: &ClosureRow) -> Closure {
     Closure {
         id: ClosureId(row.id),
         first_day: row.first_day,

@@ -63,7 +63,10 @@ pub async fn list_patterns(
                 let rows = patterns::going_on(conn, site, after, i64::from(limit) + 1).await?;
                 let own = own_classes(conn, &who).await?;
                 let page = Page::cut(rows, limit);
-                let items = page.items.into_iter().map(|row| pattern(row, &own));
+                let items = page
+                    .items
+                    .into_iter()
+                    .map(|row| pattern(row, own.as_deref()));
                 Ok(Page {
                     items: items.collect::<Result<_, _>>()?,
                     more: page.more,
@@ -88,7 +91,7 @@ pub async fn see_pattern(
                 let row = patterns::by_id(conn, site, id).await?;
                 let row = row.ok_or(DeskError::NotFound(Noun::Pattern))?;
                 let own = own_classes(conn, &who).await?;
-                pattern(row, &own)
+                pattern(row, own.as_deref())
             }
             .boxed()
         })
@@ -103,9 +106,9 @@ async fn own_classes(conn: &mut Conn, who: &Membership) -> Result<Option<Vec<Cla
     Ok(Some(classes::of_adult(conn, who.site, who.member).await?))
 }
 
-fn pattern(row: PatternRow, own: &Option<Vec<ClassId>>) -> Result<Pattern, DeskError> {
+fn pattern(row: PatternRow, own: Option<&[ClassId]>) -> Result<Pattern, DeskError> {
     let class = row.class_id.map(ClassId);
-    let sees = |class: &ClassId| own.as_ref().is_none_or(|own| own.contains(class));
+    let sees = |class: &ClassId| own.is_none_or(|own| own.contains(class));
     Ok(Pattern {
         id: PatternId(row.id),
         bin: BinId(row.bin_id),

@@ -17,7 +17,7 @@ use crate::store::turns::{self, TurnRow};
 use crate::store::{Conn, patterns};
 use chrono::{DateTime, Days, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 use wormrota_domain::ids::{ClassId, PatternId, SiteId, TurnId};
 use wormrota_domain::turns::regenerate::{Change, Closure, changes};
@@ -234,12 +234,12 @@ pub(super) async fn settle_span(
         patterns.insert(row.id, (row, days));
     }
     // Of ended ones only what somebody holds is left.
-    for id in locked.rows.iter().filter_map(|row| row.pattern_id) {
-        if !patterns.contains_key(&id) {
-            let row = patterns::by_id(conn, site, PatternId(id)).await?;
-            let row = row.ok_or_else(|| unreadable("turns.pattern_id"))?;
-            patterns.insert(id, (row, Vec::new()));
-        }
+    let of_turns = locked.rows.iter().filter_map(|row| row.pattern_id);
+    let ended: BTreeSet<Uuid> = of_turns.filter(|id| !patterns.contains_key(id)).collect();
+    for id in ended {
+        let row = patterns::by_id(conn, site, PatternId(id)).await?;
+        let row = row.ok_or_else(|| unreadable("turns.pattern_id"))?;
+        patterns.insert(id, (row, Vec::new()));
     }
     for (pattern, wanted) in patterns.values() {
         settling.of_pattern(pattern, wanted, &locked, &shut, today, now)?;

@@ -66,7 +66,7 @@ impl View {
     pub(super) fn turn(
         &self,
         zone: SiteZone,
-        row: TurnRow,
+        row: &TurnRow,
         places: Vec<PlaceRow>,
     ) -> Result<Turn, DeskError> {
         let class = row.class_id.filter(|class| self.classes.contains(class));
@@ -85,7 +85,7 @@ impl View {
             on_date: row.on_date,
             duty: Duty::from_code(&row.duty).ok_or_else(|| unreadable("turns.duty"))?,
             effort: row.effort,
-            hours: hours(&row, zone)?,
+            hours: hours(row, zone)?,
             is_of_a_class: row.class_id.is_some(),
             class: class.map(ClassId),
             called_off: called_off.transpose()?,

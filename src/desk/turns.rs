@@ -222,7 +222,7 @@ pub(super) async fn seen(
         places.entry(place.turn_id).or_default().push(place);
     }
     let view = View::open(conn, who, &rows, places.values().flatten()).await?;
-    rows.into_iter()
+    rows.iter()
         .map(|row| {
             let places = places.remove(&row.id).unwrap_or_default();
             view.turn(zone, row, places)
