@@ -42,7 +42,10 @@ const AMONG_EQUALS: [(&str, &str); 2] = [
 ];
 
 /// Layers that a module leaves out although they stand to its left.
-const NOT_USED: [(&str, &str); 3] = [
+const NOT_USED: [(&str, &str); 6] = [
+    ("turns", "food"),
+    ("turns", "living_bin"),
+    ("turns", "rota"),
     ("wording", "store"),
     ("wording", "desk"),
     ("wording", "work"),

@@ -4,6 +4,7 @@ use super::bearer::SignedIn;
 use super::body::{Body, KeyHeader};
 use super::page::{PageOf, PageQuery, PageWanted, after_id};
 use super::problem::Problem;
+use super::schemas::TwoKeys;
 use super::{AppState, responses};
 use crate::desk::apart_pairs::{ApartPair, end_pair, keep_apart, list_pairs};
 use actix_web::{HttpResponse, delete, get, post, web};
@@ -21,7 +22,7 @@ use wormrota_domain::ids::{ApartPairId, MemberId, SiteId};
 ]}))]
 pub struct NewPairBody {
     /// The two, in any order.
-    #[schema(value_type = Vec<Uuid>, min_items = 2, max_items = 2)]
+    #[schema(value_type = TwoKeys)]
     member_ids: [Uuid; 2],
 }
 

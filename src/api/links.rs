@@ -38,14 +38,26 @@ const OF_A_SITE: &[&str] = &[
     "import_members",
     "create_trade",
     "create_series",
-    "index_apart_pairs",
-    "create_apart_pair",
     "index_patterns",
     "create_pattern",
     "index_closures",
     "create_closure",
     "index_turns",
     "create_turn",
+    "index_apart_pairs",
+    "create_apart_pair",
+    "index_rotas",
+    "create_rota",
+];
+const OF_A_ROTA: &[&str] = &[
+    "show_rota",
+    "delete_rota",
+    "index_rota_places",
+    "put_up",
+    "show_rota_reasons",
+    "index_rota_members",
+    "index_empty_places",
+    "show_rota_comparison",
 ];
 const OF_A_PATTERN: &[&str] = &["show_pattern", "update_pattern", "delete_pattern"];
 const OF_A_TURN: &[&str] = &["show_turn", "update_turn", "create_place"];
@@ -55,12 +67,15 @@ const OF_A_CLASS: &[&str] = &[
     "end_class",
     "create_pupils",
     "show_sheet",
+    "show_duty",
+    "create_duty",
 ];
 const OF_A_BIN: &[&str] = &[
     "show_bin",
     "create_stocking",
     "show_room",
     "show_forecast",
+    "show_rhythm",
     "show_facts",
     "ask_feeding",
     "create_feeding",
@@ -219,7 +234,18 @@ const TRAILS: &[Trail] = &[
         HttpMethod::Get,
         "/v1/sites/{site_id}/classes/{class_id}",
         ("pupil_id", "$response.body#/pupils/0/id"),
-        &["update_pupil", "delete_pupil"],
+        &["update_pupil", "delete_pupil", "create_pupil_absence"],
+    ),
+    made(
+        "/v1/sites/{site_id}/classes/{class_id}/pupils/{pupil_id}/absences",
+        ("on_date", "$response.body#/on_date"),
+        &["delete_pupil_absence"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/classes/{class_id}/duty",
+        ("place_id", "$response.body#/turns/0/places/0/place_id"),
+        &["put_duty_place", "exchange_duty_place"],
     ),
     trail(
         HttpMethod::Get,
@@ -227,6 +253,16 @@ const TRAILS: &[Trail] = &[
         ("member_id", "$response.body#/adults/0/member_id"),
         &["put_helper", "delete_helper"],
     ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/rotas",
+        ("rota_id", FIRST),
+        OF_A_ROTA,
+    ),
+    Trail {
+        status: "202",
+        ..made("/v1/sites/{site_id}/rotas", ("rota_id", ID), OF_A_ROTA)
+    },
     trail(
         HttpMethod::Get,
         "/v1/sites/{site_id}/notices",
@@ -403,6 +439,7 @@ fn link(trail: &Trail, to: &str, target: &str) -> Link {
         "class_id",
         "pattern_id",
         "turn_id",
+        "pupil_id",
     ]
     .into_iter()
     .filter(|known| *known != name)

@@ -15,6 +15,7 @@ pub mod body;
 pub mod bookings;
 pub mod checks;
 mod class_adults;
+pub mod class_duty;
 pub mod classes;
 pub mod closures;
 mod csv_body;
@@ -49,6 +50,7 @@ pub mod patterns;
 pub mod places;
 pub mod probe_key;
 pub mod problem;
+pub mod pupil_absences;
 pub mod pupils;
 mod query;
 pub mod rate;
@@ -56,7 +58,14 @@ mod reader;
 pub mod readings;
 pub mod request_id;
 pub mod responses;
+pub mod rhythm;
 pub mod room;
+pub mod rota_comparison;
+pub mod rota_empty_places;
+mod rota_limits;
+pub mod rota_places;
+pub mod rota_reasons;
+pub mod rotas;
 mod schemas;
 pub mod series;
 pub mod service;
@@ -205,6 +214,14 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(foods::index_foods)
         .service(notices::index_notices)
         .service(notices::see_notice)
+        .service(imports::import_members)
+        .configure(class_routes)
+        .configure(rota_routes);
+}
+
+/// Those about classes.
+fn class_routes(config: &mut ServiceConfig) {
+    config
         .service(classes::index_classes)
         .service(classes::create_class)
         .service(classes::show_class)
@@ -215,8 +232,14 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(pupils::create_pupils)
         .service(pupils::update_pupil)
         .service(pupils::delete_pupil)
+        .service(pupil_absences::create_pupil_absence)
+        .service(pupil_absences::delete_pupil_absence)
+        .service(class_duty::show_duty)
+        .service(class_duty::create_duty)
+        .service(class_duty::put_duty_place)
+        .service(pupil_absences::exchange_duty_place)
         .service(substitute_sheet::show_sheet)
-        .service(imports::import_members)
+        .service(rhythm::show_rhythm)
         .service(patterns::index_patterns)
         .service(patterns::create_pattern)
         .service(patterns::show_pattern)
@@ -239,6 +262,21 @@ fn place_routes(config: &mut ServiceConfig) {
         .service(places::delete_place)
         .service(trades::create_trade)
         .service(series::create_series);
+}
+
+/// Drafting rotas, putting them up, and why they are as they are.
+fn rota_routes(config: &mut ServiceConfig) {
+    config
+        .service(rotas::index_rotas)
+        .service(rotas::create_rota)
+        .service(rotas::show_rota)
+        .service(rotas::delete_rota)
+        .service(rota_places::index_rota_places)
+        .service(rotas::put_up)
+        .service(rota_reasons::show_rota_reasons)
+        .service(rota_reasons::index_rota_members)
+        .service(rota_empty_places::index_empty_places)
+        .service(rota_comparison::show_rota_comparison);
 }
 
 /// What only the demo serves besides.

@@ -3,7 +3,7 @@
 //! meets `invalid_fields`.
 
 use utoipa::openapi::schema::{AllOfBuilder, AnyOfBuilder, Object, ObjectBuilder, SchemaType};
-use utoipa::openapi::{ArrayBuilder, RefOr, Schema, Type};
+use utoipa::openapi::{ArrayBuilder, KnownFormat, RefOr, Schema, SchemaFormat, Type};
 use utoipa::{PartialSchema, ToSchema};
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::food::{Container, Group, catalogue};
@@ -59,6 +59,9 @@ pub(super) struct EntityTag;
 
 /// A weekday by its number.
 pub(super) struct Weekday;
+
+/// The keys of two who go together.
+pub(super) struct TwoKeys;
 
 fn name(longest: usize, description: &str) -> RefOr<Schema> {
     let object = ObjectBuilder::new()
@@ -210,6 +213,20 @@ impl PartialSchema for Weekday {
     }
 }
 
+impl PartialSchema for TwoKeys {
+    fn schema() -> RefOr<Schema> {
+        let key = ObjectBuilder::new()
+            .schema_type(SchemaType::Type(Type::String))
+            .format(Some(SchemaFormat::KnownFormat(KnownFormat::Uuid)));
+        let two = ArrayBuilder::new()
+            .items(key)
+            .min_items(Some(2))
+            .max_items(Some(2))
+            .description(Some("The keys of two, in any order."));
+        RefOr::T(Schema::Array(two.build()))
+    }
+}
+
 impl PartialSchema for EntityTag {
     fn schema() -> RefOr<Schema> {
         let text = || ObjectBuilder::new().schema_type(SchemaType::Type(Type::String));
@@ -234,6 +251,7 @@ impl ToSchema for FoodKey {}
 impl ToSchema for FoodOrGroup {}
 impl ToSchema for YearOfAir {}
 impl ToSchema for Weekday {}
+impl ToSchema for TwoKeys {}
 
 /// The schema, and besides at least one of the others: what fields must go together.
 pub(super) fn and_any_of(schema: RefOr<Schema>, ways: Vec<Object>) -> RefOr<Schema> {

@@ -29,7 +29,8 @@ pub struct TurnsQuery {
     to: Option<NaiveDate>,
     /// Only this bin's.
     bin_id: Option<Uuid>,
-    /// With `true` only those that take place, are no class's, and have a free place.
+    /// With `true` only those that take place, that their pattern still wants, that are no
+    /// class's, and that have a free place.
     free: Option<bool>,
     /// With `true` only those of which you hold a place.
     mine: Option<bool>,

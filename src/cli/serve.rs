@@ -50,6 +50,9 @@ pub fn serve_until_told(
     let address = listener.local_addr()?;
     let store = desk.store().clone();
     let working = ground.runtime.spawn(work::keep_working(desk.clone()));
+    let drafting = ground
+        .runtime
+        .spawn(work::drafting::keep_drafting(desk.clone()));
     let folder = LetterFolder::within(&ground.settings.data_folder, &ground.settings.letters)?;
     let writing = ground
         .runtime
@@ -76,6 +79,7 @@ pub fn serve_until_told(
         }
         running.await??;
         working.abort();
+        drafting.abort();
         writing.abort();
         if tokio::time::timeout(patience, store.drain()).await.is_err() {
             tracing::warn!("some work with the database did not end in time");

@@ -71,7 +71,7 @@ pub async fn list_absences(
                 let_in(conn, site, member).await?;
                 let wanted = i64::from(limit) + 1;
                 let rows = absences::of_member(conn, site, member, after, wanted).await?;
-                Ok(Page::cut(rows.into_iter().map(absence).collect(), limit))
+                Ok(Page::cut(rows.iter().map(absence).collect(), limit))
             }
             .boxed()
         })
@@ -120,9 +120,8 @@ pub async fn tell_absence(
                 DeskError::from(error).where_taken("absences_apart", overlaps(None))
             })?;
             let held = places::of_member(conn, site, member, new.first_day, until).await?;
-            let detail = json!({
-                "absence_id": row.id, "first_day": new.first_day, "last_day": new.last_day,
-            });
+            // Not when: the trail outlives what is known of a member.
+            let detail = json!({ "absence_id": row.id });
             let subject = Subject::Member(member.0);
             trail::leave(conn, &who, errand.now, "absence_told", subject, detail).await?;
             Ok(Told {
@@ -151,7 +150,9 @@ pub async fn see_absence(
             async move {
                 admit_to_limits(conn, errand, site, member).await?;
                 let row = absences::by_id(conn, site, member, id).await?;
-                row.map(absence).ok_or(DeskError::NotFound(Noun::Absence))
+                row.as_ref()
+                    .map(absence)
+                    .ok_or(DeskError::NotFound(Noun::Absence))
             }
             .boxed()
         })
@@ -186,7 +187,7 @@ pub async fn end_absence(
                 }
                 _ => absences::remove(conn, site, id).await?,
             }
-            let detail = json!({ "absence_id": id, "from": row.first_day.max(today) });
+            let detail = json!({ "absence_id": id });
             let subject = Subject::Member(member.0);
             trail::leave(conn, &who, errand.now, "absence_ended", subject, detail).await
         }
@@ -237,7 +238,7 @@ fn overlaps(met: Option<&AbsenceRow>) -> DeskError {
     DeskError::conflict("/first_day", format!("must not overlap {which}"))
 }
 
-fn absence(row: AbsenceRow) -> Absence {
+fn absence(row: &AbsenceRow) -> Absence {
     Absence {
         id: AbsenceId(row.id),
         first_day: row.first_day,

@@ -3,23 +3,22 @@
 
 use super::change::Change;
 use super::fields::Check;
+use super::locked_turns::Locked;
 use super::membership::{Membership, admit_to_change};
-use super::settle_turns::{Locked, Settling, TurnCounts, days_of, free_place, refused, shut_days};
+use super::settle_turns::{Settling, TurnCounts, days_of, refused, shut_days};
 use super::trail::{self, Subject};
 use super::turn_fields::{changed_hours, insist_on_bin, insist_on_class, insist_on_own};
 use super::turns::zone_of_site;
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
 use crate::store::patterns::{self, PatternRow};
-use crate::store::turns::{self, Shape};
-use crate::store::{Conn, places};
+use crate::store::{Conn, turns};
 use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
 use futures_util::FutureExt;
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 use wormrota_domain::access::Deed;
-use wormrota_domain::ids::{BinId, ClassId, PatternId, PlaceId, SiteId, TurnId};
-use wormrota_domain::turns::seats::seating;
+use wormrota_domain::ids::{BinId, ClassId, PatternId, SiteId};
 use wormrota_domain::turns::{Duty, Refusal};
 
 /// Patterns that may go on at a site at once.
@@ -113,7 +112,8 @@ pub async fn make_pattern(
                 return Err(DeskError::conflict("/rule", detail));
             }
             patterns::insert(conn, &row).await?;
-            let settling = settle(conn, &row, &days, &Locked::none(), today, errand.now).await?;
+            let settling =
+                settle(conn, &row, &days, &Locked::none(site), today, errand.now).await?;
             let made = MadePattern {
                 id: PatternId(row.id),
                 days: settling.days_added(),
@@ -174,7 +174,8 @@ pub async fn change_pattern(
                 let ids = turns::of_pattern(conn, site, pattern, today).await?;
                 let locked = Locked::take(conn, site, &ids).await?;
                 let settling = settle(conn, &row, &days, &locked, today, errand.now).await?;
-                let changed = reshape(conn, &before, &row, &locked, &settling).await?;
+                let stays = |turn| settling.keeps(turn);
+                let changed = locked.reshape(conn, &before, &row, stays).await?;
                 let mut counts = settling.make(conn, site, today).await?;
                 counts.changed = changed;
                 let detail = counted(&counts)?;
@@ -314,53 +315,6 @@ async fn settle(
     let mut settling = Settling::default();
     settling.of_pattern(row, days, locked, &shut, today, now)?;
     Ok(settling)
-}
-
-/// Gives the turns that stay what has changed about the pattern; says how many differ by it.
-async fn reshape(
-    conn: &mut Conn,
-    before: &PatternRow,
-    after: &PatternRow,
-    locked: &Locked,
-    settling: &Settling,
-) -> Result<usize, DeskError> {
-    let site = SiteId(after.site_id);
-    let hours = (after.opens, after.closes);
-    let other_hours = hours != (before.opens, before.closes);
-    let shape = Shape {
-        effort: (after.effort != before.effort).then_some(after.effort),
-        opens: other_hours.then_some(after.opens),
-        closes: other_hours.then_some(after.closes),
-    };
-    let wanted = (after.places != before.places).then(|| usize::try_from(after.places));
-    let wanted = wanted.and_then(Result::ok);
-    let mut changed = Vec::new();
-    let (mut more, mut fewer) = (Vec::new(), Vec::new());
-    for turn in locked.rows.iter().filter(|turn| settling.keeps(turn.id)) {
-        let id = TurnId(turn.id);
-        let there: Vec<(i16, bool)> = locked
-            .places(turn.id)
-            .iter()
-            .map(|place| (place.seat, place.how.is_some()))
-            .collect();
-        let seats = seating(&there, wanted.unwrap_or(there.len()));
-        let reshaped = shape.effort.is_some_and(|effort| effort != turn.effort)
-            || other_hours && hours != (turn.opens, turn.closes);
-        if reshaped || !seats.add.is_empty() || !seats.drop.is_empty() {
-            changed.push(id);
-        }
-        more.extend(seats.add.iter().map(|seat| free_place(site, id, *seat)));
-        let goes = |seat: i16| seats.drop.contains(&seat);
-        let gone = locked.places(turn.id).iter();
-        fewer.extend(
-            gone.filter(|place| goes(place.seat))
-                .map(|place| PlaceId(place.id)),
-        );
-    }
-    turns::reshape(conn, site, &changed, shape).await?;
-    places::delete(conn, site, &fewer).await?;
-    places::insert(conn, &more).await?;
-    Ok(changed.len())
 }
 
 /// Counts as the trail keeps them.

@@ -2,8 +2,9 @@
 
 use super::change::Change;
 use super::fields::Check;
+use super::locked_turns::Locked;
 use super::membership::admit_to_change;
-use super::settle_turns::{Locked, add_turns, free_place, shut_days};
+use super::settle_turns::{add_turns, shut_days};
 use super::trail::{self, Subject};
 use super::turn_fields::{changed_hours, insist_on_bin, insist_on_class, insist_on_own};
 use super::turns::zone_of_site;
@@ -15,9 +16,8 @@ use chrono::{DateTime, Days, NaiveDate, NaiveTime, Utc};
 use futures_util::FutureExt;
 use serde_json::json;
 use wormrota_domain::access::Deed;
-use wormrota_domain::ids::{BinId, ClassId, PlaceId, SiteId, TurnId};
+use wormrota_domain::ids::{BinId, ClassId, SiteId, TurnId};
 use wormrota_domain::turns::pattern::MOST_DAYS;
-use wormrota_domain::turns::seats::seating;
 use wormrota_domain::turns::{CalledOffBy, Duty};
 
 /// Turns that a site may have on one day.
@@ -156,7 +156,10 @@ pub async fn change_turn(
                 row.revision += 1;
                 turns::update(conn, &row).await?;
                 if let Some(places) = change.places {
-                    seat(conn, site, turn, &locked, places).await?;
+                    let wanted = usize::try_from(places).unwrap_or(usize::MAX);
+                    let (more, fewer) = locked.reseated(turn, wanted);
+                    places::delete(conn, site, &fewer).await?;
+                    places::insert(conn, &more).await?;
                 }
                 let detail = json!({
                     "called_off": change.called_off, "places": change.places,
@@ -170,36 +173,6 @@ pub async fn change_turn(
         },
     )
     .await
-}
-
-/// Gives a turn as many places, or as many as are held.
-async fn seat(
-    conn: &mut crate::store::Conn,
-    site: SiteId,
-    turn: TurnId,
-    locked: &Locked,
-    wanted: u32,
-) -> Result<(), DeskError> {
-    let there: Vec<(i16, bool)> = locked
-        .places(turn.0)
-        .iter()
-        .map(|place| (place.seat, place.how.is_some()))
-        .collect();
-    let seats = seating(&there, usize::try_from(wanted).unwrap_or(usize::MAX));
-    let more: Vec<_> = seats
-        .add
-        .iter()
-        .map(|seat| free_place(site, turn, *seat))
-        .collect();
-    let fewer: Vec<PlaceId> = locked
-        .places(turn.0)
-        .iter()
-        .filter(|place| seats.drop.contains(&place.seat))
-        .map(|place| PlaceId(place.id))
-        .collect();
-    places::delete(conn, site, &fewer).await?;
-    places::insert(conn, &more).await?;
-    Ok(())
 }
 
 fn insist_on_day(day: NaiveDate, today: NaiveDate) -> Result<(), DeskError> {

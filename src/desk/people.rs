@@ -6,6 +6,7 @@ use crate::store::members::{self, MemberRow, Which};
 use crate::store::{Conn, StoreError, sites};
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
+use std::collections::BTreeMap;
 use std::fmt;
 use uuid::Uuid;
 use wormrota_domain::access::{Deed, KEEPERS, Role};
@@ -151,6 +152,32 @@ pub async fn see_person(
             .boxed()
         })
         .await
+}
+
+/// Those of some members whom the reader may see, with what they are called. Who looks after
+/// the site sees that there was somebody, even if they have left and their name is erased.
+pub(super) async fn names_seen(
+    conn: &mut Conn,
+    who: &Membership,
+    of: &[MemberId],
+) -> Result<BTreeMap<MemberId, Option<String>>, DeskError> {
+    let eyes = Eyes {
+        in_full: who.may(Deed::SeePeopleInFull),
+        neighbours: neighbours_see(conn, who.site).await?,
+        who: who.clone(),
+    };
+    let mut seen = BTreeMap::new();
+    if eyes.in_full {
+        seen.extend(of.iter().map(|member| (*member, None)));
+    }
+    let these = Which::These(of.iter().map(|member| member.0).collect());
+    let most = i64::try_from(of.len()).unwrap_or(i64::MAX);
+    for row in members::people(conn, who.site, these, None, most).await? {
+        if let Some(person) = eyes.see(row)? {
+            seen.insert(person.id, person.name);
+        }
+    }
+    Ok(seen)
 }
 
 /// Somebody who was let in and has not left.

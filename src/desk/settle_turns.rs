@@ -6,6 +6,7 @@
 //! before it is looked at who holds one.
 
 use super::at_hand::unreadable;
+use super::locked_turns::{Locked, free_place};
 use super::turns::zone_of_site;
 use super::{DeskError, FieldError};
 use crate::clock;
@@ -18,8 +19,8 @@ use chrono::{DateTime, Days, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use uuid::Uuid;
-use wormrota_domain::ids::{ClassId, PatternId, PlaceId, SiteId, TurnId};
-use wormrota_domain::turns::regenerate::{Change, Closure, Standing, changes};
+use wormrota_domain::ids::{ClassId, PatternId, SiteId, TurnId};
+use wormrota_domain::turns::regenerate::{Change, Closure, changes};
 use wormrota_domain::turns::{CalledOffBy, Pattern, Refusal};
 
 /// Turns that a site may have ahead of it.
@@ -46,59 +47,6 @@ pub struct TurnCounts {
     pub changed: usize,
     /// Places that somebody holds on turns that were called off or are on again.
     pub held_places: usize,
-}
-
-/// Turns that are locked, with their places.
-pub(super) struct Locked {
-    pub rows: Vec<TurnRow>,
-    places: BTreeMap<Uuid, Vec<PlaceRow>>,
-}
-
-impl Locked {
-    /// Those of a pattern that was just made.
-    pub(super) const fn none() -> Self {
-        Self {
-            rows: Vec::new(),
-            places: BTreeMap::new(),
-        }
-    }
-
-    /// Locks turns, and only then looks who holds a place.
-    pub(super) async fn take(
-        conn: &mut Conn,
-        site: SiteId,
-        ids: &[TurnId],
-    ) -> Result<Self, DeskError> {
-        let rows = turns::lock(conn, site, ids).await?;
-        let mut places: BTreeMap<Uuid, Vec<PlaceRow>> = BTreeMap::new();
-        for place in places::of_turns(conn, site, ids).await? {
-            places.entry(place.turn_id).or_default().push(place);
-        }
-        Ok(Self { rows, places })
-    }
-
-    /// The places of one of them.
-    pub(super) fn places(&self, turn: Uuid) -> &[PlaceRow] {
-        self.places.get(&turn).map_or(&[], Vec::as_slice)
-    }
-
-    fn held(&self, turn: Uuid) -> usize {
-        let places = self.places(turn).iter();
-        places.filter(|place| place.how.is_some()).count()
-    }
-
-    fn standing(&self, row: &TurnRow) -> Result<Standing, DeskError> {
-        let called_off = row
-            .called_off
-            .as_deref()
-            .map(|code| CalledOffBy::from_code(code).ok_or_else(|| unreadable("turns.called_off")));
-        Ok(Standing {
-            day: row.on_date,
-            called_off: called_off.transpose()?,
-            held: self.held(row.id) > 0,
-            stranded: row.off_pattern,
-        })
-    }
 }
 
 /// Changes that were decided, to be made in few statements.
@@ -245,11 +193,6 @@ pub(super) async fn add_turns(
     Ok(())
 }
 
-/// A free place with a key of its own.
-pub(super) fn free_place(site: SiteId, turn: TurnId, seat: i16) -> PlaceRow {
-    PlaceRow::free(site, PlaceId(clock::fresh_id()), turn, seat)
-}
-
 fn fresh(pattern: &PatternRow, on_date: NaiveDate, now: DateTime<Utc>) -> TurnRow {
     TurnRow {
         site_id: pattern.site_id,
@@ -304,8 +247,8 @@ pub(super) async fn settle_span(
     settling.make(conn, site, today).await
 }
 
-/// Ends the patterns of a class whose pupils are being erased: from tomorrow on pupils hold no
-/// place any more, and turns that nobody else holds go. The class is locked.
+/// Ends the patterns of a class that ends, and takes its turns from tomorrow on away, but for
+/// those that somebody holds. The class is locked, and its pupils hold no place any more.
 pub(super) async fn end_turns_of_class(
     conn: &mut Conn,
     site: SiteId,
@@ -316,16 +259,10 @@ pub(super) async fn end_turns_of_class(
     let tomorrow = today.checked_add_days(Days::new(1)).unwrap_or(today);
     patterns::end_of_class(conn, site, class, now).await?;
     let ids = turns::of_class(conn, site, class, tomorrow).await?;
-    let mut locked = Locked::take(conn, site, &ids).await?;
-    for place in locked.places.values_mut().flatten() {
-        if place.pupil_id.is_some() {
-            place.clear();
-            places::update(conn, place).await?;
-        }
-    }
-    let held = |id: &Uuid| locked.held(*id) > 0;
-    let (stay, go): (Vec<Uuid>, Vec<Uuid>) = locked.rows.iter().map(|row| row.id).partition(held);
-    let keys = |ids: Vec<Uuid>| ids.into_iter().map(TurnId).collect::<Vec<_>>();
+    let locked = Locked::take(conn, site, &ids).await?;
+    let (stay, go): (Vec<&TurnRow>, Vec<&TurnRow>) =
+        locked.rows.iter().partition(|row| locked.held(row.id) > 0);
+    let keys = |rows: Vec<&TurnRow>| rows.iter().map(|row| TurnId(row.id)).collect::<Vec<_>>();
     turns::delete(conn, site, &keys(go)).await?;
     turns::flag(conn, site, &keys(stay), true).await?;
     Ok(())

@@ -152,7 +152,7 @@ pub async fn of_pupils(
 }
 
 /// Marks a pupil as away on a day; says whether they were not already.
-pub async fn add_pupils(
+pub async fn add_pupil(
     conn: &mut Conn,
     site: SiteId,
     pupil: PupilId,
@@ -168,6 +168,19 @@ pub async fn add_pupils(
         .execute(conn)
         .await?;
     Ok(added == 1)
+}
+
+/// Takes that back; says whether it was so.
+pub async fn remove_pupil(
+    conn: &mut Conn,
+    site: SiteId,
+    pupil: PupilId,
+    on_date: NaiveDate,
+) -> Result<bool, StoreError> {
+    let gone = diesel::delete(pupil_absences::table.find((site.0, pupil.0, on_date)))
+        .execute(conn)
+        .await?;
+    Ok(gone == 1)
 }
 
 /// Forgets on which days some pupils were away.

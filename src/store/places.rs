@@ -4,6 +4,8 @@ use super::schema::{places, turns};
 use super::{Conn, StoreError};
 use chrono::{DateTime, NaiveDate, Utc};
 use diesel::prelude::*;
+use diesel::sql_query;
+use diesel::sql_types::{Array, Nullable, Text, Timestamptz, Uuid as SqlUuid};
 use diesel_async::RunQueryDsl;
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
@@ -238,5 +240,35 @@ pub async fn update(conn: &mut Conn, row: &PlaceRow) -> Result<(), StoreError> {
         .set(row)
         .execute(conn)
         .await?;
+    Ok(())
+}
+
+/// Gives places to whom a rota says, or makes them free, in one statement. The caller holds the
+/// locks of their turns, and ends the bookings that hang on them.
+pub async fn give_by_rota(
+    conn: &mut Conn,
+    site: SiteId,
+    given: &[(PlaceId, Option<MemberId>)],
+    now: DateTime<Utc>,
+) -> Result<(), StoreError> {
+    let ids: Vec<Uuid> = given.iter().map(|(place, _)| place.0).collect();
+    let to: Vec<Option<Uuid>> = (given.iter())
+        .map(|(_, member)| member.map(|member| member.0))
+        .collect();
+    sql_query(
+        "UPDATE places SET member_id = given.member_id, pupil_id = NULL, kept = false,
+             how = CASE WHEN given.member_id IS NOT NULL THEN $5 END,
+             held_since = CASE WHEN given.member_id IS NOT NULL THEN $4 END,
+             booking_id = NULL
+         FROM unnest($2, $3) AS given (id, member_id)
+         WHERE places.site_id = $1 AND places.id = given.id",
+    )
+    .bind::<SqlUuid, _>(site.0)
+    .bind::<Array<SqlUuid>, _>(ids)
+    .bind::<Array<Nullable<SqlUuid>>, _>(to)
+    .bind::<Timestamptz, _>(now)
+    .bind::<Text, _>(How::Rota.code())
+    .execute(conn)
+    .await?;
     Ok(())
 }

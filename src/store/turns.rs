@@ -149,7 +149,8 @@ pub struct Wanted {
     pub to: NaiveDate,
     /// Only this bin's.
     pub bin: Option<BinId>,
-    /// Only those that take place, are no class's, and have a free place.
+    /// Only those that take place, that their pattern wants, that are no class's, and that have
+    /// a free place.
     pub free: bool,
     /// Only those of which this member holds a place.
     pub held_by: Option<MemberId>,
@@ -183,6 +184,7 @@ pub async fn page(
     if wanted.free {
         query = query
             .filter(turns::called_off.is_null())
+            .filter(turns::off_pattern.eq(false))
             .filter(turns::class_id.is_null())
             .filter(diesel::dsl::exists(
                 its_places.filter(places::how.is_null()),

@@ -6,13 +6,17 @@
     reason = "helpers of tests are tests too"
 )]
 
+mod absences;
 mod account_links;
+mod apart_pairs;
 mod attacks;
 mod bad_offers;
 mod bins;
 mod bodies;
 mod bookings;
 mod care;
+mod class_duty;
+mod class_patterns;
 mod classes;
 mod closures;
 mod deputy;
@@ -28,6 +32,7 @@ mod joining;
 mod knowing;
 mod letters;
 mod lids;
+mod limits;
 mod logs;
 mod matrix;
 mod me;
@@ -47,6 +52,8 @@ mod places_at_once;
 mod places_at_random;
 mod problems;
 mod rate_limits;
+mod rhythm;
+mod rotas;
 mod series;
 mod sessions;
 mod signing_in;

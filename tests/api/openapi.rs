@@ -1,3 +1,4 @@
+use crate::class_duty::class_turn;
 use crate::frame::{App, Court, Person};
 use crate::place_ground::turn_of;
 use chrono::TimeDelta;
@@ -6,6 +7,7 @@ use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::path::Path;
 use uuid::Uuid;
+use wormrota_domain::access::Role;
 
 /// What is asked by whoever is not signed in yet.
 const OPEN: [&str; 10] = [
@@ -22,7 +24,14 @@ const OPEN: [&str; 10] = [
 ];
 
 /// How the addresses end at which something happens without a body.
-const BODILESS: [&str; 5] = ["/seen", "/end", "/replacement", "/slip", "/lid_code"];
+const BODILESS: [&str; 6] = [
+    "/seen",
+    "/end",
+    "/replacement",
+    "/slip",
+    "/lid_code",
+    "/put_up",
+];
 
 const METHODS: [&str; 5] = ["get", "post", "put", "patch", "delete"];
 
@@ -283,7 +292,7 @@ async fn send_examples_of_classes(
     document: &Value,
     educator: &Person,
     site: &str,
-) -> [&'static str; 5] {
+) -> [&'static str; 9] {
     let at_site = [("site_id", site)];
     let class = send_example(app, document, educator, "create_class", &at_site).await;
     let of_class = [
@@ -295,6 +304,7 @@ async fn send_examples_of_classes(
     let pupil = class["pupils"][0]["id"].as_str().unwrap();
     let of_pupil = [of_class[0], of_class[1], ("pupil_id", pupil)];
     send_example(app, document, educator, "update_pupil", &of_pupil).await;
+    send_examples_of_duty(app, document, educator, &of_pupil).await;
     let (_, path, import) = operations(document)
         .into_iter()
         .find(|(_, _, operation)| operation["operationId"] == "import_members")
@@ -315,7 +325,41 @@ async fn send_examples_of_classes(
         "create_pupils",
         "update_pupil",
         "import_members",
+        "create_duty",
+        "put_duty_place",
+        "create_pupil_absence",
+        "exchange_duty_place",
     ]
+}
+
+/// Those about whose turn it is: of a pupil with another beside them.
+async fn send_examples_of_duty(
+    app: &App,
+    document: &Value,
+    educator: &Person,
+    of_pupil: &[(&str, &str); 3],
+) {
+    let [(_, site), (_, class), (_, pupil)] = of_pupil;
+    let key = |text: &str| text.parse().unwrap();
+    let bins = app
+        .get(educator, &format!("/v1/sites/{site}/bins"))
+        .await
+        .ok(200);
+    let bin = bins["items"][0]["id"].as_str().unwrap();
+    // The day before the one that these examples name.
+    app.set_clock("2026-11-25T18:00:00Z").await;
+    let day = "2026-11-26".parse().unwrap();
+    let (_, places) = class_turn(app, (key(site), key(bin), key(class)), day, 1).await;
+    let place = places[0].to_string();
+    let of_place = [of_pupil[0], of_pupil[1], ("place_id", place.as_str())];
+    send_example(app, document, educator, "create_duty", &of_pupil[..2]).await;
+    send_example(app, document, educator, "put_duty_place", &of_place).await;
+    let path = format!("/v1/sites/{site}/classes/{class}/duty/{place}");
+    app.put(educator, &path, &json!({ "pupil_id": pupil }))
+        .await
+        .ok(200);
+    send_example(app, document, educator, "create_pupil_absence", of_pupil).await;
+    send_example(app, document, educator, "exchange_duty_place", &of_place).await;
 }
 
 #[tokio::test]
@@ -383,6 +427,8 @@ async fn the_examples_of_all_bodies_are_taken() {
     sent.extend(["create_probe", "create_probe_readings", "move_demo_clock"]);
 
     sent.extend(send_examples_of_turns(&app, &document, &educator, old).await);
+    send_example(&app, &document, &educator, "create_rota", &old[..1]).await;
+    sent.insert("create_rota");
     sent.extend(send_examples_of_classes(&app, &document, &educator, old[0].1).await);
 
     let bin = (court_site, court_bin);
@@ -455,10 +501,28 @@ async fn send_examples_about_people(
     document: &Value,
     educator: &Person,
     site: &str,
-) -> [&'static str; 4] {
+) -> [&'static str; 7] {
     let at = [("site_id", site)];
     send_example(app, document, educator, "create_invitation", &at).await;
     let sheet = send_example(app, document, educator, "create_joining_sheet", &at).await;
+    let mine = app
+        .member_id(educator, site.parse().unwrap())
+        .await
+        .to_string();
+    let of_mine = [("site_id", site), ("member_id", mine.as_str())];
+    send_example(app, document, educator, "put_limits", &of_mine).await;
+    send_example(app, document, educator, "create_absence", &of_mine).await;
+    // The two of the example belong to no site.
+    let caretaker = app.member(site.parse().unwrap(), Role::Caretaker).await;
+    let (_, path, pair) = operations(document)
+        .into_iter()
+        .find(|(_, _, operation)| operation["operationId"] == "create_apart_pair")
+        .unwrap();
+    let path = path.replace("{site_id}", site);
+    let body = example(document, pair).unwrap();
+    app.post(&caretaker, &path, body)
+        .await
+        .conflicting_fields(&["/member_ids"]);
     let joining = json!({ "code": sheet["code"], "name": "Kim" });
     app.say("/v1/joinings", &joining).await.ok(201);
     let path = format!("/v1/sites/{site}/newcomers");
@@ -472,6 +536,9 @@ async fn send_examples_about_people(
         "create_joining_sheet",
         "confirm_newcomer",
         "update_member",
+        "put_limits",
+        "create_absence",
+        "create_apart_pair",
     ]
 }
 

@@ -220,6 +220,13 @@ async fn a_changed_pattern_loses_no_place_that_somebody_holds() {
     assert_eq!(tuesday["opens"], "07:00");
     assert_eq!(seen[4]["places"].as_array().unwrap().len(), 1);
 
+    // A free place beside somebody on a day that is not wanted is not offered.
+    let more = json!({ "places": 2 });
+    let on_friday = court.at(&format!("/turns/{}", id_of(friday)));
+    app.patch(&court.educator, &on_friday, &more).await.ok(200);
+    let free = listed(&app, &court, &court.educator, "free=true").await;
+    assert!(!days(&free).contains(&"2026-06-12"));
+
     // Back again: the Friday is wanted again, and the same request twice changes nothing.
     let back = json!({ "rule": "FREQ=WEEKLY;BYDAY=TU,FR", "places": 3 });
     let changed = app.patch(&court.educator, &path, &back).await.ok(200);

@@ -51,7 +51,10 @@ async fn a_place_taken_while_the_pattern_changes_is_never_lost() {
     let takers = turns.iter().enumerate().map(|(at, &turn)| {
         let app = Arc::clone(if at % 2 == 0 { &one } else { &other });
         let member = members[at % members.len()];
+        let (who, at) = (court.resident.clone(), court.at(&format!("/turns/{turn}")));
         Box::pin(async move {
+            // As people do: they look first. So takers and keepers mix.
+            app.get(&who, &at).await;
             take(&app, site, turn, member)
                 .await
                 .then_some((turn, member))

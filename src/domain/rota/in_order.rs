@@ -178,15 +178,13 @@ impl Line {
         on
     }
 
-    /// Notes that these pupils had a turn: they go to the end of the line, in the order given.
-    /// A pair goes there when one of them had it. Pupils who are not in the line are left out.
+    /// Notes that these pupils had a turn, given in any order: they go to the end of the line, in
+    /// the order in which they stood. A pair goes there when one of them had it. Pupils who are
+    /// not in the line are left out.
     pub fn done(&mut self, on: &[PupilIndex]) {
-        let order: BTreeMap<PupilIndex, usize> =
-            (on.iter().enumerate().map(|(at, pupil)| (*pupil, at))).collect();
-        let first = |unit: &Unit| unit.pupils.iter().filter_map(|p| order.get(p)).min();
-        let (mut had, mut line): (Vec<Unit>, Vec<Unit>) =
-            (self.units.drain(..)).partition(|unit| first(unit).is_some());
-        had.sort_by_key(|unit| first(unit).copied());
+        let on: BTreeSet<PupilIndex> = on.iter().copied().collect();
+        let (mut had, mut line): (Vec<Unit>, Vec<Unit>) = (self.units.drain(..))
+            .partition(|unit| unit.pupils.iter().any(|pupil| on.contains(pupil)));
         for unit in &mut had {
             self.latest += 1;
             unit.last = self.latest;

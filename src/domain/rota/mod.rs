@@ -14,9 +14,12 @@
 mod anneal;
 mod balance;
 mod begin;
+mod best;
 mod board;
+mod chain;
 pub mod change;
 mod checks;
+mod diary;
 mod exact;
 pub mod explain;
 pub mod fairness;
@@ -26,6 +29,7 @@ pub mod index;
 pub mod input;
 pub mod limits;
 mod linear;
+pub mod owing;
 pub mod plan;
 pub mod planner;
 mod problem;
@@ -46,9 +50,13 @@ pub use refusal::Refusal;
 pub use snapshot::Snapshot;
 
 #[cfg(test)]
+mod begin_tests;
+#[cfg(test)]
 mod brute_force_tests;
 #[cfg(test)]
 mod change_tests;
+#[cfg(test)]
+mod in_order_properties;
 #[cfg(test)]
 mod in_order_tests;
 #[cfg(test)]

@@ -19,7 +19,7 @@ use super::steps::{round_up, step};
 use std::sync::Arc;
 
 /// Chains of the search that count as one step.
-const CHAINS: u64 = 64;
+const CHAINS: u64 = 128;
 /// Above so many pairs of member and turn the linear program is used only once fairness is
 /// proven, and above the second number not at all: it would take too long and too much memory.
 const PROVABLE: usize = 20_000;
@@ -62,6 +62,10 @@ pub struct Planner {
     /// Whether a round of the search is under way, and for which aim.
     searching: bool,
     serves: Option<Aim>,
+    /// How many chains of what is planned the round under way leaves, if it takes the rest.
+    leaves: Option<u64>,
+    /// How many steps there will be in all, if that is known.
+    planned: Option<u64>,
     balance: Option<Balance>,
     /// The bound of fairness from balancing, for plans without an empty place.
     balanced: Option<i64>,
@@ -90,6 +94,8 @@ impl Planner {
             schedule: Schedule::new(&problem),
             searching: false,
             serves: None,
+            leaves: None,
+            planned: None,
             balance: None,
             balanced: None,
             exact: None,
@@ -122,6 +128,13 @@ impl Planner {
         }
     }
 
+    /// Tells how many steps there will be in all, those done included. The search then takes
+    /// its time as it has it, and keeps some for the wishes. It may be told anew at any time;
+    /// the same plan comes of the same steps only when the same is told after the same steps.
+    pub const fn planned(&mut self, total: u64) {
+        self.planned = Some(total);
+    }
+
     /// Works with hardly any search until proven or for good: for the tests of the proofs.
     #[cfg(test)]
     pub(super) fn run_shortest(&mut self) -> Progress {
@@ -148,7 +161,7 @@ impl Planner {
     /// What the best plan so far reaches.
     #[must_use]
     pub const fn score(&self) -> Score {
-        self.search.best
+        self.search.score()
     }
 
     /// Whether every aim is proven.
@@ -169,7 +182,7 @@ impl Planner {
     /// Value and bound of each aim, in the order of aims.
     #[must_use]
     pub fn standings(&self) -> Vec<Standing> {
-        let best = self.search.best;
+        let best = self.search.score();
         let proven = self.exact.as_ref().map_or(0, |exact| exact.proven.len());
         let mut all_proven = true;
         (aims(&self.problem.snapshot).iter().enumerate())
@@ -200,7 +213,7 @@ impl Planner {
             Aim::EmptyPlaces | Aim::Changes => exact.unwrap_or(0).max(0),
             Aim::Wishes => exact.map_or(self.wishes_at_most, |b| b.min(self.wishes_at_most)),
             Aim::Fairness => {
-                let best = self.search.best;
+                let best = self.search.score();
                 let balanced = self
                     .balanced
                     .filter(|_| best.empty_places == 0)
@@ -232,13 +245,19 @@ impl Planner {
 
     fn search(&mut self) {
         let open = self.open_aim();
+        let left = self.chains_left();
         if !self.searching || (open == Some(Aim::Wishes) && self.serves != open) {
-            let Some((serves, prices, cooling)) = self.schedule.next(open) else {
+            let Some(round) = self.schedule.next(open, left) else {
                 return;
             };
-            self.search.begin(prices, cooling);
-            self.serves = Some(serves);
+            self.search.begin(round.prices, round.cooling);
+            self.serves = Some(round.serves);
+            self.leaves = round.leaves;
             self.searching = true;
+        }
+        if let (Some(left), Some(leaves)) = (left, self.leaves) {
+            let end = self.search.done() + left.saturating_sub(leaves);
+            self.search.end_after(end.max(1));
         }
         self.searched += SLICE;
         if self.search.run(SLICE * CHAINS) {
@@ -246,11 +265,22 @@ impl Planner {
         }
     }
 
+    /// How many chains of the search there will still be, if the steps are planned.
+    fn chains_left(&self) -> Option<u64> {
+        let left = self.planned?.saturating_sub(self.spent);
+        let share = if self.provable() {
+            self.patience()
+        } else {
+            u64::MAX - 1
+        };
+        Some((left - left / (share + 1)).saturating_mul(CHAINS))
+    }
+
     /// Balancing bounds drafts without an empty place.
     fn wants_balance(&self) -> bool {
         self.balanced.is_none()
             && self.problem.in_force.is_none()
-            && self.search.best.empty_places == 0
+            && self.search.score().empty_places == 0
     }
 
     fn balance(&mut self) {
@@ -282,7 +312,7 @@ impl Planner {
     }
 
     fn prove(&mut self) {
-        let best = self.search.best;
+        let best = self.search.score();
         let exact = (self.exact).get_or_insert_with(|| Exact::new(&self.problem));
         // What balancing has proven need not be proven again.
         if let Some(balance) = self.balance.as_ref().filter(|_| self.balanced.is_some())

@@ -8,7 +8,7 @@
     reason = "helpers of tests are tests too"
 )]
 
-use super::index::{MemberIndex, TurnIndex};
+use super::index::{Day, MemberIndex, TurnIndex};
 use super::input::Input;
 use super::making::{Size, invented, invented_in_force};
 use super::plan::Plan;
@@ -67,6 +67,17 @@ pub(super) fn trial(seed: u64) -> Option<Trial> {
         let (one, other) = (random.below(MEMBERS), random.below(MEMBERS));
         if one != other {
             input.apart.push((MemberIndex(one), MemberIndex(other)));
+        }
+    }
+    if let Some(rota) = &mut input.in_force {
+        // Several on one turn and many closed days, so that a pair kept apart meets there.
+        rota.first_open_day =
+            Day::try_from(random.below(usize::try_from(input.days).unwrap())).unwrap();
+        for turn in 0..input.turns.len() {
+            let place = (MemberIndex(random.below(MEMBERS)), TurnIndex(turn));
+            if !rota.places.contains(&place) {
+                rota.places.push(place);
+            }
         }
     }
     let snapshot = Snapshot::parse(input.clone()).ok()?;

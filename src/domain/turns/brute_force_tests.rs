@@ -238,7 +238,7 @@ prop_compose! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(2_000))]
+    #![proptest_config(ProptestConfig::with_cases(500))]
 
     /// Guards the days of every rule that the standard allows, and that they are in order,
     /// within the span, and none twice.

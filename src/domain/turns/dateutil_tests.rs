@@ -2,10 +2,11 @@
 //!
 //! [dateutil.jsonl](dateutil.jsonl) holds invented rules and windows, drawn at random with seed
 //! 305. The days are the answers of python-dateutil 4.0.0, the instants those of Python's
-//! `zoneinfo` with tzdata 2026.6. Where a rule is marked `asked: otherwise`, dateutil reads it
-//! otherwise than RFC 5545, 3.3.10, and was asked in other words: plain days among numbered ones
-//! as all their numbers, a week with BYSETPOS from its start, BYWEEKNO as a filter on its answer.
-//! Where a zone is named, dateutil reckoned with it too.
+//! `zoneinfo` with the IANA database 2025b, for years that no later edition will change. Where a
+//! rule is marked `asked: otherwise`, dateutil reads it otherwise than RFC 5545, 3.3.10, and was
+//! asked in other words: plain days among numbered ones as all their numbers, a week with BYSETPOS
+//! from its start, BYWEEKNO as a filter on its answer. Where a zone is named, dateutil reckoned
+//! with it too.
 //!
 //! `WORMROTA_PATTERN_CASES` names a file with more of the same.
 

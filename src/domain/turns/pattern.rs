@@ -97,12 +97,10 @@ fn end(
     if let Some(count) = rule.count.filter(|count| *count > MOST_DAYS) {
         return Err(Refusal::TooManyDays { count });
     }
-    let end = match (rule.until, last_day) {
-        (Some(until), Some(last)) => until.min(last),
-        (Some(end), None) | (None, Some(end)) => end,
-        (None, None) if rule.count.is_some() => first_day + Days::new(u64::from(MOST_DAYS) - 1),
-        (None, None) => return Err(Refusal::Endless),
-    };
+    // A COUNT that ends soon is taken even if the last day is far.
+    let longest = first_day + Days::new(u64::from(MOST_DAYS) - 1);
+    let ends = [rule.until, last_day, rule.count.map(|_| longest)];
+    let end = ends.into_iter().flatten().min().ok_or(Refusal::Endless)?;
     let days = (end - first_day).num_days() + 1;
     if days > i64::from(MOST_DAYS) {
         return Err(Refusal::SpanTooLong { days });

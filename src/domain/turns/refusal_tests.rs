@@ -67,6 +67,8 @@ const REFUSED: &[(&str, &str)] = &[
     ("bymonthday_value", "FREQ=MONTHLY;BYMONTHDAY=0"),
     ("bymonthday_value", "FREQ=MONTHLY;BYMONTHDAY=32"),
     ("bymonthday_value", "FREQ=MONTHLY;BYMONTHDAY=-32"),
+    ("bymonthday_value", "FREQ=MONTHLY;BYMONTHDAY=001"),
+    ("bymonth_value", "FREQ=DAILY;BYMONTH=001"),
     ("byyearday_value", "FREQ=YEARLY;BYYEARDAY=367"),
     ("byyearday_value", "FREQ=YEARLY;BYYEARDAY=-0"),
     ("byweekno_value", "FREQ=YEARLY;BYWEEKNO=54"),
@@ -183,6 +185,29 @@ fn years_that_no_calendar_shows_are_refused() {
         let pattern = Pattern::parse("FREQ=DAILY;COUNT=1098", date(first), None).unwrap();
         assert_eq!(pattern.days().len(), 1_098, "{first}");
     }
+}
+
+/// Guards rules as other calendars write them.
+#[test]
+fn case_order_signs_and_zeros_in_front_do_not_matter() {
+    let plain = read("FREQ=MONTHLY;INTERVAL=2;BYDAY=1MO,-1FR", "2027-11-25").unwrap();
+    for same in [
+        "freq=monthly;interval=2;byday=1mo,-1fr",
+        "BYDAY=-1FR,+1MO;WKST=SU;INTERVAL=0002;FREQ=MONTHLY",
+        "BYDAY=01MO,-01FR,1MO;FREQ=MONTHLY;INTERVAL=2;UNTIL=20271125T000000",
+    ] {
+        assert_eq!(read(same, "2027-11-25"), Ok(plain.clone()), "{same}");
+    }
+}
+
+/// Guards rules whose last day is far, but whose end is near.
+#[test]
+fn the_nearest_end_is_the_end() {
+    let days = |rule| read(rule, "2040-01-01").unwrap().days().len();
+    assert_eq!(days("FREQ=DAILY;COUNT=3"), 3);
+    assert_eq!(days("FREQ=DAILY;UNTIL=20261126"), 2);
+    let until_far = read("FREQ=DAILY;UNTIL=20400101", "2026-11-28").unwrap();
+    assert_eq!(until_far.days().len(), 4);
 }
 
 /// Guards the longest span from being shorter than it says.

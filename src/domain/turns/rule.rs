@@ -3,7 +3,7 @@
 
 use super::part::{Frequency, Part};
 use super::refusal::Refusal;
-use super::values;
+use super::values::{self, MANY};
 use chrono::{NaiveDate, Weekday};
 
 /// The longest text. Ours: all parts with every sensible value fit several times.
@@ -85,8 +85,10 @@ impl Rule {
             match part {
                 Part::Freq => {}
                 Part::Until => rule.until = Some(values::until(text)?),
-                Part::Count => rule.count = Some(values::number(part, text, 1..=u32::MAX)?),
-                Part::Interval => rule.interval = values::number(part, text, 1..=MOST_INTERVAL)?,
+                Part::Count => rule.count = Some(values::number(part, text, MANY, 1..=u32::MAX)?),
+                Part::Interval => {
+                    rule.interval = values::number(part, text, MANY, 1..=MOST_INTERVAL)?;
+                }
                 Part::BySecond | Part::ByMinute | Part::ByHour => {
                     return Err(Refusal::TooFine(part));
                 }
@@ -97,7 +99,7 @@ impl Rule {
                 Part::ByMonth => {
                     rule.months = text
                         .split(',')
-                        .map(|one| values::number(part, one, 1..=12))
+                        .map(|one| values::number(part, one, 2, 1..=12))
                         .collect::<Result<_, _>>()?;
                 }
                 Part::BySetPos => rule.positions = values::signed(part, text, 366)?,

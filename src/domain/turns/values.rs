@@ -8,8 +8,8 @@ use chrono::{NaiveDate, NaiveTime, Weekday};
 use std::ops::RangeInclusive;
 use std::str::FromStr;
 
-/// The most digits of any number. More would be zeros in front, or out of range anyway.
-const MOST_DIGITS: usize = 10;
+/// The most digits of a number that the grammar does not bound: those of any count.
+pub(super) const MANY: usize = 10;
 
 fn wrong(part: Part, found: &str) -> Refusal {
     Refusal::Value {
@@ -26,13 +26,15 @@ pub(super) fn frequency(text: &str) -> Result<Frequency, Refusal> {
     }
 }
 
-/// Digits only: a plus, which `FromStr` would take, is no part of the grammar.
+/// Up to `most_digits`, and digits only: a plus, which `FromStr` would take, is no part of the
+/// grammar.
 pub(super) fn number<N: FromStr + PartialOrd>(
     part: Part,
     text: &str,
+    most_digits: usize,
     range: RangeInclusive<N>,
 ) -> Result<N, Refusal> {
-    if text.len() > MOST_DIGITS || !text.bytes().all(|byte| byte.is_ascii_digit()) {
+    if text.len() > most_digits || !text.bytes().all(|byte| byte.is_ascii_digit()) {
         return Err(wrong(part, text));
     }
     text.parse()
@@ -48,7 +50,8 @@ fn signed_number(part: Part, text: &str, whole: &str, most: i16) -> Result<i16, 
         Some(b'+') => (&text[1..], 1),
         _ => (text, 1),
     };
-    number(part, digits, 1..=most)
+    let most_digits = if most > 99 { 3 } else { 2 };
+    number(part, digits, most_digits, 1..=most)
         .map(|value| sign * value)
         .map_err(|_| wrong(part, whole))
 }

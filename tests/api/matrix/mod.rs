@@ -12,7 +12,7 @@ mod turns;
 use crate::frame::{Answer, App, Court, Person};
 use ground::Concrete;
 use places::PLACES;
-use rows::{AT_A_SITE, CLASSES, OF_ONESELF, Row, TESTED_ELSEWHERE};
+use rows::{AT_A_SITE, CLASSES, OF_ONESELF, ROTAS, Row, TESTED_ELSEWHERE};
 use serde_json::Value;
 use std::collections::BTreeSet;
 use turns::TURNS;
@@ -21,7 +21,12 @@ use wormrota_domain::access::Role;
 
 /// Every row about a site.
 fn of_a_site() -> impl Iterator<Item = &'static Row> {
-    AT_A_SITE.iter().chain(CLASSES).chain(PLACES).chain(TURNS)
+    AT_A_SITE
+        .iter()
+        .chain(CLASSES)
+        .chain(PLACES)
+        .chain(TURNS)
+        .chain(ROTAS)
 }
 
 /// Somebody who tries, with the letter that stands for them in the rows.

@@ -9,6 +9,7 @@ use uuid::Uuid;
 
 /// Everybody reads, and whoever looks after the site keeps.
 pub(super) const TURNS: &[Row] = &[
+    row("GET /v1/sites/{site_id}/bins/{bin_id}/rhythm", "RCTE"),
     row("GET /v1/sites/{site_id}/patterns", "RCTE"),
     row("POST /v1/sites/{site_id}/patterns", "CTE"),
     row("GET /v1/sites/{site_id}/patterns/{pattern_id}", "RCTE"),

@@ -225,3 +225,37 @@ fn a_refused_change_does_not_say_which_company_is_in_the_way() {
     assert_eq!(own, [(TurnIndex(1), Broken::Weekday { weekday: 2 })]);
     assert_eq!(against, [TurnIndex(1)]);
 }
+
+/// Protects what the other of a trade cannot or would rather not do: it is theirs to tell.
+#[test]
+fn a_trade_does_not_say_what_the_other_cannot_do() {
+    let mut input = house(3);
+    input.members[1].weekdays[2] = false;
+    input.members[1].wishes[2] = -1;
+    let [own, other] = [MemberIndex(0), MemberIndex(1)];
+    let [monday, wednesday] = [TurnIndex(0), TurnIndex(1)];
+    let snapshot = Snapshot::parse(input).unwrap();
+    let places = [(own, wednesday), (other, monday)];
+    let plan = Plan::from_places(&snapshot, places);
+    let judgement = judge(&snapshot, &plan, Change::Trade(places[0], places[1])).unwrap();
+    let seen = |viewer| {
+        let sight = Sight {
+            snapshot: &snapshot,
+            plan: &plan,
+            viewer: Viewer::Member(viewer),
+        };
+        match sight.judgement(&judgement) {
+            JudgementSeen::Figures {
+                own,
+                others,
+                against,
+                ..
+            } => (own, others, against),
+            JudgementSeen::Reasons(_) => panic!("a resident is shown a keeper's reasons"),
+        }
+    };
+    assert_eq!(seen(own), (vec![], vec![wednesday], vec![]));
+    let weekday = Broken::Weekday { weekday: 2 };
+    let theirs = (vec![(wednesday, weekday)], vec![], vec![wednesday]);
+    assert_eq!(seen(other), theirs);
+}

@@ -382,10 +382,10 @@ impl Relaxation {
     fn separate_diary(&self, member: usize, found: &mut Vec<Broken>) {
         let m = &self.problem.members[member];
         let days = &self.by_member[member];
-        self.separate_stretch(days, m.rest + 1, 1, found);
-        let by_rest = usize::try_from(27 / (m.rest + 1) + 1).unwrap_or(28);
-        if m.most < by_rest {
-            let most = i64::try_from(m.most).unwrap_or(28);
+        self.separate_stretch(days, m.pace.rest + 1, 1, found);
+        let by_rest = usize::try_from(27 / (m.pace.rest + 1) + 1).unwrap_or(28);
+        if m.pace.most < by_rest {
+            let most = i64::try_from(m.pace.most).unwrap_or(28);
             self.separate_stretch(days, 28, most, found);
             for start in m.past.iter().filter(|day| **day > -28) {
                 let left = most
