@@ -64,6 +64,14 @@ async fn only_turns_to_come_have_places_to_take() {
             ground.take(who, turn, body).await.problem(409, "turn_over");
         }
     }
+    // Nobody comes by themselves where the pattern wants nobody any more, but can be sent.
+    let unwanted = ground.turn("2026-06-14", 1).await;
+    let unwant = format!("UPDATE turns SET off_pattern = true WHERE id = '{unwanted}'");
+    ground.app.sql(&unwant).await;
+    let by_herself = ground.take(&ana.who, unwanted, &json!({})).await;
+    by_herself.problem(409, "turn_over");
+    ground.take(&keeper, unwanted, &assign).await.ok(201);
+
     let today = ground.turn("2026-06-10", 1).await;
     let place = ground.taken(&ana.who, today).await;
     ground.app.set_clock("2026-06-11T17:00:00Z").await;
