@@ -101,6 +101,15 @@ impl TurnAtHand {
         Ok(())
     }
 
+    /// Insists that its free places are anybody's to take: on a day that its pattern does not
+    /// want any more only those stay who hold one, and whom somebody sends.
+    pub(super) const fn insist_on_offer(&self) -> Result<(), DeskError> {
+        if self.row.off_pattern {
+            return Err(DeskError::TurnOver);
+        }
+        Ok(())
+    }
+
     /// Insists that members take the turn: those of a class are handed out by its duty.
     pub(super) fn insist_on_members(&self, pointer: &str) -> Result<(), DeskError> {
         if self.row.class_id.is_some() {

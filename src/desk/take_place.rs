@@ -64,6 +64,9 @@ pub async fn take_place(
             let mut turn = TurnAtHand::lock(conn, site, turn).await?;
             turn.insist_on_going(days.today)?;
             turn.insist_on_members("")?;
+            if own {
+                turn.insist_on_offer()?;
+            }
             turn.free_for(member)?;
             let rules = rules_of(conn, &who, &[&turn], &[member]).await?;
             rules.insist_on_coming(&who, (member, turn.id()))?;

@@ -249,6 +249,7 @@ impl Taker<'_> {
     ) -> Result<SeriesOutcome, DeskError> {
         let (me, id) = (self.who.member, turn.id());
         turn.insist_on_going(self.today)?;
+        turn.insist_on_offer()?;
         turn.free_for(me)?;
         rules.insist_on_coming(self.who, (me, id))?;
         let mut booking = None;

@@ -46,6 +46,7 @@ mod passwords;
 mod patterns;
 mod place_amounts;
 mod place_ground;
+mod place_rules;
 mod places;
 mod places_at_once;
 mod places_at_random;

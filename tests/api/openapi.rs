@@ -1,6 +1,7 @@
 use crate::class_duty::class_turn;
 use crate::frame::{App, Court, Person};
 use crate::place_ground::turn_of;
+use chrono::TimeDelta;
 use reqwest::Method;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
@@ -483,7 +484,8 @@ async fn send_examples_of_places(
     educator: &Person,
     bin: (Uuid, Uuid),
 ) -> [&'static str; 2] {
-    let turn = turn_of(app, bin, ("feeding", "2026-11-26"), 1).await;
+    let tomorrow = app.now().await.date_naive() + TimeDelta::days(1);
+    let turn = turn_of(app, bin, ("feeding", &tomorrow.to_string()), 1).await;
     let (site, turn) = (bin.0.to_string(), turn.to_string());
     let of_turn = [("site_id", site.as_str()), ("turn_id", turn.as_str())];
     let place = send_example(app, document, educator, "create_place", &of_turn).await;
