@@ -13,9 +13,9 @@ pub(super) struct Best {
     pub(super) score: Score,
     /// A plan on the way to the best one.
     copy: Board,
-    /// What changed since the copy; the first `to_best` of these lead to the best plan.
+    /// What changed since the copy; the first `leading` of these lead to the best plan.
     since: Vec<Change>,
-    to_best: usize,
+    leading: usize,
     /// Whether the list was given up: the next best plan is copied whole.
     torn: bool,
     longest: usize,
@@ -28,7 +28,7 @@ impl Best {
             score: board.score,
             copy: board.clone(),
             since: Vec::new(),
-            to_best: 0,
+            leading: 0,
             torn: false,
             longest: 1_000 + places,
         }
@@ -44,7 +44,7 @@ impl Best {
             if self.torn {
                 self.replace(board);
             } else {
-                self.to_best = self.since.len();
+                self.leading = self.since.len();
             }
         }
         if self.since.len() > self.longest {
@@ -68,17 +68,17 @@ impl Best {
     }
 
     fn follow(&mut self) {
-        for change in &self.since[..self.to_best] {
+        for change in &self.since[..self.leading] {
             self.copy.apply(std::slice::from_ref(change));
         }
-        self.since.drain(..self.to_best);
-        self.to_best = 0;
+        self.since.drain(..self.leading);
+        self.leading = 0;
     }
 
     /// The board begins anew from the best plan.
     pub(super) fn begin_list(&mut self) {
         self.since.clear();
-        self.to_best = 0;
+        self.leading = 0;
         self.torn = false;
     }
 }

@@ -23,6 +23,7 @@ mod diary;
 mod exact;
 pub mod explain;
 pub mod fairness;
+mod fill;
 pub mod format;
 pub mod in_order;
 pub mod index;
@@ -64,6 +65,12 @@ mod making;
 #[cfg(test)]
 mod planner_tests;
 #[cfg(test)]
+mod replanning_tests;
+#[cfg(test)]
 mod rules_tests;
 #[cfg(test)]
 mod trials;
+#[cfg(test)]
+mod year_flow;
+#[cfg(test)]
+mod year_tests;

@@ -1,6 +1,7 @@
 //! Drafting and re-planning: a snapshot and a seed in, a plan with its proofs out.
 //!
-//! Three engines share the work. A local search finds plans, a balancing of loads bounds
+//! Three engines share the work. A local search takes a plan that was filled place by place and
+//! finds better ones, a balancing of loads bounds
 //! fairness fast, and branch and bound over a linear program proves aim by aim. Nothing
 //! looks at a clock: work is counted in steps, and the same steps give the same plan, however
 //! they are sliced.
@@ -9,6 +10,7 @@ use super::anneal::Anneal;
 use super::balance::Balance;
 use super::begin;
 use super::exact::{Event, Exact};
+use super::fill::Fill;
 use super::plan::Plan;
 use super::problem::Problem;
 use super::refusal::Refusal;
@@ -18,8 +20,15 @@ use super::snapshot::Snapshot;
 use super::steps::{round_up, step};
 use std::sync::Arc;
 
-/// Chains of the search that count as one step.
+/// Chains of the search that count as one step, while a problem lies near the processor, and
+/// beyond so many pairs of member and turn, when it has to be fetched.
 const CHAINS: u64 = 128;
+const FAR: usize = 50_000;
+const FAR_CHAINS: u64 = 64;
+const FARTHER: usize = 400_000;
+const FARTHER_CHAINS: u64 = 24;
+/// Pairs of member and turn that balancing looks at in one step.
+const LOOKS_PER_STEP: u64 = 1_000;
 /// Above so many pairs of member and turn the linear program is used only once fairness is
 /// proven, and above the second number not at all: it would take too long and too much memory.
 const PROVABLE: usize = 20_000;
@@ -28,6 +37,9 @@ const TOO_LARGE: usize = 100_000;
 const MOST_FIRST: u64 = 200_000;
 /// Steps that one slice of an engine takes.
 const SLICE: u64 = 200;
+
+/// Candidates that are looked at for a first plan in one slice.
+const LOOKS: usize = 50_000;
 
 /// What is known about one aim.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -57,6 +69,7 @@ pub enum Progress {
 #[derive(Debug, Clone)]
 pub struct Planner {
     problem: Arc<Problem>,
+    fill: Option<Fill>,
     search: Anneal,
     schedule: Schedule,
     /// Whether a round of the search is under way, and for which aim.
@@ -71,6 +84,7 @@ pub struct Planner {
     balanced: Option<i64>,
     exact: Option<Exact>,
     pairs: usize,
+    filled: u64,
     searched: u64,
     proved: u64,
     spent: u64,
@@ -90,6 +104,7 @@ impl Planner {
         let board = begin::board(&problem)?;
         let pairs = problem.turns.iter().map(|turn| turn.candidates.len()).sum();
         Ok(Self {
+            fill: Some(Fill::new(&problem, board.clone())),
             search: Anneal::new(&problem, board, seed),
             schedule: Schedule::new(&problem),
             searching: false,
@@ -100,6 +115,7 @@ impl Planner {
             balanced: None,
             exact: None,
             pairs,
+            filled: 0,
             searched: 0,
             proved: 0,
             spent: 0,
@@ -117,9 +133,9 @@ impl Planner {
             if self.is_proven() {
                 return Progress::Proven;
             }
-            let before = self.searched + self.proved;
+            let before = self.filled + self.searched + self.proved;
             self.slice();
-            self.spent += (self.searched + self.proved - before).max(1);
+            self.spent += (self.filled + self.searched + self.proved - before).max(1);
         }
         if self.is_proven() {
             Progress::Proven
@@ -230,11 +246,19 @@ impl Planner {
 
     /// One slice of whichever engine's turn it is.
     fn slice(&mut self) {
+        if let Some(fill) = &mut self.fill {
+            self.filled += SLICE;
+            if fill.run(LOOKS) {
+                self.search.offer(&fill.board);
+                self.fill = None;
+            }
+            return;
+        }
         let first = self.schedule.rounds() < Schedule::FIRST
             || (self.searching && self.schedule.rounds() == Schedule::FIRST);
         if first && self.searched < MOST_FIRST {
             self.search();
-        } else if self.wants_balance() {
+        } else if self.wants_balance() && self.proved <= self.searched {
             self.balance();
         } else if self.provable() && self.proved <= self.searched / self.patience() {
             self.prove();
@@ -260,8 +284,18 @@ impl Planner {
             self.search.end_after(end.max(1));
         }
         self.searched += SLICE;
-        if self.search.run(SLICE * CHAINS) {
+        if self.search.run(SLICE * self.chains_per_step()) {
             self.searching = false;
+        }
+    }
+
+    const fn chains_per_step(&self) -> u64 {
+        if self.pairs > FARTHER {
+            FARTHER_CHAINS
+        } else if self.pairs > FAR {
+            FAR_CHAINS
+        } else {
+            CHAINS
         }
     }
 
@@ -273,7 +307,7 @@ impl Planner {
         } else {
             u64::MAX - 1
         };
-        Some((left - left / (share + 1)).saturating_mul(CHAINS))
+        Some((left - left / (share + 1)).saturating_mul(self.chains_per_step()))
     }
 
     /// Balancing bounds drafts without an empty place.
@@ -286,11 +320,11 @@ impl Planner {
     fn balance(&mut self) {
         let board = self.search.best_board();
         let balance = (self.balance).get_or_insert_with(|| Balance::new(&self.problem, board));
-        // A search for relief looks at every pair of member and turn at the worst.
-        self.proved += 1 + u64::try_from(self.pairs / 10_000).unwrap_or(0);
+        let before = balance.looked;
         if balance.step() {
             self.balanced = Some(balance.bound());
         }
+        self.proved += 1 + (balance.looked - before) / LOOKS_PER_STEP;
     }
 
     /// How much searching there is to one part of proving. Where balancing has bounded

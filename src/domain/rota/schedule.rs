@@ -30,8 +30,8 @@ pub(super) struct Round {
 /// The rounds of one search, one after the other without end.
 ///
 /// Prices and temperatures are ours, found by trying (common practice, no source). They are
-/// in steps of fairness: what it costs to move one unit of effort between two members with
-/// the most common burden.
+/// in steps of fairness: what it costs to move the least effort that can be moved away from
+/// where a member with the lightest burden should be.
 #[derive(Debug, Clone)]
 pub(super) struct Schedule {
     unit: f64,
@@ -47,8 +47,9 @@ pub(super) struct Schedule {
 impl Schedule {
     #[allow(clippy::cast_precision_loss, reason = "a price need not be exact")]
     pub(super) fn new(problem: &Problem) -> Self {
+        let by = finest(problem);
         let bend = |member: usize| {
-            problem.part(member, 1) + problem.part(member, -1) - 2 * problem.part(member, 0)
+            problem.part(member, by) + problem.part(member, -by) - 2 * problem.part(member, 0)
         };
         let unit = (0..problem.members.len())
             .map(bend)
@@ -163,4 +164,14 @@ impl Schedule {
             leaves,
         }
     }
+}
+
+/// The least effort that can be moved: that of a turn, or the difference of two.
+fn finest(problem: &Problem) -> i64 {
+    let mut efforts: Vec<i64> = problem.turns.iter().map(|turn| turn.effort).collect();
+    efforts.push(0);
+    efforts.sort_unstable();
+    efforts.dedup();
+    let apart = efforts.windows(2).map(|pair| pair[1] - pair[0]);
+    apart.min().unwrap_or(1)
 }
