@@ -62,7 +62,7 @@ pub mod rhythm;
 pub mod room;
 pub mod rota_comparison;
 pub mod rota_empty_places;
-mod rota_limits;
+pub mod rota_limits;
 pub mod rota_places;
 pub mod rota_reasons;
 pub mod rotas;

@@ -148,7 +148,7 @@ impl Ground {
     }
 
     /// Limits with the weekdays from Monday on: the planner counts them from the first day.
-    pub(super) fn from_monday(&self, mut limits: Limits) -> Limits {
+    pub(super) fn weekdays_from_monday(&self, mut limits: Limits) -> Limits {
         let weekdays: &mut [Shut; 7] = &mut limits.weekdays;
         let first = self.row.first_day.weekday().num_days_from_monday();
         weekdays.rotate_right(usize::try_from(first).unwrap_or(0));

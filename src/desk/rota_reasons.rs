@@ -111,7 +111,7 @@ pub async fn see_reasons(
                 member,
                 name: ground.names.get(&member).cloned().flatten(),
                 account,
-                limits: ground.from_monday(*limits),
+                limits: ground.weekdays_from_monday(*limits),
             }),
             Some(MemberSeen::Figures { .. }) | None => Err(nobody),
         }
@@ -207,8 +207,8 @@ pub async fn compare_members(
         let all = shares(sight.snapshot, sight.plan);
         let seen = match sight.comparison(&all, (first, second)) {
             Some(ComparisonSeen::Reasons(mut all)) => {
-                all.limits_of_one = ground.from_monday(all.limits_of_one);
-                all.limits_of_other = ground.from_monday(all.limits_of_other);
+                all.limits_of_one = ground.weekdays_from_monday(all.limits_of_one);
+                all.limits_of_other = ground.weekdays_from_monday(all.limits_of_other);
                 ComparisonSeen::Reasons(all)
             }
             Some(figures) => figures,

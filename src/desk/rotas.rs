@@ -113,9 +113,10 @@ pub async fn list_rotas(
         .read("list rotas", errand, move |conn, errand| {
             async move {
                 let who = admit(conn, errand, site, Deed::SeeTurns).await?;
-                let which = match who.may(Deed::DraftRota) {
-                    true => Which::All,
-                    false => Which::InForce,
+                let which = if who.may(Deed::DraftRota) {
+                    Which::All
+                } else {
+                    Which::InForce
                 };
                 let wanted = i64::from(limit) + 1;
                 let rows = rotas::of_site(conn, site, which, after, wanted).await?;
