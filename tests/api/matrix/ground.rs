@@ -270,12 +270,12 @@ async fn ill_on_duty(app: &App, court: &Court, at: &str, (class, pupil): (Uuid, 
     places[0]
 }
 
-/// A week that has no rota yet.
+/// Two days that have no rota yet, and on which nobody else has turns.
 async fn days_of_a_rota(app: &App) -> Value {
-    static NEXT: AtomicI64 = AtomicI64::new(1);
-    let weeks = NEXT.fetch_add(1, Ordering::Relaxed);
-    let first = app.now().await.date_naive() + TimeDelta::days(7 * weeks);
-    json!({ "first_day": first, "last_day": first + TimeDelta::days(6) })
+    static NEXT: AtomicI64 = AtomicI64::new(0);
+    let ahead = 100 + 2 * NEXT.fetch_add(1, Ordering::Relaxed);
+    let first = today(app).await + TimeDelta::days(ahead);
+    json!({ "first_day": first, "last_day": first + TimeDelta::days(1) })
 }
 
 /// The same path with whose reasons are asked for.
