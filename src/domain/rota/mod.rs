@@ -6,9 +6,9 @@
 //! in which order, stands in [`score`]. The planner counts steps, not time: the same snapshot,
 //! seed and steps give the same plan.
 //!
-//! Behind the planner stand a local search (`anneal` on a `board`), a balancing of loads that
-//! bounds fairness (`balance`), and branch and bound (`exact`) over a linear program
-//! (`linear`), which proves one aim after the other.
+//! Behind the planner stand a first plan (`fill`), a local search (`anneal`, by a `chain` of
+//! changes on a `board`), a balancing of loads that bounds fairness (`balance`), and branch and
+//! bound (`exact`) over a linear program (`linear`), which proves one aim after the other.
 
 mod anneal;
 mod balance;

@@ -78,7 +78,7 @@ fn change(people: &mut [Person], quarter: usize, random: &mut Random) {
         person.now.wishes = [0; 7].map(|_: i8| [-1, 0, 1][random.below(3)]);
         person.now.absences.clear();
         if (at + quarter).is_multiple_of(3) {
-            let first = random.below(60) as Day;
+            let first = Day::try_from(random.below(60)).unwrap();
             person.now.absences.push((first, first + 20));
         }
     }
