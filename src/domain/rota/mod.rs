@@ -7,9 +7,9 @@
 //! seed and steps give the same plan. Why a plan is as it is says [`explain`]; what a change
 //! by hand would break says [`change`]. Classes that simply take turns do so [`in_order`].
 //!
-//! Behind the planner stand a local search (`anneal` on a `board`), a balancing of loads that
-//! bounds fairness (`balance`), and branch and bound (`exact`) over a linear program
-//! (`linear`), which proves one aim after the other.
+//! Behind the planner stand a first plan (`fill`), a local search (`anneal`, by a `chain` of
+//! changes on a `board`), a balancing of loads that bounds fairness (`balance`), and branch and
+//! bound (`exact`) over a linear program (`linear`), which proves one aim after the other.
 
 mod anneal;
 mod balance;

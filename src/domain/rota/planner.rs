@@ -33,6 +33,8 @@ const LOOKS_PER_STEP: u64 = 1_000;
 /// proven, and above the second number not at all: it would take too long and too much memory.
 const PROVABLE: usize = 20_000;
 const TOO_LARGE: usize = 100_000;
+/// Up to so many pairs most of the work goes into proofs.
+const SMALL: usize = 2_000;
 /// The first rounds do not keep the proofs waiting for longer than this.
 const MOST_FIRST: u64 = 200_000;
 /// Steps that one slice of an engine takes.
@@ -260,7 +262,7 @@ impl Planner {
             self.search();
         } else if self.wants_balance() && self.proved <= self.searched {
             self.balance();
-        } else if self.provable() && self.proved <= self.searched / self.patience() {
+        } else if self.provable() && self.proves_next() {
             self.prove();
         } else {
             self.search();
@@ -302,12 +304,13 @@ impl Planner {
     /// How many chains of the search there will still be, if the steps are planned.
     fn chains_left(&self) -> Option<u64> {
         let left = self.planned?.saturating_sub(self.spent);
-        let share = if self.provable() {
-            self.patience()
+        let searched = if self.provable() {
+            let (search, prove) = self.shares();
+            left / (search + prove) * search
         } else {
-            u64::MAX - 1
+            left
         };
-        Some((left - left / (share + 1)).saturating_mul(self.chains_per_step()))
+        Some(searched.saturating_mul(self.chains_per_step()))
     }
 
     /// Balancing bounds drafts without an empty place.
@@ -327,16 +330,24 @@ impl Planner {
         self.proved += 1 + (balance.looked - before) / LOOKS_PER_STEP;
     }
 
-    /// How much searching there is to one part of proving. Where balancing has bounded
-    /// fairness already, the linear program seldom bounds it better.
-    fn patience(&self) -> u64 {
-        if self.balanced.is_some() && self.open_aim() == Some(Aim::Fairness) {
-            8
+    /// How the work is shared between searching and proving. What is small is found soon and
+    /// then only has to be proven. Where much is open and balancing has bounded fairness
+    /// already, the linear program seldom bounds it better.
+    fn shares(&self) -> (u64, u64) {
+        if self.pairs <= SMALL {
+            (1, 3)
+        } else if self.balanced.is_some() && self.open_aim() == Some(Aim::Fairness) {
+            (8, 1)
         } else if self.pairs > PROVABLE {
-            3
+            (3, 1)
         } else {
-            1
+            (1, 1)
         }
+    }
+
+    fn proves_next(&self) -> bool {
+        let (search, prove) = self.shares();
+        self.proved.saturating_mul(search) <= self.searched.saturating_mul(prove)
     }
 
     fn provable(&self) -> bool {

@@ -94,7 +94,11 @@ impl Flow {
         let turns = (problem.turns.iter())
             .map(|turn| {
                 let may = turn.candidates.iter().map(|member| here[*member]).collect();
-                (turn.effort * turn.places as i64, turn.effort, may)
+                (
+                    turn.effort * i64::try_from(turn.places).unwrap(),
+                    turn.effort,
+                    may,
+                )
             })
             .collect();
         let mut reach = vec![0; self.people];

@@ -7,7 +7,6 @@
     clippy::panic,
     clippy::print_stdout,
     clippy::cast_possible_truncation,
-    clippy::cast_possible_wrap,
     reason = "helpers of tests are tests too, and this one shows its figures"
 )]
 
@@ -79,7 +78,7 @@ fn change(people: &mut [Person], quarter: usize, random: &mut Random) {
         person.now.wishes = [0; 7].map(|_: i8| [-1, 0, 1][random.below(3)]);
         person.now.absences.clear();
         if (at + quarter).is_multiple_of(3) {
-            let first = random.below(60) as Day;
+            let first = Day::try_from(random.below(60)).unwrap();
             person.now.absences.push((first, first + 20));
         }
     }
@@ -107,7 +106,7 @@ fn real(value: i64) -> f64 {
 fn year(seed: u64) -> (Vec<(f64, f64)>, f64) {
     let mut random = Random::new(seed);
     let mut people: Vec<Person> = (0..12).map(|at| person(at, &mut random)).collect();
-    if seed % 2 == 0 {
+    if seed.is_multiple_of(2) {
         // Somebody who can do far less than their share.
         people[10].now.bins.truncate(1);
         people[10].now.most_in_28_days = Some(1);
@@ -175,7 +174,11 @@ fn ask(people: &[Person], here: &[usize]) -> Snapshot {
 fn a_year_ends_as_even_as_limits_allow_but_for_one_turn() {
     for seed in 1..=4 {
         let (ends, forced) = year(seed);
-        assert_eq!(forced > 100.0, seed % 2 == 0, "seed {seed}: {forced}");
+        assert_eq!(
+            forced > 100.0,
+            seed.is_multiple_of(2),
+            "seed {seed}: {forced}"
+        );
         let mut spread: f64 = 0.0;
         for (one, share) in &ends {
             for (other, others) in &ends {
