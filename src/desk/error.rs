@@ -59,6 +59,8 @@ pub enum Noun {
     Absence,
     /// A rota.
     Rota,
+    /// Somebody's part in a rota.
+    Part,
 }
 
 impl Noun {
@@ -90,6 +92,7 @@ impl Noun {
             Self::ApartPair => "pair",
             Self::Absence => "absence",
             Self::Rota => "rota",
+            Self::Part => "part in this rota",
         }
     }
 }

@@ -100,7 +100,7 @@ pub async fn see_reasons(
     if member != ground.who.member && !ground.who.may(Deed::SeeAllReasons) {
         return Err(DeskError::Forbidden(Deed::SeeAllReasons));
     }
-    let nobody = DeskError::NotFound(Noun::Member);
+    let nobody = DeskError::NotFound(Noun::Part);
     let Some(position) = ground.asked.member(member) else {
         return Err(nobody);
     };
@@ -195,7 +195,7 @@ pub async fn compare_members(
     (one, other): (MemberId, MemberId),
 ) -> Result<Beside, DeskError> {
     let ground = ground(desk, errand, site, rota).await?;
-    let nobody = DeskError::NotFound(Noun::Member);
+    let nobody = DeskError::NotFound(Noun::Part);
     let position = |member: &MemberId| {
         let seen = ground.names.contains_key(member);
         ground.asked.member(*member).filter(|_| seen)

@@ -300,7 +300,8 @@ async fn rota(app: &App, court: &Court, row: &Row) -> Uuid {
              rather_not_weekdays, rest_days, only_trained_bins, experienced, not_alone,
              share, revision)
          SELECT site_id, id, '{{}}', '{{}}', '{{}}', 0, false, false, false, 'full', 1
-         FROM members WHERE site_id = '{site}' ON CONFLICT DO NOTHING"
+         FROM members WHERE site_id = '{site}'
+         ON CONFLICT (site_id, member_id) DO UPDATE SET share = 'full'"
     ))
     .await;
     let new = body(app, "/v1/sites/{site_id}/rotas").await;
