@@ -23,12 +23,13 @@ const SERVICE: [&[&str]; 8] = [
 ];
 
 /// The domain's modules from left to right.
-const DOMAIN: [&[&str]; 6] = [
+const DOMAIN: [&[&str]; 7] = [
     &["coded"],
     &["units", "ids", "calendar", "site"],
     &["food"],
     &["living_bin"],
     &["rota"],
+    &["letters"],
     &["access"],
 ];
 

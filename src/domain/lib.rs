@@ -11,6 +11,7 @@
 //! - [`food`]: what may go in, how much a container holds, what a mix needs
 //! - [`living_bin`]: how a bin eats, what it can take, and the decision on an offer
 //! - [`rota`]: who feeds when: hard rules, drafting and re-planning, with proofs
+//! - [`letters`]: what may become of a letter that is owed
 //! - [`access`]: who may do what
 
 pub mod access;
@@ -18,6 +19,7 @@ pub mod calendar;
 mod coded;
 pub mod food;
 pub mod ids;
+pub mod letters;
 pub mod living_bin;
 pub mod rota;
 pub mod site;
