@@ -4,7 +4,7 @@ use super::{Ground, Stopped, say};
 use crate::api::{self, AppState};
 use crate::clock::Clock;
 use crate::desk::Desk;
-use crate::letters::{self, LetterFolder};
+use crate::letters::{self, Post};
 use crate::settings::Env;
 use crate::store::{Store, service_role};
 use crate::work;
@@ -50,10 +50,10 @@ pub fn serve_until_told(
     let address = listener.local_addr()?;
     let store = desk.store().clone();
     let working = ground.runtime.spawn(work::keep_working(desk.clone()));
-    let folder = LetterFolder::within(&ground.settings.data_folder, &ground.settings.letters)?;
-    let writing = ground
+    let post = Post::of(&ground.settings.data_folder, &ground.settings.letters)?;
+    let sending = ground
         .runtime
-        .spawn(letters::keep_writing(desk.clone(), folder));
+        .spawn(letters::keep_sending(desk.clone(), post));
     let state = AppState::new(desk, settings.clone())?;
     let patience = Duration::from_secs(settings.shutdown_timeout_s);
     ground.runtime.block_on(async {
@@ -76,7 +76,7 @@ pub fn serve_until_told(
         }
         running.await??;
         working.abort();
-        writing.abort();
+        sending.abort();
         if tokio::time::timeout(patience, store.drain()).await.is_err() {
             tracing::warn!("some work with the database did not end in time");
         }
