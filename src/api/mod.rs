@@ -29,6 +29,7 @@ pub mod households;
 pub mod imports;
 pub mod invitations;
 pub mod joining_sheets;
+pub mod letters;
 pub mod lids;
 mod links;
 pub mod me;
@@ -184,6 +185,7 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(readings::create_probe)
         .service(readings::delete_probe)
         .service(foods::index_foods)
+        .service(letters::index_letters)
         .service(notices::index_notices)
         .service(notices::see_notice)
         .service(classes::index_classes)

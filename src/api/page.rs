@@ -114,6 +114,19 @@ pub fn after_entry(occurred_at: DateTime<Utc>, seq: i64) -> String {
 }
 
 impl PageWanted {
+    /// From the parameters of a list that takes more than these two.
+    pub fn read(cursor: Option<String>, limit: Option<u16>) -> Result<Self, Problem> {
+        let limit = limit.unwrap_or(USUAL);
+        if !(1..=MOST).contains(&limit) {
+            let detail = "`limit` must be 1 to 200.";
+            return Err(Problem::new(&problem::BAD_QUERY, detail));
+        }
+        let cursor = cursor
+            .map(|text| URL_SAFE_NO_PAD.decode(text).map_err(|_| bad_cursor()))
+            .transpose()?;
+        Ok(Self { cursor, limit })
+    }
+
     /// The key after which the page begins.
     pub fn after_id(&self) -> Result<Option<Uuid>, Problem> {
         self.cursor
@@ -160,19 +173,13 @@ impl FromRequest for PageWanted {
 }
 
 fn wanted(request: &HttpRequest) -> Result<PageWanted, Problem> {
-    let bad = |detail: &str| Problem::new(&problem::BAD_QUERY, detail);
     let query = web::Query::<PageQuery>::from_query(request.query_string())
-        .map_err(|_| bad("A list takes `cursor` and `limit`, each once."))?
+        .map_err(|_| {
+            let detail = "A list takes `cursor` and `limit`, each once.";
+            Problem::new(&problem::BAD_QUERY, detail)
+        })?
         .into_inner();
-    let limit = query.limit.unwrap_or(USUAL);
-    if !(1..=MOST).contains(&limit) {
-        return Err(bad("`limit` must be 1 to 200."));
-    }
-    let cursor = query
-        .cursor
-        .map(|text| URL_SAFE_NO_PAD.decode(text).map_err(|_| bad_cursor()))
-        .transpose()?;
-    Ok(PageWanted { cursor, limit })
+    PageWanted::read(query.cursor, query.limit)
 }
 
 /// A moment that an answer of ours can have had: none before 1970, and none so far ahead
