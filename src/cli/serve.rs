@@ -12,6 +12,7 @@ use futures_util::FutureExt;
 use std::net::{SocketAddr, TcpListener};
 use std::time::Duration;
 use tokio::signal::unix::{Signal, SignalKind, signal};
+use tokio::sync::watch;
 
 pub(super) fn serve(env: &Env) -> Result<(), Stopped> {
     let ground = Ground::enter(env)?;
@@ -51,9 +52,10 @@ pub fn serve_until_told(
     let store = desk.store().clone();
     let working = ground.runtime.spawn(work::keep_working(desk.clone()));
     let post = Post::of(&ground.settings.data_folder, &ground.settings.letters)?;
-    let sending = ground
+    let (stop_sending, stop) = watch::channel(false);
+    let mut sending = ground
         .runtime
-        .spawn(letters::keep_sending(desk.clone(), post));
+        .spawn(letters::keep_sending(desk.clone(), post, stop));
     let state = AppState::new(desk, settings.clone())?;
     let patience = Duration::from_secs(settings.shutdown_timeout_s);
     ground.runtime.block_on(async {
@@ -76,7 +78,12 @@ pub fn serve_until_told(
         }
         running.await??;
         working.abort();
-        sending.abort();
+        stop_sending.send_replace(true);
+        // A letter that is cut off now is sent again by another copy, and arrives twice.
+        if tokio::time::timeout(patience, &mut sending).await.is_err() {
+            tracing::warn!("a letter did not end in time");
+            sending.abort();
+        }
         if tokio::time::timeout(patience, store.drain()).await.is_err() {
             tracing::warn!("some work with the database did not end in time");
         }

@@ -59,7 +59,7 @@ coded! {
         PutOff = "put_off",
         /// No connection to the mail server.
         Unreachable = "unreachable",
-        /// The mail server greeted with a refusal.
+        /// The mail server greeted with a refusal, or with what makes no sense.
         TurnedAway = "turned_away",
         /// The connection broke.
         ConnectionLost = "connection_lost",

@@ -41,14 +41,27 @@ impl From<Reason> for Fault {
 }
 
 impl Fault {
+    /// No answer in time. A server that does not even greet is none.
+    pub(super) fn late(step: Step) -> Self {
+        match step {
+            Step::Greeting => Reason::Unreachable.into(),
+            _ => Reason::TimedOut.into(),
+        }
+    }
+
     /// The meaning of an error.
     pub(super) fn at(step: Step, error: &Error) -> Self {
+        if error.is_timeout() {
+            return Self::late(step);
+        }
         let Some(code) = error.status().map(u16::from) else {
             return unanswered(step, error).into();
         };
         let text = error.source().map(ToString::to_string).unwrap_or_default();
         let tried = if error.is_permanent() {
             no(step, code, subject(&text))
+        } else if step == Step::Greeting {
+            Tried::Failed(Reason::TurnedAway)
         } else {
             Tried::Failed(Reason::PutOff)
         };
@@ -60,11 +73,11 @@ impl Fault {
 }
 
 fn unanswered(step: Step, error: &Error) -> Reason {
-    if error.is_timeout() {
-        return Reason::TimedOut;
-    }
     if error.is_response() {
-        return Reason::BadAnswer;
+        return match step {
+            Step::Greeting => Reason::TurnedAway,
+            _ => Reason::BadAnswer,
+        };
     }
     match step {
         Step::Securing => Reason::TlsFailed,

@@ -17,17 +17,23 @@ use crate::settings::{Letters, SettingsError};
 use chrono::{DateTime, Utc};
 use compose::Common;
 use folder::LetterFolder;
-use futures_util::future::{join, join_all, try_join_all};
+use futures_util::FutureExt;
+use futures_util::future::{join_all, try_join_all};
 use sender::Sender;
 use smtp::Peer;
+use std::panic::AssertUnwindSafe;
 use std::path::Path;
 use std::time::Duration;
+use tokio::sync::watch;
 use tokio::time::{Interval, MissedTickBehavior, interval};
 
 /// How often a sender looks for letters: somebody waits for each.
 const LOOKS_EVERY: Duration = Duration::from_secs(3);
 /// How often old letters are looked for in the folder.
 const FORGETS_EVERY: Duration = Duration::from_secs(3_600);
+
+/// Says whether senders are told to stop.
+pub type Stop = watch::Receiver<bool>;
 
 /// Where letters go, and what all of them have in common.
 #[derive(Debug, Clone)]
@@ -81,20 +87,11 @@ impl Post {
     }
 }
 
-/// Sends what is owed until the surrounding task is dropped; a letter that is under way then
-/// is sent again by another copy. Several senders work side by side, so that a letter that
-/// hangs holds up no other.
-pub async fn keep_sending(desk: Desk, post: Post) {
-    let senders = (0..post.senders).map(|_| async {
-        let mut sender = Sender::default();
-        let mut looks = every(LOOKS_EVERY);
-        loop {
-            looks.tick().await;
-            if let Err(error) = sender.send_due(&desk, &post, clock::wall).await {
-                tracing::warn!(code = error.code(), "letters are left for later");
-            }
-        }
-    });
+/// Sends what is owed until `stop` is told to, and then finishes the letters that are under
+/// way: one that is dropped in the middle is sent again by another copy. Several senders work
+/// side by side, so that a letter that hangs holds up no other.
+pub async fn keep_sending(desk: Desk, post: Post, stop: Stop) {
+    let senders = (0..post.senders).map(|_| keep_one_sending(&desk, &post, stop.clone()));
     let forgetting = async {
         let mut looks = every(FORGETS_EVERY);
         loop {
@@ -104,7 +101,34 @@ pub async fn keep_sending(desk: Desk, post: Post) {
             }
         }
     };
-    join(join_all(senders), forgetting).await;
+    tokio::select! {
+        _ = join_all(senders) => {}
+        () = forgetting => {}
+    }
+}
+
+async fn keep_one_sending(desk: &Desk, post: &Post, mut stop: Stop) {
+    let mut sender = Sender::default();
+    let mut looks = every(LOOKS_EVERY);
+    loop {
+        tokio::select! {
+            _ = looks.tick() => {}
+            // An error means that whoever could tell is gone.
+            _ = stop.wait_for(|told| *told) => return,
+        }
+        let round = sender.send_due(desk, post, clock::wall, || *stop.borrow());
+        match AssertUnwindSafe(round).catch_unwind().await {
+            Ok(Ok(_)) => {}
+            Ok(Err(error)) => {
+                tracing::warn!(code = error.code(), "letters are left for later");
+            }
+            // Whatever it was about this letter, it must not stop the others.
+            Err(_) => {
+                tracing::error!("a sender broke down; its letter is left until its lease ends");
+                sender = Sender::default();
+            }
+        }
+    }
 }
 
 /// Sends every letter that is owed at `now`, the machine's time, as far as it can be sent;
@@ -115,7 +139,7 @@ pub async fn keep_sending(desk: Desk, post: Post) {
 pub async fn send_due(desk: &Desk, post: &Post, now: DateTime<Utc>) -> Result<usize, DeskError> {
     let senders = (0..post.senders).map(|_| async {
         let mut sender = Sender::default();
-        sender.send_due(desk, post, || now).await
+        sender.send_due(desk, post, || now, || false).await
     });
     Ok(try_join_all(senders).await?.into_iter().sum())
 }

@@ -32,15 +32,19 @@ impl From<Tried> for Attempt {
 pub(super) struct Sender(Line);
 
 impl Sender {
-    /// Sends what is due until nothing is, or until no letter can go; says how many went.
+    /// Sends what is due until nothing is, until no letter can go, or until it is told to stop;
+    /// says how many went.
     pub(super) async fn send_due(
         &mut self,
         desk: &Desk,
         post: &Post,
         time: impl Fn() -> DateTime<Utc>,
+        is_told_to_stop: impl Fn() -> bool,
     ) -> Result<usize, DeskError> {
         let mut sent = 0;
-        while let Some(letter) = post::claim(desk, time()).await? {
+        while !is_told_to_stop()
+            && let Some(letter) = post::claim(desk, time()).await?
+        {
             let Attempt { fault, counted } = self.send(desk, post, &letter, time()).await?;
             let chance = rand::random_range(0.0..=1.0);
             post::settle(desk, &letter, fault.tried, counted, time(), chance).await?;

@@ -121,7 +121,7 @@ impl Peer {
     ) -> Result<T, Fault> {
         match tokio::time::timeout(self.patience, asking).await {
             Ok(answer) => answer.map_err(|error| Fault::at(step, &error)),
-            Err(_) => Err(Reason::TimedOut.into()),
+            Err(_) => Err(Fault::late(step)),
         }
     }
 }

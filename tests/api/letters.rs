@@ -1,13 +1,15 @@
 //! What letters say and to whom, as they lie in their folder.
 
-use crate::frame::logged;
+use crate::frame::{id_of, logged, weighed};
 use crate::post_office::PostOffice;
 use chrono::TimeDelta;
+use serde_json::json;
 use std::fs;
 use std::os::unix::fs::PermissionsExt;
 use std::path::PathBuf;
 use wormrota::clock;
 use wormrota::desk::credentials::LinkFor;
+use wormrota_domain::access::Role;
 
 #[tokio::test]
 async fn an_invitation_comes_in_the_receivers_language_with_a_token_that_works() {
@@ -234,6 +236,48 @@ async fn a_letter_that_cannot_be_written_is_tried_again_and_one_that_nobody_can_
     assert_eq!(post.state(odd).await, unreadable);
     assert_eq!(post.state(next).await, ("sent".to_owned(), None));
     assert_eq!(post.state(newer).await, ("owed".to_owned(), None));
+}
+
+/// Protects whoever booked room from carrying scraps to a bin that cannot take them, and from
+/// word about what they gave back.
+#[tokio::test]
+async fn who_booked_room_that_is_gone_is_told_what_is_left() {
+    let post = PostOffice::with_folder().await;
+    let court = post.app.court().await;
+    let holder = post.app.member(court.site, Role::Resident).await;
+    let booking = json!({ "on_date": "2026-06-11", "amount_kg": 0.3 });
+    let booked = post
+        .app
+        .post(&holder, &court.bin_at("/bookings"), &booking)
+        .await;
+    let booked = id_of(&booked.ok(201));
+    let told = court.bin_at("/feedings/told");
+    let too_much = weighed("usual-mix", 5.0);
+    post.app
+        .post(&court.resident, &told, &too_much)
+        .await
+        .ok(201);
+
+    assert_eq!(post.send().await, 1);
+    let owed = post.app.rows("SELECT id FROM letters").await;
+    let letter = post.letter(id_of(&owed[0]));
+    assert!(letter.contains(&format!("<{}>", holder.email)), "{letter}");
+    for part in [
+        "Subject: Less room for what you booked in the bin",
+        "for Thursday, June 11: it can now take nothing of that.",
+        "<p>Bring nothing that day, and ",
+    ] {
+        assert!(letter.contains(part), "{part}: {letter}");
+    }
+    assert!(!letter.contains("curl "), "{letter}");
+
+    let again = "UPDATE letters SET state = 'owed', closed_at = NULL, due_at = created_at";
+    post.app.sql(again).await;
+    let path = court.bin_at(&format!("/bookings/{booked}"));
+    assert_eq!(post.app.delete(&holder, &path).await.status, 204);
+    assert_eq!(post.send().await, 0);
+    let state = post.state(id_of(&owed[0])).await;
+    assert_eq!(state, ("not_wanted".to_owned(), None));
 }
 
 #[tokio::test]

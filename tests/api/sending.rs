@@ -119,8 +119,8 @@ async fn what_is_wrong_with_the_server_stops_all_letters_and_loses_none() {
         (Greets::WithFalseTls, Tls::StartTls, false, "tls_failed"),
         (Greets::Well, Tls::Tls, false, "tls_failed"),
         (Greets::With("554 go away"), Tls::Off, false, "turned_away"),
-        (Greets::With("421 too busy"), Tls::Off, false, "put_off"),
-        (Greets::With("hello there"), Tls::Off, false, "bad_answer"),
+        (Greets::With("421 too busy"), Tls::Off, false, "turned_away"),
+        (Greets::With("hello there"), Tls::Off, false, "turned_away"),
         (Greets::WithAuth, Tls::Off, true, "sign_in_refused"),
     ] {
         peer.greet(greets);
