@@ -10,7 +10,11 @@ use crate::desk::{Desk, DeskError};
 use crate::store::letters::LetterRow;
 use crate::store::{Failure, StoreError};
 use chrono::{DateTime, Utc};
+use std::time::Duration;
 use wormrota_domain::letters::{Reason, Tried};
+
+/// Pauses before a letter is settled once more: together less than what its lease has left.
+const SETTLES_AGAIN_AFTER_S: [u64; 5] = [1, 2, 4, 8, 8];
 
 /// How an attempt ended, and what was counted for it.
 struct Attempt {
@@ -46,8 +50,7 @@ impl Sender {
             && let Some(letter) = post::claim(desk, time()).await?
         {
             let Attempt { fault, counted } = self.send(desk, post, &letter, time()).await?;
-            let chance = rand::random_range(0.0..=1.0);
-            post::settle(desk, &letter, fault.tried, counted, time(), chance).await?;
+            settle(desk, &letter, fault.tried, counted, time()).await?;
             log(&letter, fault);
             sent += usize::from(fault.tried == Tried::Sent);
             if fault.tried.reason().is_some_and(Reason::holds_for_all) {
@@ -120,6 +123,35 @@ impl Sender {
             }),
         }
     }
+}
+
+/// A database that is away for a moment is waited for: a letter that was sent and is not
+/// settled is sent again.
+async fn settle(
+    desk: &Desk,
+    letter: &LetterRow,
+    tried: Tried,
+    counted: Option<Counted>,
+    now: DateTime<Utc>,
+) -> Result<(), DeskError> {
+    let chance = rand::random_range(0.0..=1.0);
+    for pause_s in SETTLES_AGAIN_AFTER_S {
+        let settled = post::settle(desk, letter, tried, counted, now, chance).await;
+        match settled {
+            Err(error) if is_away(&error) => {
+                tokio::time::sleep(Duration::from_secs(pause_s)).await;
+            }
+            settled => return settled,
+        }
+    }
+    post::settle(desk, letter, tried, counted, now, chance).await
+}
+
+fn is_away(error: &DeskError) -> bool {
+    matches!(
+        error.store_error(),
+        Some(StoreError::Unavailable(_) | StoreError::Lost(_))
+    )
 }
 
 fn is_unreadable(error: &DeskError) -> bool {

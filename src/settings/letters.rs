@@ -152,10 +152,12 @@ impl Letters {
             ),
             (
                 "letters.smtp.host",
-                smtp.host
-                    .chars()
-                    .all(|c| c.is_ascii_alphanumeric() || ".-:".contains(c)),
-                "the name or address of a mail server, or nothing",
+                smtp.host.parse::<IpAddr>().is_ok()
+                    || smtp
+                        .host
+                        .chars()
+                        .all(|c| c.is_ascii_alphanumeric() || ".-".contains(c)),
+                "the name or address of a mail server without its port, or nothing",
             ),
             ("letters.smtp.port", smtp.port > 0, "1 to 65535"),
             (

@@ -682,6 +682,36 @@ mod tests {
                 "address",
             ),
             (
+                "WORMROTA__LETTERS__SMTP__HOST",
+                "mail.example.org:587",
+                "letters.smtp.host",
+                "mail server",
+            ),
+            (
+                "WORMROTA__LETTERS__SMTP__PORT",
+                "0",
+                "letters.smtp.port",
+                "1 to 65535",
+            ),
+            (
+                "WORMROTA__LETTERS__SMTP__TLS",
+                "maybe",
+                "letters.smtp.tls",
+                "expected",
+            ),
+            (
+                "WORMROTA__LETTERS__SMTP__TIMEOUT_S",
+                "61",
+                "letters.smtp.timeout_s",
+                "1 to 60",
+            ),
+            (
+                "WORMROTA__LETTERS__SMTP__CONNECTIONS",
+                "0",
+                "letters.smtp.connections",
+                "1 to 32",
+            ),
+            (
                 "WORMROTA__PEOPLE__INVITATION_DAYS",
                 "61",
                 "people.invitation_days",

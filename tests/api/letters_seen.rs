@@ -1,11 +1,13 @@
 //! What whoever looks after a site sees of letters: what became of them, and nothing they said.
 
+use crate::frame::id_of;
 use crate::mail_peer::{Does, MailPeer};
 use crate::post_office::PostOffice;
 use chrono::TimeDelta;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use wormrota::clock;
+use wormrota::work::work_once;
 use wormrota_domain::access::Role;
 
 /// Protects caretakers from waiting for somebody whose letters come back, and everybody's
@@ -116,4 +118,39 @@ async fn a_letter_to_an_account_marks_its_members_and_one_that_arrives_clears_th
     // What an account asked for is no site's business.
     let listed = office.listed(&ada, site, "").await;
     assert_eq!(listed["items"], json!([]));
+}
+
+/// Protects people from being remembered by letters of long ago, and what is still owed from
+/// being forgotten.
+#[tokio::test]
+async fn letters_are_forgotten_thirty_days_after_they_were_closed() {
+    let office = PostOffice::with_folder().await;
+    let (ada, site, letters) = office.invite(&["bo", "cy", "di"]).await;
+    assert_eq!(office.send().await, 3);
+    let now = clock::wall();
+    let closed = |days| now - TimeDelta::days(days);
+    office
+        .app
+        .sql(&format!(
+            "UPDATE letters SET closed_at = '{}' WHERE id = '{}';
+             UPDATE letters SET closed_at = '{}' WHERE id = '{}';
+             UPDATE letters SET state = 'owed', closed_at = NULL, created_at = '{}'
+                WHERE id = '{}'",
+            closed(31),
+            letters[0],
+            closed(29),
+            letters[1],
+            closed(31),
+            letters[2]
+        ))
+        .await;
+    work_once(&office.app.desk, now).await.unwrap();
+    let left = office.listed(&ada, site, "").await;
+    let left: Vec<_> = left["items"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(id_of)
+        .collect();
+    assert_eq!(left, [letters[2], letters[1]]);
 }
