@@ -82,7 +82,7 @@ impl MailPeer {
             while let Ok((stream, _)) = listener.accept().await {
                 let inner = Arc::clone(&serving);
                 // A client that goes away ends its connection and nothing else.
-                tokio::spawn(async move { drop(inner.serve(stream).await) });
+                tokio::spawn(async move { inner.serve(stream).await });
             }
         });
         Self { port, inner }
