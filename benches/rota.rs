@@ -1,9 +1,9 @@
 //! How near the planner comes to its own bounds, and how it grows.
 //!
 //! `cargo bench -p wormrota-domain --bench rota` plans invented rotas of several families with
-//! five seeds each and prints worst, median and best; then ten times the size. Instance files
-//! named after `--` are planned instead. `WORMROTA_ROTA_SECONDS` is the longest for each plan,
-//! 2 unless told.
+//! five seeds each and prints worst, median and best; then how it grows to ten times the
+//! size. Instance files named after `--` are planned instead. `WORMROTA_ROTA_SECONDS` is the
+//! longest for each plan, 2 unless told; the growing ones get five times as much.
 
 #![allow(
     missing_docs,
@@ -164,21 +164,98 @@ fn invented(family: &Family, seed: u64) -> Input {
     }
 }
 
-/// One run: what it came to, whether all is proven, and the seconds.
-fn plan(snapshot: &Snapshot, seed: u64, limit: f64) -> (Vec<(i64, i64)>, bool, f64) {
+/// One run.
+struct Run {
+    /// Value and bound of each aim.
+    standings: Vec<(i64, i64)>,
+    proven: bool,
+    seconds: f64,
+    /// Seconds until no place was empty that need not be, as far as is known in the end.
+    full: f64,
+    /// The longest that one slice took, in seconds.
+    slice: f64,
+    /// What the whole process held in the end, in megabytes; 0 where that is not told.
+    megabytes: f64,
+}
+
+impl Run {
+    /// Empty places, changes and fairness, then wishes, less is better.
+    fn key(&self) -> Vec<i64> {
+        let last = self.standings.len() - 1;
+        let mut key: Vec<i64> = self.standings.iter().map(|standing| standing.0).collect();
+        key[last] = -key[last];
+        key
+    }
+
+    /// How far fairness is above its bound, in percent.
+    fn gap(&self) -> f64 {
+        let (value, bound) = self.standings[self.standings.len() - 2];
+        (value - bound) as f64 / bound.max(1) as f64 * 100.0
+    }
+}
+
+/// What the process holds, as Linux tells it.
+fn megabytes() -> f64 {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let line = status.lines().find(|line| line.starts_with("VmRSS:"));
+    let kilobytes = line.and_then(|line| line.split_whitespace().nth(1)?.parse().ok());
+    kilobytes.unwrap_or(0.0) / 1024.0
+}
+
+fn plan(snapshot: &Snapshot, seed: u64, limit: f64) -> Run {
     let begun = Instant::now();
     let mut planner = Planner::new(snapshot.clone(), seed).unwrap();
-    let mut proven = false;
-    while !proven && begun.elapsed().as_secs_f64() < limit {
+    let (mut proven, mut slice, mut full, mut empty) = (false, 0.0_f64, 0.0, i64::MAX);
+    loop {
+        let seconds = begun.elapsed().as_secs_f64();
+        if proven || seconds >= limit {
+            break;
+        }
+        if planner.steps() > 0 {
+            planner.planned(foreseen(planner.steps(), seconds, limit));
+        }
         proven = planner.run(500) == Progress::Proven;
+        let now = begun.elapsed().as_secs_f64();
+        slice = slice.max(now - seconds);
+        if planner.score().empty_places < empty {
+            (empty, full) = (planner.score().empty_places, now);
+        }
     }
-    let seconds = begun.elapsed().as_secs_f64();
-    let standings = planner
-        .standings()
-        .iter()
-        .map(|s| (s.value, s.bound))
-        .collect();
-    (standings, proven, seconds)
+    Run {
+        seconds: begun.elapsed().as_secs_f64(),
+        standings: (planner.standings().iter())
+            .map(|s| (s.value, s.bound))
+            .collect(),
+        proven,
+        full,
+        slice,
+        megabytes: megabytes(),
+    }
+}
+
+#[allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a foresight is a guess"
+)]
+fn foreseen(steps: u64, seconds: f64, limit: f64) -> u64 {
+    (steps as f64 * limit / seconds) as u64
+}
+
+/// Five seeds, best plan first.
+fn runs(snapshot: &Snapshot, limit: f64) -> Vec<Run> {
+    let mut runs: Vec<Run> = (1..=5).map(|seed| plan(snapshot, seed, limit)).collect();
+    runs.sort_by(|one, other| {
+        let by_plan = one.key().cmp(&other.key());
+        by_plan.then(one.seconds.total_cmp(&other.seconds))
+    });
+    runs
+}
+
+fn median(of: impl Iterator<Item = f64>) -> f64 {
+    let mut all: Vec<f64> = of.collect();
+    all.sort_by(f64::total_cmp);
+    all[all.len() / 2]
 }
 
 fn table(name: &str, input: Input, limit: f64) {
@@ -190,33 +267,63 @@ fn table(name: &str, input: Input, limit: f64) {
         snapshot.turns().len(),
         begun.elapsed().as_secs_f64()
     );
-    let mut runs: Vec<_> = (1..=5).map(|seed| plan(&snapshot, seed, limit)).collect();
-    runs.sort_by(|one, other| {
-        let key = |run: &(Vec<(i64, i64)>, bool, f64)| {
-            let last = run.0.len() - 1;
-            let mut key: Vec<i64> = run.0.iter().map(|standing| standing.0).collect();
-            key[last] = -key[last];
-            key
-        };
-        key(one).cmp(&key(other)).then(one.2.total_cmp(&other.2))
-    });
+    let runs = runs(&snapshot, limit);
     for (which, at) in [("best", 0), ("median", 2), ("worst", 4)] {
-        let (standings, proven, seconds) = &runs[at];
-        let all: Vec<String> = standings
-            .iter()
+        let run = &runs[at];
+        let all: Vec<String> = (run.standings.iter())
             .map(|(v, b)| format!("{v} (bound {b})"))
             .collect();
-        let fairness = standings[standings.len() - 2];
-        let gap = (fairness.0 - fairness.1) as f64 / (fairness.1.max(1)) as f64 * 100.0;
-        let proven = if *proven { "proven" } else { "open" };
+        let proven = if run.proven { "proven" } else { "open" };
         println!(
-            "  {which:6} {} fairness gap {gap:.2} % {proven} {seconds:.3} s",
-            all.join(", ")
+            "  {which:6} {} fairness gap {:.2} % {proven} {:.3} s",
+            all.join(", "),
+            run.gap(),
+            run.seconds
         );
     }
-    let mut seconds: Vec<f64> = runs.iter().map(|run| run.2).collect();
-    seconds.sort_by(f64::total_cmp);
-    println!("  median time {:.3} s", seconds[2]);
+    let seconds = median(runs.iter().map(|run| run.seconds));
+    println!("  median time {seconds:.3} s");
+}
+
+/// The building at one to ten times its size: medians of five seeds, and how many times those
+/// of the first row.
+fn growth(limit: f64) {
+    println!("growth, {limit} s each: median of five (times the first row)");
+    let mut first: Option<[f64; 3]> = None;
+    for times in [1, 2, 5, 10] {
+        let family = Family {
+            members: 300 * times,
+            bins: 12 * times,
+            weeks: 52,
+            ..FAMILIES[2]
+        };
+        let begun = Instant::now();
+        let snapshot = Snapshot::parse(invented(&family, 3)).unwrap();
+        let read = begun.elapsed().as_secs_f64();
+        let runs = runs(&snapshot, limit);
+        let now = [
+            read,
+            median(runs.iter().map(|run| run.full)),
+            median(runs.iter().map(|run| run.megabytes)),
+        ];
+        let base = *first.get_or_insert(now);
+        let times_first = |at: usize| now[at] / base[at].max(1e-9);
+        println!(
+            "  {} members, {} turns: read {:.3} s ({:.1}), no empty place to spare after {:.3} s \
+             ({:.1}), {:.0} MB ({:.1}), empty {:.0}, fairness gap {:.2} %, longest slice {:.0} ms",
+            snapshot.members().len(),
+            snapshot.turns().len(),
+            now[0],
+            times_first(0),
+            now[1],
+            times_first(1),
+            now[2],
+            times_first(2),
+            median(runs.iter().map(|run| run.standings[0].0 as f64)),
+            median(runs.iter().map(Run::gap)),
+            median(runs.iter().map(|run| run.slice * 1e3)),
+        );
+    }
 }
 
 fn main() {
@@ -237,11 +344,5 @@ fn main() {
     for family in &FAMILIES {
         table(family.name, invented(family, 20_261_125), limit);
     }
-    let ten = Family {
-        name: "ten times the building",
-        members: 2_800,
-        bins: 120,
-        ..FAMILIES[2]
-    };
-    table(ten.name, invented(&ten, 3), limit);
+    growth(5.0 * limit);
 }

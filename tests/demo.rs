@@ -43,7 +43,9 @@ const COUNTS: &str = "SELECT concat_ws(' ', (SELECT count(*) FROM accounts), \
      (SELECT count(*) FROM bins), (SELECT count(*) FROM site_foods), \
      (SELECT count(*) FROM site_containers), (SELECT count(*) FROM bin_events), \
      (SELECT count(*) FROM bin_states), (SELECT count(*) FROM decisions), \
-     (SELECT count(*) FROM bookings), (SELECT count(*) FROM notices)) AS text";
+     (SELECT count(*) FROM bookings), (SELECT count(*) FROM notices), \
+     (SELECT count(*) FROM patterns), (SELECT count(*) FROM turns), \
+     (SELECT count(*) FROM places)) AS text";
 
 fn date(text: &str) -> NaiveDate {
     text.parse().unwrap()

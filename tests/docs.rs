@@ -102,7 +102,9 @@ impl<'a> Request<'a> {
         let body = line.split_once(" -d ").map(|(_, rest)| body(rest));
         let method = match line.split_once(" -X ") {
             Some((_, rest)) => match rest.split(' ').next().unwrap() {
+                "POST" => "post",
                 "PATCH" => "patch",
+                "PUT" => "put",
                 "DELETE" => "delete",
                 other => panic!("{other}: {line}"),
             },

@@ -239,6 +239,8 @@ CREATE TABLE rotas (
     CONSTRAINT rotas_in_force_apart EXCLUDE USING gist (site_id WITH =, daterange(first_day, last_day, '[]') WITH &&) WHERE (state = 'put_up')
 );
 CREATE INDEX rotas_newest_first ON rotas (site_id, id DESC);
+-- One draft of a site at a time: it takes a processor for a minute.
+CREATE UNIQUE INDEX rotas_one_at_work ON rotas (site_id) WHERE state IN ('waiting', 'drafting');
 
 -- What each member's part of a rota was when it was put up: from it follows what the next one
 -- owes them. Thousandths of effort, since a fair share is rarely whole.
@@ -250,7 +252,7 @@ CREATE TABLE rota_shares (
     share smallint NOT NULL,
     -- Effort beyond the fair share that was brought along.
     carried_milli bigint NOT NULL,
-    -- The fair share of this rota's effort.
+    -- Their part of all effort that was brought along and is held in this rota.
     fair_milli bigint NOT NULL,
     PRIMARY KEY (site_id, rota_id, member_id),
     FOREIGN KEY (site_id, rota_id) REFERENCES rotas (site_id, id),

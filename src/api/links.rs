@@ -37,19 +37,46 @@ const OF_A_SITE: &[&str] = &[
     "index_classes",
     "create_class",
     "import_members",
+    "create_trade",
+    "create_series",
+    "index_patterns",
+    "create_pattern",
+    "index_closures",
+    "create_closure",
+    "index_turns",
+    "create_turn",
+    "index_apart_pairs",
+    "create_apart_pair",
+    "index_rotas",
+    "create_rota",
 ];
+const OF_A_ROTA: &[&str] = &[
+    "show_rota",
+    "delete_rota",
+    "index_rota_places",
+    "put_up",
+    "show_rota_reasons",
+    "index_rota_members",
+    "index_empty_places",
+    "show_rota_comparison",
+];
+const OF_A_PATTERN: &[&str] = &["show_pattern", "update_pattern", "delete_pattern"];
+const OF_A_TURN: &[&str] = &["show_turn", "update_turn", "create_place"];
 const OF_A_CLASS: &[&str] = &[
     "show_class",
     "update_class",
     "end_class",
     "create_pupils",
     "show_sheet",
+    "show_duty",
+    "create_duty",
 ];
 const OF_A_BIN: &[&str] = &[
     "show_bin",
     "create_stocking",
     "show_room",
     "show_forecast",
+    "show_rhythm",
     "show_facts",
     "ask_feeding",
     "create_feeding",
@@ -72,9 +99,14 @@ const OF_A_MEMBER: &[&str] = &[
     "update_member",
     "delete_member",
     "create_slip",
+    "show_limits",
+    "put_limits",
+    "index_absences",
+    "create_absence",
 ];
 const OF_AN_INVITATION: &[&str] = &["delete_invitation", "replace_invitation_link"];
 const OF_A_SHEET: &[&str] = &["delete_joining_sheet", "replace_joining_sheet"];
+const OF_A_PLACE: &[&str] = &["update_place", "delete_place"];
 const TAKEN_BACK: &[&str] = &["delete_entry"];
 
 const SESSION: &str = "$response.body#/session_id";
@@ -118,6 +150,34 @@ const TRAILS: &[Trail] = &[
         "/v1/sites/{site_id}/members/{member_id}",
         ("If-Match", "$response.header.ETag"),
         &["update_member"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/members/{member_id}/limits",
+        ("If-Match", "$response.header.ETag"),
+        &["put_limits"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/members/{member_id}/absences",
+        ("absence_id", FIRST),
+        &["delete_absence"],
+    ),
+    made(
+        "/v1/sites/{site_id}/members/{member_id}/absences",
+        ("absence_id", ID),
+        &["delete_absence"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/apart_pairs",
+        ("pair_id", FIRST),
+        &["delete_apart_pair"],
+    ),
+    made(
+        "/v1/sites/{site_id}/apart_pairs",
+        ("pair_id", ID),
+        &["delete_apart_pair"],
     ),
     trail(
         HttpMethod::Get,
@@ -175,7 +235,18 @@ const TRAILS: &[Trail] = &[
         HttpMethod::Get,
         "/v1/sites/{site_id}/classes/{class_id}",
         ("pupil_id", "$response.body#/pupils/0/id"),
-        &["update_pupil", "delete_pupil"],
+        &["update_pupil", "delete_pupil", "create_pupil_absence"],
+    ),
+    made(
+        "/v1/sites/{site_id}/classes/{class_id}/pupils/{pupil_id}/absences",
+        ("on_date", "$response.body#/on_date"),
+        &["delete_pupil_absence"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/classes/{class_id}/duty",
+        ("place_id", "$response.body#/turns/0/places/0/place_id"),
+        &["put_duty_place", "exchange_duty_place"],
     ),
     trail(
         HttpMethod::Get,
@@ -185,9 +256,60 @@ const TRAILS: &[Trail] = &[
     ),
     trail(
         HttpMethod::Get,
+        "/v1/sites/{site_id}/rotas",
+        ("rota_id", FIRST),
+        OF_A_ROTA,
+    ),
+    Trail {
+        status: "202",
+        ..made("/v1/sites/{site_id}/rotas", ("rota_id", ID), OF_A_ROTA)
+    },
+    trail(
+        HttpMethod::Get,
         "/v1/sites/{site_id}/notices",
         ("notice_id", FIRST),
         &["see_notice"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/patterns",
+        ("pattern_id", FIRST),
+        OF_A_PATTERN,
+    ),
+    made(
+        "/v1/sites/{site_id}/patterns",
+        ("pattern_id", ID),
+        OF_A_PATTERN,
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/patterns/{pattern_id}",
+        ("If-Match", "$response.header.ETag"),
+        &["update_pattern"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/closures",
+        ("closure_id", FIRST),
+        &["delete_closure"],
+    ),
+    made(
+        "/v1/sites/{site_id}/closures",
+        ("closure_id", ID),
+        &["delete_closure"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/turns",
+        ("turn_id", FIRST),
+        OF_A_TURN,
+    ),
+    made("/v1/sites/{site_id}/turns", ("turn_id", ID), OF_A_TURN),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/turns/{turn_id}",
+        ("bin_id", "$response.body#/bin_id"),
+        &["show_forecast", "show_room"],
     ),
     made(
         "/v1/sites/{site_id}/bins/{bin_id}/stockings",
@@ -228,6 +350,11 @@ const TRAILS: &[Trail] = &[
         "/v1/sites/{site_id}/bins/{bin_id}/bookings",
         ("booking_id", ID),
         &["delete_booking"],
+    ),
+    made(
+        "/v1/sites/{site_id}/turns/{turn_id}/places",
+        ("place_id", ID),
+        OF_A_PLACE,
     ),
     made(
         "/v1/sites/{site_id}/bins/{bin_id}/probes",
@@ -306,14 +433,22 @@ fn paths_by_id(openapi: &OpenApi) -> BTreeMap<String, String> {
 fn link(trail: &Trail, to: &str, target: &str) -> Link {
     let (name, place) = trail.found;
     // What the path of the answer named already still holds, where it is asked for.
-    let kept = ["site_id", "bin_id", "member_id", "class_id"]
-        .into_iter()
-        .filter(|known| *known != name)
-        .filter(|known| {
-            let part = format!("{{{known}}}");
-            trail.path.contains(&part) && target.contains(&part)
-        })
-        .map(|known| (known, format!("$request.path.{known}")));
+    let kept = [
+        "site_id",
+        "bin_id",
+        "member_id",
+        "class_id",
+        "pattern_id",
+        "turn_id",
+        "pupil_id",
+    ]
+    .into_iter()
+    .filter(|known| *known != name)
+    .filter(|known| {
+        let part = format!("{{{known}}}");
+        trail.path.contains(&part) && target.contains(&part)
+    })
+    .map(|known| (known, format!("$request.path.{known}")));
     kept.chain([(name, place.to_owned())])
         .fold(
             LinkBuilder::new().operation_id(to),

@@ -4,8 +4,10 @@
 //! noun, and name it in [`routes`]. The OpenAPI document and the answers to wrong methods
 //! follow from there.
 
+pub mod absences;
 pub mod account_links;
 mod address;
+pub mod apart_pairs;
 pub mod audit;
 pub mod bearer;
 pub mod bins;
@@ -13,7 +15,9 @@ pub mod body;
 pub mod bookings;
 pub mod checks;
 mod class_adults;
+pub mod class_duty;
 pub mod classes;
+pub mod closures;
 mod csv_body;
 pub mod decisions;
 pub mod demo_clock;
@@ -25,12 +29,15 @@ mod fallback;
 pub mod feedings;
 pub mod finish;
 pub mod foods;
+mod hour;
 pub mod households;
 pub mod imports;
 pub mod invitations;
 pub mod joining_sheets;
+pub mod keep_turns;
 pub mod letters;
 pub mod lids;
+pub mod limits;
 mod links;
 pub mod me;
 pub mod members;
@@ -40,8 +47,11 @@ pub mod offers;
 pub mod openapi;
 pub mod own_data;
 pub mod page;
+pub mod patterns;
+pub mod places;
 pub mod probe_key;
 pub mod problem;
+pub mod pupil_absences;
 pub mod pupils;
 mod query;
 pub mod rate;
@@ -49,8 +59,16 @@ mod reader;
 pub mod readings;
 pub mod request_id;
 pub mod responses;
+pub mod rhythm;
 pub mod room;
+pub mod rota_comparison;
+pub mod rota_empty_places;
+pub mod rota_limits;
+pub mod rota_places;
+pub mod rota_reasons;
+pub mod rotas;
 mod schemas;
+pub mod series;
 pub mod service;
 pub mod sessions;
 pub mod sites;
@@ -59,6 +77,8 @@ mod span;
 pub mod stockings;
 pub mod substitute_sheet;
 mod together;
+pub mod trades;
+pub mod turns;
 
 use crate::clock::Clock;
 use crate::desk::Desk;
@@ -140,6 +160,14 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(members::show_member)
         .service(members::update_member)
         .service(members::delete_member)
+        .service(limits::show_limits)
+        .service(limits::put_limits)
+        .service(absences::index_absences)
+        .service(absences::create_absence)
+        .service(absences::delete_absence)
+        .service(apart_pairs::index_apart_pairs)
+        .service(apart_pairs::create_apart_pair)
+        .service(apart_pairs::delete_apart_pair)
         .service(slips::create_slip)
         .service(slips::create_slip_use)
         .service(households::index_households)
@@ -188,6 +216,14 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(letters::index_letters)
         .service(notices::index_notices)
         .service(notices::see_notice)
+        .service(imports::import_members)
+        .configure(class_routes)
+        .configure(rota_routes);
+}
+
+/// Those about classes.
+fn class_routes(config: &mut ServiceConfig) {
+    config
         .service(classes::index_classes)
         .service(classes::create_class)
         .service(classes::show_class)
@@ -198,8 +234,51 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(pupils::create_pupils)
         .service(pupils::update_pupil)
         .service(pupils::delete_pupil)
+        .service(pupil_absences::create_pupil_absence)
+        .service(pupil_absences::delete_pupil_absence)
+        .service(class_duty::show_duty)
+        .service(class_duty::create_duty)
+        .service(class_duty::put_duty_place)
+        .service(pupil_absences::exchange_duty_place)
         .service(substitute_sheet::show_sheet)
-        .service(imports::import_members);
+        .service(rhythm::show_rhythm)
+        .service(patterns::index_patterns)
+        .service(patterns::create_pattern)
+        .service(patterns::show_pattern)
+        .service(patterns::update_pattern)
+        .service(patterns::delete_pattern)
+        .service(closures::index_closures)
+        .service(closures::create_closure)
+        .service(closures::delete_closure)
+        .service(turns::index_turns)
+        .service(keep_turns::create_turn)
+        .service(turns::show_turn)
+        .service(keep_turns::update_turn);
+    place_routes(config);
+}
+
+fn place_routes(config: &mut ServiceConfig) {
+    config
+        .service(places::create_place)
+        .service(places::update_place)
+        .service(places::delete_place)
+        .service(trades::create_trade)
+        .service(series::create_series);
+}
+
+/// Drafting rotas, putting them up, and why they are as they are.
+fn rota_routes(config: &mut ServiceConfig) {
+    config
+        .service(rotas::index_rotas)
+        .service(rotas::create_rota)
+        .service(rotas::show_rota)
+        .service(rotas::delete_rota)
+        .service(rota_places::index_rota_places)
+        .service(rotas::put_up)
+        .service(rota_reasons::show_rota_reasons)
+        .service(rota_reasons::index_rota_members)
+        .service(rota_empty_places::index_empty_places)
+        .service(rota_comparison::show_rota_comparison);
 }
 
 /// What only the demo serves besides.

@@ -6,7 +6,7 @@ use actix_web::dev::Payload;
 use actix_web::{FromRequest, HttpRequest, web};
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, Days, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use std::future::{Ready, ready};
 use utoipa::{IntoParams, ToSchema};
@@ -56,6 +56,19 @@ pub struct EntryPageQuery {
     limit: Option<u16>,
 }
 
+/// The query of a list in the order of days.
+#[derive(Debug, IntoParams)]
+#[into_params(parameter_in = Query)]
+#[expect(dead_code, reason = "describes what `PageWanted` reads")]
+pub struct DayPageQuery {
+    /// Where the page begins: `next_cursor` of the page before.
+    #[param(pattern = "^[A-Za-z0-9_-]{25}[AQgw]$")]
+    cursor: Option<String>,
+    /// Items on the page, 1 to 200; 50 when not given.
+    #[param(minimum = 1, maximum = 200)]
+    limit: Option<u16>,
+}
+
 /// Which page of a list is wanted.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PageWanted {
@@ -93,6 +106,16 @@ impl<T> PageOf<T> {
 #[must_use]
 pub fn after_id(id: Uuid) -> String {
     URL_SAFE_NO_PAD.encode(id.as_bytes())
+}
+
+/// The cursor after something that has a day and a key. A day before 1970 counts as its first.
+#[must_use]
+pub fn after_day(on_date: NaiveDate, id: Uuid) -> String {
+    let days = (on_date - NaiveDate::default()).num_days();
+    let days = u32::try_from(days).unwrap_or(0).to_be_bytes();
+    let mut bytes = days[1..].to_vec();
+    bytes.extend(id.as_bytes());
+    URL_SAFE_NO_PAD.encode(bytes)
 }
 
 /// The cursor after something that happened at a moment and has a key.
@@ -133,6 +156,20 @@ impl PageWanted {
             .as_deref()
             .map(|bytes| Uuid::from_slice(bytes).map_err(|_| bad_cursor()))
             .transpose()
+    }
+
+    /// The day and key after which the page begins.
+    pub fn after_day(&self) -> Result<Option<(NaiveDate, Uuid)>, Problem> {
+        let Some(bytes) = self.cursor.as_deref() else {
+            return Ok(None);
+        };
+        let (days, key) = bytes.split_first_chunk::<3>().ok_or_else(bad_cursor)?;
+        let days = u32::from_be_bytes([0, days[0], days[1], days[2]]);
+        let on_date = NaiveDate::default().checked_add_days(Days::new(days.into()));
+        match (on_date, Uuid::from_slice(key)) {
+            (Some(on_date), Ok(key)) => Ok(Some((on_date, key))),
+            _ => Err(bad_cursor()),
+        }
     }
 
     /// The moment and key after which the page begins.
@@ -217,6 +254,11 @@ mod tests {
         let at: DateTime<Utc> = "2026-11-25T08:00:00.123456Z".parse().unwrap();
         let entry = wanted_by(&after_entry(at, 7)).after_entry().unwrap();
         assert_eq!(entry, Some((at, 7)));
+        for day in ["1970-01-01", "2026-11-25", "9993-01-01"] {
+            let day: NaiveDate = day.parse().unwrap();
+            let turn = wanted_by(&after_day(day, id)).after_day().unwrap();
+            assert_eq!(turn, Some((day, id)));
+        }
     }
 
     #[test]

@@ -422,6 +422,66 @@ fn rules_broken(broken: &[BrokenRule]) -> Problem {
         .with("broken", listed.into())
 }
 
+/// The service cannot do something at the moment.
+fn not_reached(inside: impl fmt::Display) -> Problem {
+    Problem::new(
+        &UNAVAILABLE,
+        "The service cannot do this just now. Come back in a moment.",
+    )
+    .because(inside)
+}
+
+/// What went wrong with the database.
+fn of_the_store(error: StoreError) -> Problem {
+    match error {
+        StoreError::Unavailable(inside) | StoreError::Lost(inside) => not_reached(inside),
+        StoreError::Contended => Problem::new(
+            &UNAVAILABLE,
+            "Too many people wanted the same at once. Come back in a moment.",
+        )
+        .because(error),
+        error => mistake(error),
+    }
+}
+
+/// A mistake of the service's own.
+fn mistake(inside: impl fmt::Display) -> Problem {
+    Problem::new(
+        &INTERNAL,
+        "The service made a mistake, which is in its log.",
+    )
+    .because(inside)
+}
+
+/// What is about turns, places and rotas.
+fn of_turns(error: DeskError) -> Problem {
+    match error {
+        DeskError::NoFreePlace => Problem::new(&NO_FREE_PLACE, "All places of the turn are held."),
+        DeskError::HeldAlready => {
+            Problem::new(&HELD_ALREADY, "A place of the turn is held already.")
+        }
+        DeskError::NotTheHolder => {
+            Problem::new(&NOT_THE_HOLDER, "The place has another holder, or none.")
+        }
+        DeskError::TurnOver => {
+            Problem::new(&TURN_OVER, "Its day has passed, or it was called off.")
+        }
+        DeskError::TooLate { last_day } => Problem::new(
+            &TOO_LATE,
+            format!("It could be given back until the end of {last_day}."),
+        ),
+        DeskError::RulesBroken(broken) => rules_broken(&broken),
+        DeskError::RotaMovedOn => Problem::new(
+            &ROTA_MOVED_ON,
+            "Places, turns or people changed since the draft was begun.",
+        ),
+        DeskError::RotaState { state } => {
+            Problem::new(&ROTA_STATE, format!("The rota is {state}."))
+        }
+        other => mistake(other),
+    }
+}
+
 impl From<DeskError> for Problem {
     fn from(error: DeskError) -> Self {
         match error {
@@ -481,28 +541,14 @@ impl From<DeskError> for Problem {
                 "This is the only teacher of the class, and a class needs one.",
             ),
             DeskError::ImportRefused { errors, total } => import_refused(errors, total),
-            DeskError::NoFreePlace => Self::new(&NO_FREE_PLACE, "All places of the turn are held."),
-            DeskError::HeldAlready => {
-                Self::new(&HELD_ALREADY, "A place of the turn is held already.")
-            }
-            DeskError::NotTheHolder => {
-                Self::new(&NOT_THE_HOLDER, "The place has another holder, or none.")
-            }
-            DeskError::TurnOver => {
-                Self::new(&TURN_OVER, "Its day has passed, or it was called off.")
-            }
-            DeskError::TooLate { last_day } => Self::new(
-                &TOO_LATE,
-                format!("It could be given back until the end of {last_day}."),
-            ),
-            DeskError::RulesBroken(broken) => rules_broken(&broken),
-            DeskError::RotaMovedOn => Self::new(
-                &ROTA_MOVED_ON,
-                "Places, turns or people changed since the draft was begun.",
-            ),
-            DeskError::RotaState { state } => {
-                Self::new(&ROTA_STATE, format!("The rota is {state}."))
-            }
+            rota @ (DeskError::NoFreePlace
+            | DeskError::HeldAlready
+            | DeskError::NotTheHolder
+            | DeskError::TurnOver
+            | DeskError::TooLate { .. }
+            | DeskError::RulesBroken(_)
+            | DeskError::RotaMovedOn
+            | DeskError::RotaState { .. }) => of_turns(rota),
             DeskError::CodeRefused => Self::new(&CODE_REFUSED, "No code like this can be used."),
             DeskError::InvitationForAnother => Self::new(
                 &INVITATION_FOR_ANOTHER,
@@ -526,24 +572,8 @@ impl From<DeskError> for Problem {
                 &KEY_REUSED,
                 "This key came with another method, address or body the first time.",
             ),
-            DeskError::Unavailable(inside)
-            | DeskError::Store(StoreError::Unavailable(inside) | StoreError::Lost(inside)) => {
-                Self::new(
-                    &UNAVAILABLE,
-                    "The service cannot do this just now. Come back in a moment.",
-                )
-                .because(inside)
-            }
-            DeskError::Store(error @ StoreError::Contended) => Self::new(
-                &UNAVAILABLE,
-                "Too many people wanted the same at once. Come back in a moment.",
-            )
-            .because(error),
-            DeskError::Broken(error) | DeskError::Store(error) => Self::new(
-                &INTERNAL,
-                "The service made a mistake, which is in its log.",
-            )
-            .because(error),
+            DeskError::Unavailable(inside) => not_reached(inside),
+            DeskError::Store(error) | DeskError::Broken(error) => of_the_store(error),
         }
     }
 }

@@ -212,6 +212,29 @@ impl IntoResponses for LettingIn {
     }
 }
 
+/// Of reading who holds what in a rota.
+pub struct ReadingRota;
+
+impl IntoResponses for ReadingRota {
+    fn responses() -> Responses {
+        let early = ("409", "rota_state: there is no draft yet");
+        problems(&[QUERY, TOKEN, ROLE, STRANGER, early, RATE, BROKEN, AWAY])
+    }
+}
+
+/// Of doing something with a rota without a body.
+pub struct WithRota;
+
+impl IntoResponses for WithRota {
+    fn responses() -> Responses {
+        let moved = (
+            "409",
+            "rota_state, or rota_moved_on: places, turns or people changed meanwhile",
+        );
+        problems(&[TOKEN, ROLE, STRANGER, moved, RATE, BROKEN, AWAY])
+    }
+}
+
 /// Of reading with the code of a lid.
 pub struct ReadingLid;
 

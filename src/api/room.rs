@@ -219,6 +219,6 @@ impl From<BedTemperature> for BedBody {
 }
 
 /// The model's figure as it is shown: to the gram.
-fn to_gram(kg: f64) -> f64 {
+pub(super) fn to_gram(kg: f64) -> f64 {
     (kg * 1000.0).round() / 1000.0
 }

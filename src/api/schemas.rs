@@ -3,7 +3,7 @@
 //! meets `invalid_fields`.
 
 use utoipa::openapi::schema::{AllOfBuilder, AnyOfBuilder, Object, ObjectBuilder, SchemaType};
-use utoipa::openapi::{ArrayBuilder, RefOr, Schema, Type};
+use utoipa::openapi::{ArrayBuilder, KnownFormat, RefOr, Schema, SchemaFormat, Type};
 use utoipa::{PartialSchema, ToSchema};
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::food::{Container, Group, catalogue};
@@ -56,6 +56,12 @@ pub(super) struct YearOfAir;
 
 /// What If-Match takes: any state at all, or the one with this `ETag`.
 pub(super) struct EntityTag;
+
+/// A weekday by its number.
+pub(super) struct Weekday;
+
+/// The keys of two who go together.
+pub(super) struct TwoKeys;
 
 fn name(longest: usize, description: &str) -> RefOr<Schema> {
     let object = ObjectBuilder::new()
@@ -196,6 +202,31 @@ impl PartialSchema for YearOfAir {
     }
 }
 
+impl PartialSchema for Weekday {
+    fn schema() -> RefOr<Schema> {
+        let object = ObjectBuilder::new()
+            .schema_type(SchemaType::Type(Type::Integer))
+            .description(Some("A weekday; 1 is Monday."))
+            .minimum(Some(1))
+            .maximum(Some(7));
+        RefOr::T(Schema::Object(object.build()))
+    }
+}
+
+impl PartialSchema for TwoKeys {
+    fn schema() -> RefOr<Schema> {
+        let key = ObjectBuilder::new()
+            .schema_type(SchemaType::Type(Type::String))
+            .format(Some(SchemaFormat::KnownFormat(KnownFormat::Uuid)));
+        let two = ArrayBuilder::new()
+            .items(key)
+            .min_items(Some(2))
+            .max_items(Some(2))
+            .description(Some("The keys of two, in any order."));
+        RefOr::T(Schema::Array(two.build()))
+    }
+}
+
 impl PartialSchema for EntityTag {
     fn schema() -> RefOr<Schema> {
         let text = || ObjectBuilder::new().schema_type(SchemaType::Type(Type::String));
@@ -219,6 +250,8 @@ impl ToSchema for ZoneName {}
 impl ToSchema for FoodKey {}
 impl ToSchema for FoodOrGroup {}
 impl ToSchema for YearOfAir {}
+impl ToSchema for Weekday {}
+impl ToSchema for TwoKeys {}
 
 /// The schema, and besides at least one of the others: what fields must go together.
 pub(super) fn and_any_of(schema: RefOr<Schema>, ways: Vec<Object>) -> RefOr<Schema> {

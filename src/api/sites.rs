@@ -3,7 +3,7 @@
 use super::bearer::SignedIn;
 use super::body::{Body, KeyHeader};
 use super::etag::{IfMatch, MatchHeader, etag};
-use super::exact::{VolumeL, litres};
+use super::exact::{VolumeL, Whole, litres};
 use super::page::{PageOf, PageQuery, PageWanted, after_id};
 use super::problem::{Problem, ProblemBody};
 use super::schemas::{ContainerName, FoodOrGroup, LongName, YearOfAir, ZoneName};
@@ -103,6 +103,10 @@ pub struct SiteChangeBody {
     #[serde(default)]
     #[schema(value_type = Option<Uuid>)]
     deputy_id: Change<Uuid>,
+    /// Until how many days before a turn its place can be given back: 0 is until the end of
+    /// its own day.
+    #[schema(value_type = Option<u32>, minimum = 0, maximum = 28)]
+    give_back_days: Option<Whole>,
 }
 
 /// A year of air: tells null from absent.
@@ -200,6 +204,8 @@ pub struct SiteBody {
     /// Who gets what the caretaker leaves unanswered, if anybody; shown to the deputy and
     /// to whoever looks after the site.
     deputy_id: Option<Uuid>,
+    /// Until how many days before a turn its place can be given back.
+    give_back_days: u8,
     /// Who you are there.
     my_member_id: Uuid,
     /// What you are there.
@@ -440,6 +446,7 @@ fn change(body: SiteChangeBody) -> Result<SiteChange, Problem> {
         }),
         neighbours_see: body.neighbours_see,
         deputy: body.deputy_id.map(MemberId),
+        give_back_days: body.give_back_days.map(|days| days.0),
     })
 }
 
@@ -502,6 +509,7 @@ impl From<SiteView> for SiteBody {
             created_at: view.site.created_at,
             neighbours_see: view.site.neighbours_see,
             deputy_id: deputy.map(|deputy| deputy.0),
+            give_back_days: view.site.give_back_days,
             my_member_id: view.membership.member.0,
             my_roles: view.membership.roles,
         }

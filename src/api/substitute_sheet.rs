@@ -1,11 +1,13 @@
 //! The sheet for whoever stands in for a teacher for one day.
 
 use super::bearer::SignedIn;
+use super::class_duty::hour;
 use super::exact::kg;
 use super::problem::{Problem, ProblemBody};
 use super::query;
 use super::reader::reader;
 use super::{AppState, responses};
+use crate::desk::see_duty::DutyTurn;
 use crate::desk::sites::see_site;
 use crate::desk::substitute_sheet::{Sheet, SheetBin, see_sheet};
 use crate::wording::{SheetOf, Voice};
@@ -37,6 +39,8 @@ pub struct SheetBody {
     pupils: Vec<String>,
     /// What its teachers are called.
     teachers: Vec<String>,
+    /// The turns of the class on that day, as one comes after the other.
+    duty: Vec<SheetDutyBody>,
     bins: Vec<SheetBinBody>,
     /// What to do, a sentence each.
     to_do: Vec<String>,
@@ -49,6 +53,18 @@ pub struct SheetBody {
     columns: Vec<String>,
     /// The whole sheet, ready to be printed.
     text: String,
+}
+
+/// A turn of the class on a sheet.
+#[derive(Serialize, ToSchema)]
+#[schema(as = SubstituteSheetDuty)]
+pub struct SheetDutyBody {
+    turn_id: Uuid,
+    bin_id: Uuid,
+    /// First names and initials of those who are on it and not away.
+    pupils: Vec<String>,
+    /// The same for people.
+    sentence: String,
 }
 
 /// A bin on a sheet.
@@ -103,6 +119,10 @@ fn body(sheet: &Sheet, voice: &Voice, site: &str) -> SheetBody {
         .iter()
         .map(|bin| said(sheet, bin, voice))
         .collect();
+    let duty: Vec<SheetDutyBody> = (sheet.duty.iter())
+        .map(|turn| on_duty(turn, voice))
+        .collect();
+    let whose_turn: Vec<String> = duty.iter().map(|turn| turn.sentence.clone()).collect();
     let sentences: Vec<String> = bins.iter().map(|bin| bin.sentence.clone()).collect();
     let pupils = sheet.class.pupils.iter().map(|pupil| pupil.label.clone());
     let pupils: Vec<String> = pupils.collect();
@@ -114,6 +134,7 @@ fn body(sheet: &Sheet, voice: &Voice, site: &str) -> SheetBody {
         now: sheet.at,
         pupils: &pupils,
         teachers: &teachers,
+        duty: &whose_turn,
         bins: &sentences,
         foods: &sheet.foods,
     });
@@ -123,12 +144,28 @@ fn body(sheet: &Sheet, voice: &Voice, site: &str) -> SheetBody {
         on_date: sheet.on_date,
         pupils,
         teachers,
+        duty,
         bins,
         to_do: words.to_do,
         not_to_do: words.not_to_do,
         cautions: words.cautions,
         columns: words.columns,
         text: words.text,
+    }
+}
+
+fn on_duty(turn: &DutyTurn, voice: &Voice) -> SheetDutyBody {
+    let there = turn.places.iter().filter(|place| !place.is_away);
+    let pupils: Vec<String> = there.filter_map(|place| place.label.clone()).collect();
+    let hours = turn
+        .hours
+        .map(|(opens, closes)| (hour(opens), hour(closes)));
+    let between = (hours.as_ref()).map(|(opens, closes)| (opens.as_str(), closes.as_str()));
+    SheetDutyBody {
+        turn_id: turn.id.0,
+        bin_id: turn.bin.0,
+        sentence: voice.sheet_duty(&turn.bin_name, between, &pupils),
+        pupils,
     }
 }
 

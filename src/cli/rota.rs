@@ -47,7 +47,15 @@ pub(super) fn rota(arguments: &RotaArguments) -> Result<(), Stopped> {
     let snapshot = read(&arguments.instance).map_err(|error| in_file(error.to_string()))?;
     let mut planner =
         Planner::new(snapshot, arguments.seed).map_err(|error| in_file(error.to_string()))?;
-    while Instant::now() < end && planner.run(SLICE) == Progress::Working {}
+    let working = Instant::now();
+    while Instant::now() < end {
+        if let Some(total) = foreseen(&planner, working.elapsed(), end - working) {
+            planner.planned(total);
+        }
+        if planner.run(SLICE) == Progress::Proven {
+            break;
+        }
+    }
     let solution = serde_json::to_vec(&SolutionFile::from(&planner.plan()))?;
     fs::write(&arguments.out, solution)
         .map_err(|error| format!("{}: {error}", arguments.out.display()))?;
@@ -67,6 +75,16 @@ pub(super) fn rota(arguments: &RotaArguments) -> Result<(), Stopped> {
     line.insert("seconds".to_owned(), json!(seconds));
     say::line(&Value::Object(line).to_string());
     Ok(())
+}
+
+/// How many steps there will be in all, at the pace of those done so far.
+fn foreseen(planner: &Planner, taken: Duration, in_all: Duration) -> Option<u64> {
+    let taken = u64::try_from(taken.as_micros()).ok().filter(|t| *t > 0)?;
+    let in_all = u64::try_from(in_all.as_micros()).ok()?;
+    planner
+        .steps()
+        .checked_mul(in_all)
+        .map(|steps| steps / taken)
 }
 
 fn read(path: &Path) -> Result<Snapshot, Stopped> {

@@ -51,6 +51,9 @@ pub fn serve_until_told(
     let address = listener.local_addr()?;
     let store = desk.store().clone();
     let working = ground.runtime.spawn(work::keep_working(desk.clone()));
+    let drafting = ground
+        .runtime
+        .spawn(work::drafting::keep_drafting(desk.clone()));
     let post = Post::of(&ground.settings.data_folder, &ground.settings.letters)?;
     let (stop_sending, stop) = watch::channel(false);
     let mut sending = ground
@@ -78,6 +81,7 @@ pub fn serve_until_told(
         }
         running.await??;
         working.abort();
+        drafting.abort();
         stop_sending.send_replace(true);
         // A letter that is cut off now is sent again by another copy, and arrives twice.
         if tokio::time::timeout(patience, &mut sending).await.is_err() {

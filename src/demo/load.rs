@@ -2,12 +2,13 @@
 
 use super::DemoError;
 use super::diary::{self, Care, Deed, Entry, instant};
-use super::scenario::{Bin, Container, Person, Scenario, Site};
+use super::scenario::{Bin, Container, Pattern, Person, Scenario, Site};
 use crate::desk::add_account::{NewAccount, NewMember, add_account};
 use crate::desk::add_bin::{NewBin, add_bin};
 use crate::desk::book::{Promise, book};
 use crate::desk::change_site::{ContainerChange, SiteChange, change_site};
 use crate::desk::check_bin::{Look, check_bin};
+use crate::desk::keep_pattern::{NewPattern, make_pattern};
 use crate::desk::measure::measure_by_hand;
 use crate::desk::offers::{Amount, Item};
 use crate::desk::once::Ticket;
@@ -57,6 +58,8 @@ pub struct Loaded {
     pub booked: usize,
     /// Looks into a bin, temperatures read, and bedding added.
     pub cared_for: usize,
+    /// Turns that patterns made for the days after.
+    pub turns: usize,
 }
 
 impl Loaded {
@@ -116,6 +119,11 @@ pub(super) async fn load(
         match step {
             Step::Stock(site, bin) => stage.stock(site, bin, at).await?,
             Step::Entry(entry) => stage.play(entry, at).await?,
+        }
+    }
+    for site in &scenario.sites {
+        for pattern in &site.patterns {
+            stage.lay(site, pattern).await?;
         }
     }
     Ok(stage.loaded)
@@ -319,6 +327,31 @@ impl<'a> Stage<'a> {
                 Ok(())
             }
         }
+    }
+
+    /// Lays the turns of a pattern from the day on which the demo begins.
+    async fn lay(&mut self, site: &'a Site, pattern: &'a Pattern) -> Result<(), DemoError> {
+        let today = site.zone.local_date(self.start);
+        let bin = self.bins.get(pattern.bin.as_str()).copied();
+        let new = NewPattern {
+            bin: bin.ok_or_else(|| unknown(&pattern.bin))?,
+            duty: pattern.duty,
+            rule: pattern.rule.clone(),
+            first_day: today,
+            last_day: today.checked_add_days(Days::new(pattern.days.into())),
+            places: pattern.places,
+            effort: pattern.effort,
+            opens: pattern.opens,
+            closes: pattern.closes,
+            class: None,
+        };
+        let deed = format!("lay {} {}", pattern.bin, pattern.duty.code());
+        let errand = self.errand(&pattern.made_by, self.start, &deed)?;
+        let made = make_pattern(self.desk, errand, self.site(site)?, new)
+            .await
+            .map_err(DemoError::while_doing(deed))?;
+        self.loaded.turns += made.days.len();
+        Ok(())
     }
 
     async fn care(

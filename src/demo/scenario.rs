@@ -1,6 +1,7 @@
 //! Who there is before anything happens: `demo-data/sites.toml`.
 
 use super::DemoError;
+use chrono::NaiveTime;
 use config::{Config, File, FileFormat};
 use serde::Deserialize;
 use std::fmt;
@@ -8,6 +9,7 @@ use wormrota_domain::access::Role;
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::food::{Paper, SiteFoodEntry};
 use wormrota_domain::site::{Language, ScrapOutlet, Spot, UnitSystem, Vessel};
+use wormrota_domain::turns::Duty;
 use wormrota_domain::units::Grams;
 
 const FILE: &str = "sites.toml";
@@ -54,6 +56,29 @@ pub(super) struct Site {
     pub containers: Vec<Container>,
     pub bins: Vec<Bin>,
     pub people: Vec<Person>,
+    #[serde(default)]
+    pub patterns: Vec<Pattern>,
+}
+
+/// How often a bin is due from the day on which the demo begins.
+#[derive(Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Pattern {
+    /// The key of a bin of the site.
+    pub bin: String,
+    /// The key of a person of the site.
+    pub made_by: String,
+    pub duty: Duty,
+    /// A recurrence rule (RFC 5545).
+    pub rule: String,
+    /// Days from the first to the last.
+    pub days: u16,
+    pub places: u32,
+    pub effort: u32,
+    #[serde(default)]
+    pub opens: Option<NaiveTime>,
+    #[serde(default)]
+    pub closes: Option<NaiveTime>,
 }
 
 #[derive(Clone, Deserialize)]
@@ -130,6 +155,10 @@ mod tests {
             for bin in &site.bins {
                 assert!(keys.insert(&bin.key), "{}", bin.key);
                 assert!(site.people.iter().any(|who| who.key == bin.stocked_by));
+            }
+            for pattern in &site.patterns {
+                assert!(site.bins.iter().any(|bin| bin.key == pattern.bin));
+                assert!(site.people.iter().any(|who| who.key == pattern.made_by));
             }
         }
         for email in emails {

@@ -173,15 +173,13 @@ impl BinAtHand {
 
     /// A member's own booking for today.
     pub(super) fn own_booking(&self, site: &SiteAtHand, member: MemberId) -> Option<Uuid> {
-        let today = site.day(self.now);
-        let own = |row: &&BookingRow| row.member_id == member.0 && row.on_date == today;
-        self.bookings.iter().find(own).map(|row| row.id)
+        self.booking_of(member, site.day(self.now))
     }
 
-    /// Whether a member has an open booking for a day.
-    pub(super) fn books(&self, member: MemberId, on: NaiveDate) -> bool {
-        let mut rows = self.bookings.iter();
-        rows.any(|row| row.member_id == member.0 && row.on_date == on)
+    /// A member's open booking for a day.
+    pub(super) fn booking_of(&self, member: MemberId, on: NaiveDate) -> Option<Uuid> {
+        let own = |row: &&BookingRow| row.member_id == member.0 && row.on_date == on;
+        self.bookings.iter().find(own).map(|row| row.id)
     }
 
     /// What a decision is reckoned from, to be kept beside it.

@@ -1,19 +1,22 @@
 //! Booking room for a day, and giving it back.
 
 use super::at_hand::{BinAtHand, Hold, SiteAtHand};
-use super::membership::admit;
+use super::membership::{Membership, admit};
 use super::put_in::{keep, sent_elsewhere};
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
+use crate::store::Conn;
 use crate::store::bookings::{self, BookingRow, BookingState};
 use chrono::{DateTime, NaiveDate, Utc};
 use futures_util::FutureExt;
 use serde::{Deserialize, Serialize};
+use uuid::Uuid;
 use wormrota_domain::access::Deed;
 use wormrota_domain::food::{Estimate, Offer};
 use wormrota_domain::ids::{BinId, BookingId, DecisionId, SiteId};
 use wormrota_domain::living_bin::decide::Asked;
 use wormrota_domain::living_bin::decision::{Decision, Outcome};
+use wormrota_domain::living_bin::settings::ModelSettings;
 use wormrota_domain::units::{Fraction, Grams};
 
 /// An amount that somebody means to bring.
@@ -67,48 +70,14 @@ pub async fn book(
                 let allowed = format!("must be a day from {today} to {last}");
                 return Err(DeskError::conflict("/on_date", allowed));
             }
-            if bin.books(who.member, on_date) {
-                return Err(DeskError::BookedAlready);
-            }
-            let at = site.zone.start_of_day(on_date).max(bin.now);
-            let days = site.days_after(bin.now);
-            let decision = Asked {
-                habitat: &bin.habitat,
-                state: &bin.state,
-                bookings: &bin.kept_bookings(&site, None),
-                at,
+            let wanted = Wanted {
+                who: &who,
+                promise,
                 offer,
-                list: &site.list,
-                moments: days
-                    .get(days.partition_point(|day| *day <= at)..)
-                    .unwrap_or_default(),
-            }
-            .decide();
-            let decision = sent_elsewhere(conn, &model, &site, &bin, decision).await?;
-            let booking =
-                (decision.outcome != Outcome::Refused).then(|| BookingId(clock::fresh_id()));
-            let decision_id = keep(conn, &bin, &who, &decision, "book", None, booking).await?;
-            if let Some(booking) = booking {
-                let row = BookingRow {
-                    site_id: site.id.0,
-                    id: booking.0,
-                    bin_id: bin.id.0,
-                    member_id: who.member.0,
-                    on_date,
-                    promised_g: decision.allowed.0,
-                    state: BookingState::Open.code().to_owned(),
-                    created_at: bin.now,
-                    decision_id: decision_id.0,
-                };
-                bookings::insert(conn, &row).await?;
-            }
-            Ok(Booked {
-                decision_id,
-                decision,
-                booking,
-                on_date,
-                decided_at: bin.now,
-            })
+                instead_of: None,
+            };
+            let decision = wanted.decide(conn, &model, &site, &bin).await?;
+            wanted.write_down(conn, &bin, decision).await
         }
         .boxed()
     })
@@ -143,8 +112,91 @@ pub async fn withdraw(
     .await
 }
 
+/// An amount that somebody wants to book in a bin whose row is locked.
+#[derive(Debug)]
+pub(super) struct Wanted<'a> {
+    /// Who brings it.
+    pub who: &'a Membership,
+    /// How much, and on which day.
+    pub promise: Promise,
+    /// The same as [`usual_mix`] says it.
+    pub offer: &'a Offer,
+    /// Their own booking of that day, which ends if this one is allowed.
+    pub instead_of: Option<Uuid>,
+}
+
+impl Wanted<'_> {
+    /// Whether the bin will have room on that day, with all other bookings kept. Writes nothing.
+    ///
+    /// # Errors
+    /// [`DeskError::BookedAlready`].
+    pub(super) async fn decide(
+        &self,
+        conn: &mut Conn,
+        model: &ModelSettings,
+        site: &SiteAtHand,
+        bin: &BinAtHand,
+    ) -> Result<Decision, DeskError> {
+        let on_date = self.promise.on_date;
+        let own = bin.booking_of(self.who.member, on_date);
+        if own.is_some() && own != self.instead_of {
+            return Err(DeskError::BookedAlready);
+        }
+        let at = site.zone.start_of_day(on_date).max(bin.now);
+        let days = site.days_after(bin.now);
+        let decision = Asked {
+            habitat: &bin.habitat,
+            state: &bin.state,
+            bookings: &bin.kept_bookings(site, self.instead_of),
+            at,
+            offer: self.offer,
+            list: &site.list,
+            moments: days
+                .get(days.partition_point(|day| *day <= at)..)
+                .unwrap_or_default(),
+        }
+        .decide();
+        sent_elsewhere(conn, model, site, bin, decision).await
+    }
+
+    /// Keeps the decision and, unless it refuses, books what it allows.
+    pub(super) async fn write_down(
+        &self,
+        conn: &mut Conn,
+        bin: &BinAtHand,
+        decision: Decision,
+    ) -> Result<Booked, DeskError> {
+        let booking = (decision.outcome != Outcome::Refused).then(|| BookingId(clock::fresh_id()));
+        let decision_id = keep(conn, bin, self.who, &decision, "book", None, booking).await?;
+        if let Some(booking) = booking {
+            if let Some(old) = self.instead_of {
+                bookings::end(conn, self.who.site, BookingId(old), BookingState::Withdrawn).await?;
+            }
+            let row = BookingRow {
+                site_id: self.who.site.0,
+                id: booking.0,
+                bin_id: bin.id.0,
+                member_id: self.who.member.0,
+                on_date: self.promise.on_date,
+                promised_g: decision.allowed.0,
+                state: BookingState::Open.code().to_owned(),
+                created_at: bin.now,
+                decision_id: decision_id.0,
+            };
+            bookings::insert(conn, &row).await?;
+        }
+        Ok(Booked {
+            decision_id,
+            decision,
+            booking,
+            on_date: self.promise.on_date,
+            decided_at: bin.now,
+        })
+    }
+}
+
 /// A promise is of the usual mix: nobody knows yet what will be in the caddy.
-fn usual_mix(amount: Grams) -> Result<Offer, DeskError> {
+pub(super) fn usual_mix(amount: Grams) -> Result<Offer, DeskError> {
     let exact = Estimate {
         amount,
         spread: Fraction(0.0),

@@ -16,7 +16,9 @@ use wormrota_domain::food::{
     Container, ContainerError, Paper, SiteFoodEntry, SiteFoodError, SiteFoodList,
 };
 use wormrota_domain::ids::{ContainerId, MemberId, SiteId};
-use wormrota_domain::site::{Language, NeighboursSee, ScrapOutlet, UnitSystem};
+use wormrota_domain::site::{
+    Language, MOST_GIVE_BACK_DAYS, NeighboursSee, ScrapOutlet, UnitSystem,
+};
 use wormrota_domain::units::Litres;
 
 /// Entries that a food list may have.
@@ -47,6 +49,8 @@ pub struct SiteChange {
     pub neighbours_see: Option<NeighboursSee>,
     /// Another deputy.
     pub deputy: Change<MemberId>,
+    /// Another number of days before a turn until which its place can be given back.
+    pub give_back_days: Option<u32>,
 }
 
 impl SiteChange {
@@ -77,6 +81,9 @@ impl SiteChange {
             row.neighbours_see = Some(seen.code().to_owned());
         }
         self.deputy.map(|deputy| deputy.0).apply(&mut row.deputy_id);
+        if let Some(days) = self.give_back_days {
+            row.give_back_days = i16::try_from(days).ok();
+        }
     }
 
     /// The names of what is to change.
@@ -92,6 +99,7 @@ impl SiteChange {
             ("containers", self.containers.is_some()),
             ("neighbours_see", self.neighbours_see.is_some()),
             ("deputy_id", self.deputy.is_one()),
+            ("give_back_days", self.give_back_days.is_some()),
         ]
         .into_iter()
         .filter_map(|(name, changes)| changes.then_some(name))
@@ -141,6 +149,10 @@ pub async fn change_site(
         && !air_is_sane(air)
     {
         check.wrong("/monthly_air_c", "must be between -60 and 60 degrees");
+    }
+    let most = u32::from(MOST_GIVE_BACK_DAYS);
+    if change.give_back_days.is_some_and(|days| days > most) {
+        check.wrong("/give_back_days", format!("must be 0 to {most} days"));
     }
     if let Some(foods) = &change.foods {
         check_foods(&mut check, foods);

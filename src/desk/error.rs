@@ -345,11 +345,14 @@ impl DeskError {
         }
     }
 
-    /// Turns a unique constraint that was met into the error that it means.
+    /// Turns a constraint that was met into the error that it means: that something is there
+    /// already, or that spans of days overlap.
     #[must_use]
     pub fn where_taken(self, constraint: &str, meaning: Self) -> Self {
         match self {
-            Self::Store(StoreError::Duplicate { constraint: met }) if met == constraint => meaning,
+            Self::Store(
+                StoreError::Duplicate { constraint: met } | StoreError::Refused { constraint: met },
+            ) if met == constraint => meaning,
             other => other,
         }
     }

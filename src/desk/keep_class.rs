@@ -1,8 +1,10 @@
 //! Making a class, changing it, and ending it.
 
 use super::classes::{Part, kept, sees_all, touch};
+use super::duty_at_hand::give_back_of;
 use super::fields::Check;
 use super::membership::{Membership, admit_to_change, lock_people};
+use super::settle_turns::end_turns_of_class;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand};
 use crate::clock;
@@ -14,7 +16,7 @@ use futures_util::FutureExt;
 use serde_json::json;
 use wormrota_domain::access::{Deed, Role};
 use wormrota_domain::calendar::SiteZone;
-use wormrota_domain::ids::{ClassId, MemberId, SiteId};
+use wormrota_domain::ids::{ClassId, MemberId, PupilId, SiteId};
 
 /// Classes that may go on at a site at once.
 pub(super) const MOST_CLASSES: usize = 200;
@@ -164,7 +166,8 @@ pub async fn end_class(
     .await
 }
 
-/// Ends a class that is locked and goes on. Without a member it was the school year's end.
+/// Ends a class that is locked and goes on: its pupils' places from today on are free, and its
+/// turns from tomorrow on go. Without a member it was the school year's end.
 pub(super) async fn end(
     conn: &mut Conn,
     mut row: ClassRow,
@@ -172,7 +175,11 @@ pub(super) async fn end(
     now: DateTime<Utc>,
 ) -> Result<(), DeskError> {
     let (site, class) = (SiteId(row.site_id), ClassId(row.id));
+    let there = classes::pupils_of(conn, site, &[class]).await?;
+    let there: Vec<PupilId> = there.iter().map(|row| PupilId(row.id)).collect();
+    give_back_of(conn, site, &there, now).await?;
     let pupils = classes::erase_pupils(conn, site, class, now).await?;
+    end_turns_of_class(conn, site, class, now).await?;
     row.ended_at = Some(now);
     touch(conn, row).await?;
     let detail = json!({ "pupils": pupils });

@@ -1,13 +1,15 @@
 //! Leaving a site, and being removed from one.
 
 use super::classes::sees_all;
+use super::give_place_back::give_all_back;
 use super::membership::{Membership, admit_to_change};
 use super::people::let_in;
 use super::people_rules::insist_on_successor;
+use super::place_at_hand::SiteDays;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
-use crate::store::{Conn, bookings, classes, codes, invitations, members, sites};
+use crate::store::{Conn, absences, bookings, classes, codes, invitations, limits, members, sites};
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use serde_json::json;
@@ -85,10 +87,11 @@ pub(super) fn codes_of(roles: &[Role]) -> Vec<&'static str> {
     roles.iter().map(|role| role.code()).collect()
 }
 
-/// Ends a membership without asking anybody: gives back what was booked, takes away roles,
-/// household, classes and the deputy's part, and lets open invitations and slips die, and the
-/// slips and joining sheets that they printed. With `forget_name` nothing is left of what they
-/// were called. The caller holds the site's lock and has asked [`insist_on_successor`].
+/// Ends a membership without asking anybody: gives back places from today on and what was
+/// booked, takes away roles, household, classes and the deputy's part, forgets limits, absences
+/// and pairs, and lets open invitations and slips die, and the slips and joining sheets that
+/// they printed. With `forget_name` nothing is left of what they were called. The caller holds
+/// the site's lock and has asked [`insist_on_successor`].
 pub(super) async fn end_membership(
     conn: &mut Conn,
     site: SiteId,
@@ -99,11 +102,15 @@ pub(super) async fn end_membership(
     let person = members::person(conn, site, member).await?;
     let mut row = person.ok_or(DeskError::NotFound(Noun::Member))?.member;
     let wall = clock::wall();
+    let today = SiteDays::load(conn, site, now).await?.today;
+    give_all_back(conn, site, member, today).await?;
     bookings::withdraw_all_of(conn, site, member).await?;
     invitations::revoke_of(conn, site, member, wall).await?;
     codes::revoke_slips(conn, site, member, wall).await?;
     codes::revoke_made_by(conn, site, member, wall).await?;
     members::leave_classes(conn, site, member).await?;
+    limits::forget(conn, site, member).await?;
+    absences::forget(conn, site, member).await?;
     members::replace_roles(conn, site, member, &[]).await?;
     sites::clear_deputy(conn, site, member).await?;
     if forget_name {

@@ -6,6 +6,7 @@ use crate::store::members::{self, MemberRow, Which};
 use crate::store::{Conn, StoreError, sites};
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
+use std::collections::BTreeMap;
 use std::fmt;
 use uuid::Uuid;
 use wormrota_domain::access::{Deed, KEEPERS, Role};
@@ -59,7 +60,7 @@ impl fmt::Debug for Person {
 }
 
 /// Who looks, and what the site lets them see.
-struct Eyes {
+pub(super) struct Eyes {
     who: Membership,
     in_full: bool,
     neighbours: NeighboursSee,
@@ -68,9 +69,14 @@ struct Eyes {
 impl Eyes {
     async fn open(conn: &mut Conn, errand: &Errand, site: SiteId) -> Result<Self, DeskError> {
         let who = admit(conn, errand, site, Deed::SeePeople).await?;
+        Self::of(conn, who).await
+    }
+
+    /// Those of somebody who was let in.
+    pub(super) async fn of(conn: &mut Conn, who: Membership) -> Result<Self, DeskError> {
         Ok(Self {
             in_full: who.may(Deed::SeePeopleInFull),
-            neighbours: neighbours_see(conn, site).await?,
+            neighbours: neighbours_see(conn, who.site).await?,
             who,
         })
     }
@@ -84,7 +90,7 @@ impl Eyes {
     }
 
     /// The person as these eyes see them, if they see them at all.
-    fn see(&self, row: members::Person) -> Result<Option<Person>, StoreError> {
+    pub(super) fn see(&self, row: members::Person) -> Result<Option<Person>, StoreError> {
         let looks_after = row.roles.iter().any(|role| KEEPERS.contains(role));
         let own = row.member.id == self.who.member.0;
         if self.in_full || own {
@@ -148,6 +154,32 @@ pub async fn see_person(
             .boxed()
         })
         .await
+}
+
+/// Those of some members whom the reader may see, with what they are called. Who looks after
+/// the site sees that there was somebody, even if they have left and their name is erased.
+pub(super) async fn names_seen(
+    conn: &mut Conn,
+    who: &Membership,
+    of: &[MemberId],
+) -> Result<BTreeMap<MemberId, Option<String>>, DeskError> {
+    let eyes = Eyes {
+        in_full: who.may(Deed::SeePeopleInFull),
+        neighbours: neighbours_see(conn, who.site).await?,
+        who: who.clone(),
+    };
+    let mut seen = BTreeMap::new();
+    if eyes.in_full {
+        seen.extend(of.iter().map(|member| (*member, None)));
+    }
+    let these = Which::These(of.iter().map(|member| member.0).collect());
+    let most = i64::try_from(of.len()).unwrap_or(i64::MAX);
+    for row in members::people(conn, who.site, these, None, most).await? {
+        if let Some(person) = eyes.see(row)? {
+            seen.insert(person.id, person.name);
+        }
+    }
+    Ok(seen)
 }
 
 /// Somebody who was let in and has not left.

@@ -1,6 +1,7 @@
 //! Pupils: pasted in one go, renamed, erased. Nothing is kept of one but the label.
 
 use super::classes::{kept, touch};
+use super::duty_at_hand::give_back_of;
 use super::fields::Check;
 use super::labels::{self, BadLabel, Place, alike, label, pasted};
 use super::membership::admit_to_change;
@@ -110,7 +111,7 @@ pub async fn rename_pupil(
     .await
 }
 
-/// Erases a pupil, at once and for good.
+/// Erases a pupil, at once and for good; their places from today on are free.
 pub async fn erase_pupil(
     desk: &Desk,
     errand: Errand,
@@ -125,6 +126,7 @@ pub async fn erase_pupil(
             if !classes::erase_pupil(conn, site, class, pupil, errand.now).await? {
                 return Err(DeskError::NotFound(Noun::Pupil));
             }
+            give_back_of(conn, site, &[pupil], errand.now).await?;
             touch(conn, row).await?;
             let detail = json!({ "class_id": class });
             let subject = Subject::Pupil(pupil.0);

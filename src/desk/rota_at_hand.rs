@@ -29,8 +29,9 @@ const MOST_MEMBERS: i64 = 10_001;
 pub(super) enum Whom<'a> {
     /// Everybody who has a part in the rota.
     InTheRota,
-    /// These, whether they have or not.
-    These(&'a [MemberId]),
+    /// These, whether they have or not, and of the turns only these and those on which one of
+    /// the members holds a place: as much of the rota as rules about them look at.
+    These(&'a [MemberId], &'a [TurnId]),
 }
 
 /// A span of days as the planner sees it, and which key each of its positions stands for.
@@ -76,7 +77,12 @@ impl RotaAtHand {
         let trained = limits::bins_of(conn, site, &keys).await?;
         let (start, end) = around(from, to);
         let away = absences::of_members(conn, site, &keys, start, end).await?;
-        let nearby = turns::of_days(conn, site, None, start, end).await?;
+        let nearby = match whom {
+            Whom::InTheRota => turns::of_days(conn, site, None, start, end).await?,
+            Whom::These(members, turns) => {
+                turns::about(conn, site, turns, members, (start, end)).await?
+            }
+        };
         let nearby: Vec<TurnRow> = nearby
             .into_iter()
             .filter(|turn| turn.called_off.is_none() && turn.class_id.is_none())
@@ -95,7 +101,7 @@ impl RotaAtHand {
                 .and_then(|household| households.get(&household).copied());
             match (share(&person, own)?.sixtieths(together.unwrap_or(1)), whom) {
                 (Some(share), _) => shares.push((member, share)),
-                (None, Whom::These(_)) => shares.push((member, 1)),
+                (None, Whom::These(..)) => shares.push((member, 1)),
                 (None, Whom::InTheRota) => {}
             }
         }
@@ -282,7 +288,7 @@ async fn people(
 ) -> Result<Vec<(MemberId, Person)>, DeskError> {
     let which = match whom {
         Whom::InTheRota => Which::Members,
-        Whom::These(these) => Which::These(these.iter().map(|member| member.0).collect()),
+        Whom::These(these, _) => Which::These(these.iter().map(|member| member.0).collect()),
     };
     let people = members::people(conn, site, which, None, MOST_MEMBERS).await?;
     if i64::try_from(people.len()).is_ok_and(|count| count >= MOST_MEMBERS) {

@@ -12,7 +12,9 @@ use wormrota_domain::access::Deed;
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::food::Paper;
 use wormrota_domain::ids::{BinId, ContainerId, MemberId, SiteId};
-use wormrota_domain::site::{Language, NeighboursSee, ScrapOutlet, UnitSystem};
+use wormrota_domain::site::{
+    Language, NeighboursSee, ScrapOutlet, USUAL_GIVE_BACK_DAYS, UnitSystem,
+};
 
 /// A site.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,6 +45,8 @@ pub struct Site {
     pub neighbours_see: NeighboursSee,
     /// Who gets what the caretaker leaves unanswered.
     pub deputy: Option<MemberId>,
+    /// How many days before a turn its place can still be given back.
+    pub give_back_days: u8,
 }
 
 /// A food that the site treats more strictly than the catalogue.
@@ -193,5 +197,15 @@ pub(super) fn site(row: SiteRow) -> Result<Site, StoreError> {
         revision: row.revision,
         neighbours_see: seen_by_neighbours(row.neighbours_see.as_deref())?,
         deputy: row.deputy_id.map(MemberId),
+        give_back_days: give_back_days(row.give_back_days)?,
+    })
+}
+
+/// How many days before a turn its place can still be given back, from the table's number.
+pub(super) fn give_back_days(kept: Option<i16>) -> Result<u8, StoreError> {
+    kept.map_or(Ok(USUAL_GIVE_BACK_DAYS), |days| {
+        u8::try_from(days).map_err(|_| StoreError::Unreadable {
+            what: "sites.give_back_days",
+        })
     })
 }

@@ -3,8 +3,9 @@
 use super::at_hand::{BinAtHand, Hold, SiteAtHand};
 use super::classes::{Class, Part, seen};
 use super::membership::admit;
+use super::see_duty::{DutyTurn, on_turns};
 use super::{Desk, DeskError, Errand};
-use crate::store::bins;
+use crate::store::{bins, class_turns};
 use chrono::{DateTime, NaiveDate, Utc};
 use futures_util::FutureExt;
 use wormrota_domain::access::Deed;
@@ -14,6 +15,8 @@ use wormrota_domain::living_bin::outlook::{Outlook, Room};
 
 /// Bins that a sheet speaks of.
 const MOST_BINS: i64 = 100;
+/// Turns that a sheet speaks of.
+const MOST_TURNS: i64 = 100;
 
 /// A sheet for one day. Its `Debug` output holds no name.
 #[derive(Debug, Clone)]
@@ -28,6 +31,8 @@ pub struct Sheet {
     pub at: DateTime<Utc>,
     /// Whether that is the day itself: what a bin can take on a later one is not known yet.
     pub is_today: bool,
+    /// The turns of the class that take place on that day, with who is on them.
+    pub duty: Vec<DutyTurn>,
     /// The bins of the site in use.
     pub bins: Vec<SheetBin>,
     /// What the site keeps out.
@@ -91,6 +96,10 @@ pub async fn see_sheet(
                         "must be today or a later day up to the last one of the class",
                     ));
                 }
+                let day = (on_date, on_date);
+                let mut rows = class_turns::of_class(conn, site, class.id, day, MOST_TURNS).await?;
+                rows.retain(|row| row.called_off.is_none());
+                let duty = on_turns(conn, site, &class, rows).await?;
                 let mut found = Vec::new();
                 for row in bins::of_site(conn, site, None, MOST_BINS).await? {
                     if row.retired_at.is_some() {
@@ -121,6 +130,7 @@ pub async fn see_sheet(
                     starts_at: at.zone.start_of_day(on_date),
                     at: errand.now,
                     is_today: on_date == today,
+                    duty,
                     bins: found,
                     foods: at.list,
                 })

@@ -4,7 +4,10 @@
 //! [`SiteZone`] is the one bridge between the two; it knows that a day may begin at one
 //! o'clock, last 23 or 25 hours, or not exist at all.
 
-use chrono::{DateTime, MappedLocalTime, NaiveDate, TimeDelta, TimeZone, Utc};
+use chrono::{
+    DateTime, MappedLocalTime, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, TimeZone, Timelike,
+    Utc,
+};
 use chrono_tz::Tz;
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -79,31 +82,51 @@ impl SiteZone {
     /// altogether begins with the next day.
     #[must_use]
     pub fn start_of_day(self, date: NaiveDate) -> DateTime<Utc> {
-        match self
-            .0
-            .from_local_datetime(&date.and_time(chrono::NaiveTime::MIN))
-        {
+        self.first_instant(date.and_time(NaiveTime::MIN))
+    }
+
+    /// The first instant at which a clock on the site's wall shows that time.
+    ///
+    /// Where a change of the clocks skips the time, the first instant after the gap.
+    #[must_use]
+    pub fn first_instant(self, wall: NaiveDateTime) -> DateTime<Utc> {
+        match self.0.from_local_datetime(&wall) {
             MappedLocalTime::Single(at) | MappedLocalTime::Ambiguous(at, _) => {
                 at.with_timezone(&Utc)
             }
-            MappedLocalTime::None => self.first_instant_of(date),
+            MappedLocalTime::None => self.end_of_gap(wall),
         }
     }
 
-    /// Halving search for days whose midnight does not exist.
-    fn first_instant_of(self, date: NaiveDate) -> DateTime<Utc> {
+    /// The last instant at which a clock on the site's wall shows that time: another than the
+    /// first only where the clocks go back.
+    ///
+    /// Where a change of the clocks skips the time, the first instant after the gap.
+    #[must_use]
+    pub fn last_instant(self, wall: NaiveDateTime) -> DateTime<Utc> {
+        match self.0.from_local_datetime(&wall) {
+            MappedLocalTime::Single(at) | MappedLocalTime::Ambiguous(_, at) => {
+                at.with_timezone(&Utc)
+            }
+            MappedLocalTime::None => self.end_of_gap(wall),
+        }
+    }
+
+    /// Halving search for times that do not exist.
+    fn end_of_gap(self, wall: NaiveDateTime) -> DateTime<Utc> {
         // No zone is further than this from UTC, and a skipped day adds one more.
         let margin = TimeDelta::hours(40);
-        let midnight = date.and_time(chrono::NaiveTime::MIN).and_utc();
-        let mut before = midnight
+        // Clocks change on whole seconds.
+        let near = wall.with_nanosecond(0).unwrap_or(wall).and_utc();
+        let mut before = near
             .checked_sub_signed(margin)
             .unwrap_or(DateTime::<Utc>::MIN_UTC);
-        let mut after = midnight
+        let mut after = near
             .checked_add_signed(margin)
             .unwrap_or(DateTime::<Utc>::MAX_UTC);
         while after - before > TimeDelta::seconds(1) {
             let middle = before + TimeDelta::seconds((after - before).num_seconds() / 2);
-            if self.local_date(middle) >= date {
+            if middle.with_timezone(&self.0).naive_local() >= wall {
                 after = middle;
             } else {
                 before = middle;
@@ -172,6 +195,29 @@ mod tests {
         assert_eq!(
             start("Pacific/Apia", "2011-12-30"),
             start("Pacific/Apia", "2011-12-31")
+        );
+    }
+
+    /// The first and the last instant of a time that a wall clock shows twice, and of one that
+    /// it never shows.
+    #[test]
+    fn a_time_that_comes_twice_has_two_instants_and_one_that_is_skipped_has_the_end_of_the_gap() {
+        let zone: SiteZone = "Europe/Berlin".parse().unwrap();
+        let instants = |wall: &str| {
+            let wall = wall.parse().unwrap();
+            [zone.first_instant(wall), zone.last_instant(wall)].map(|at| at.to_rfc3339())
+        };
+        assert_eq!(
+            instants("2026-10-25T02:30:00"),
+            ["2026-10-25T00:30:00+00:00", "2026-10-25T01:30:00+00:00"]
+        );
+        assert_eq!(
+            instants("2026-03-29T02:30:00.5"),
+            ["2026-03-29T01:00:00+00:00"; 2]
+        );
+        assert_eq!(
+            instants("2026-03-29T03:00:00"),
+            ["2026-03-29T01:00:00+00:00"; 2]
         );
     }
 

@@ -11,6 +11,7 @@
 //! - [`food`]: what may go in, how much a container holds, what a mix needs
 //! - [`living_bin`]: how a bin eats, what it can take, and the decision on an offer
 //! - [`rota`]: who feeds when: hard rules, drafting and re-planning, with proofs
+//! - [`turns`]: on which days a bin is fed, and what changes when its rhythm does
 //! - [`letters`]: what may become of a letter that is owed
 //! - [`access`]: who may do what
 
@@ -23,4 +24,5 @@ pub mod letters;
 pub mod living_bin;
 pub mod rota;
 pub mod site;
+pub mod turns;
 pub mod units;

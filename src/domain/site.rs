@@ -69,6 +69,14 @@ coded! {
     }
 }
 
+/// Until how many days before a turn its place can be given back, where a site says nothing:
+/// the evening before leaves time to ask a neighbour (common practice, no source).
+pub const USUAL_GIVE_BACK_DAYS: u8 = 1;
+
+/// The earliest that a site can want a place back, in days before its turn. The database
+/// holds the same bound.
+pub const MOST_GIVE_BACK_DAYS: u8 = 28;
+
 /// What makes two ways of writing the number of a flat the same: case, blanks, punctuation,
 /// a word such as "flat" before it and zeros in front do not matter.
 ///

@@ -1,12 +1,12 @@
 //! Days on which members and pupils are away.
 
-use super::schema::absences;
+use super::schema::{absences, pupil_absences};
 use super::{Conn, StoreError};
 use chrono::{DateTime, NaiveDate, Utc};
 use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
-use wormrota_domain::ids::{MemberId, SiteId};
+use wormrota_domain::ids::{AbsenceId, MemberId, PupilId, SiteId};
 
 /// An absence as it is stored.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Selectable, Insertable)]
@@ -46,4 +46,156 @@ pub async fn of_members(
         .order((absences::member_id, absences::first_day))
         .load(conn)
         .await?)
+}
+
+/// The absences of a member, in the order of their keys, after one.
+pub async fn of_member(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+    after: Option<Uuid>,
+    limit: i64,
+) -> Result<Vec<AbsenceRow>, StoreError> {
+    let mut query = absences::table
+        .filter(absences::site_id.eq(site.0))
+        .filter(absences::member_id.eq(member.0))
+        .select(AbsenceRow::as_select())
+        .order(absences::id)
+        .limit(limit)
+        .into_boxed();
+    if let Some(after) = after {
+        query = query.filter(absences::id.gt(after));
+    }
+    Ok(query.load(conn).await?)
+}
+
+/// One absence of a member.
+pub async fn by_id(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+    id: AbsenceId,
+) -> Result<Option<AbsenceRow>, StoreError> {
+    Ok(absences::table
+        .find((site.0, id.0))
+        .filter(absences::member_id.eq(member.0))
+        .select(AbsenceRow::as_select())
+        .first(conn)
+        .await
+        .optional()?)
+}
+
+/// Adds an absence; a [`StoreError::Refused`] when it overlaps another one of its member.
+pub async fn insert(conn: &mut Conn, row: &AbsenceRow) -> Result<(), StoreError> {
+    diesel::insert_into(absences::table)
+        .values(row)
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Gives an absence another last day.
+pub async fn end_on(
+    conn: &mut Conn,
+    site: SiteId,
+    id: AbsenceId,
+    last_day: NaiveDate,
+) -> Result<(), StoreError> {
+    diesel::update(absences::table.find((site.0, id.0)))
+        .set(absences::last_day.eq(Some(last_day)))
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Takes an absence away.
+pub async fn remove(conn: &mut Conn, site: SiteId, id: AbsenceId) -> Result<(), StoreError> {
+    diesel::delete(absences::table.find((site.0, id.0)))
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Forgets the absences of a member.
+pub async fn forget(conn: &mut Conn, site: SiteId, member: MemberId) -> Result<(), StoreError> {
+    diesel::delete(
+        absences::table
+            .filter(absences::site_id.eq(site.0))
+            .filter(absences::member_id.eq(member.0)),
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// On which days of a span, both included, some pupils are away.
+pub async fn of_pupils(
+    conn: &mut Conn,
+    site: SiteId,
+    of: &[PupilId],
+    from: NaiveDate,
+    to: NaiveDate,
+) -> Result<Vec<(PupilId, NaiveDate)>, StoreError> {
+    let of: Vec<Uuid> = of.iter().map(|pupil| pupil.0).collect();
+    let rows: Vec<(Uuid, NaiveDate)> = pupil_absences::table
+        .filter(pupil_absences::site_id.eq(site.0))
+        .filter(pupil_absences::pupil_id.eq_any(of))
+        .filter(pupil_absences::on_date.between(from, to))
+        .select((pupil_absences::pupil_id, pupil_absences::on_date))
+        .order((pupil_absences::on_date, pupil_absences::pupil_id))
+        .load(conn)
+        .await?;
+    Ok(rows
+        .into_iter()
+        .map(|(pupil, day)| (PupilId(pupil), day))
+        .collect())
+}
+
+/// Marks a pupil as away on a day; says whether they were not already.
+pub async fn add_pupil(
+    conn: &mut Conn,
+    site: SiteId,
+    pupil: PupilId,
+    on_date: NaiveDate,
+) -> Result<bool, StoreError> {
+    let added = diesel::insert_into(pupil_absences::table)
+        .values((
+            pupil_absences::site_id.eq(site.0),
+            pupil_absences::pupil_id.eq(pupil.0),
+            pupil_absences::on_date.eq(on_date),
+        ))
+        .on_conflict_do_nothing()
+        .execute(conn)
+        .await?;
+    Ok(added == 1)
+}
+
+/// Takes that back; says whether it was so.
+pub async fn remove_pupil(
+    conn: &mut Conn,
+    site: SiteId,
+    pupil: PupilId,
+    on_date: NaiveDate,
+) -> Result<bool, StoreError> {
+    let gone = diesel::delete(pupil_absences::table.find((site.0, pupil.0, on_date)))
+        .execute(conn)
+        .await?;
+    Ok(gone == 1)
+}
+
+/// Forgets on which days some pupils were away.
+pub async fn forget_pupils(
+    conn: &mut Conn,
+    site: SiteId,
+    of: &[PupilId],
+) -> Result<(), StoreError> {
+    let of: Vec<Uuid> = of.iter().map(|pupil| pupil.0).collect();
+    diesel::delete(
+        pupil_absences::table
+            .filter(pupil_absences::site_id.eq(site.0))
+            .filter(pupil_absences::pupil_id.eq_any(of)),
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
 }

@@ -167,3 +167,18 @@ pub async fn withdraw_all_of(
     .execute(conn)
     .await?)
 }
+
+/// Gives back bookings that are open, of several holders at once.
+pub async fn withdraw(conn: &mut Conn, site: SiteId, ids: &[BookingId]) -> Result<(), StoreError> {
+    let ids: Vec<Uuid> = ids.iter().map(|id| id.0).collect();
+    diesel::update(
+        bookings::table
+            .filter(bookings::site_id.eq(site.0))
+            .filter(bookings::id.eq_any(ids))
+            .filter(bookings::state.eq("open")),
+    )
+    .set(bookings::state.eq(BookingState::Withdrawn.code()))
+    .execute(conn)
+    .await?;
+    Ok(())
+}

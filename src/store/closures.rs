@@ -6,7 +6,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
-use wormrota_domain::ids::SiteId;
+use wormrota_domain::ids::{ClosureId, SiteId};
 
 /// A closure as it is stored.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Selectable, Insertable)]
@@ -22,6 +22,73 @@ pub struct ClosureRow {
     pub last_day: NaiveDate,
     /// Since when it is known.
     pub created_at: DateTime<Utc>,
+}
+
+/// Adds a closure. The table lets no two of a site share a day.
+pub async fn insert(conn: &mut Conn, row: &ClosureRow) -> Result<(), StoreError> {
+    diesel::insert_into(closures::table)
+        .values(row)
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Takes a closure away.
+pub async fn delete(conn: &mut Conn, site: SiteId, closure: ClosureId) -> Result<(), StoreError> {
+    diesel::delete(closures::table.find((site.0, closure.0)))
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// A closure of a site.
+pub async fn by_id(
+    conn: &mut Conn,
+    site: SiteId,
+    closure: ClosureId,
+) -> Result<Option<ClosureRow>, StoreError> {
+    Ok(closures::table
+        .find((site.0, closure.0))
+        .select(ClosureRow::as_select())
+        .first(conn)
+        .await
+        .optional()?)
+}
+
+/// Closures of a site that are not over on a day, in order of their first day, after one.
+pub async fn page(
+    conn: &mut Conn,
+    site: SiteId,
+    today: NaiveDate,
+    after: Option<(NaiveDate, Uuid)>,
+    limit: i64,
+) -> Result<Vec<ClosureRow>, StoreError> {
+    let mut query = closures::table
+        .filter(closures::site_id.eq(site.0))
+        .filter(closures::last_day.ge(today))
+        .select(ClosureRow::as_select())
+        .order((closures::first_day, closures::id))
+        .limit(limit)
+        .into_boxed();
+    if let Some((day, id)) = after {
+        let later = closures::first_day.gt(day);
+        query = query.filter(later.or(closures::first_day.eq(day).and(closures::id.gt(id))));
+    }
+    Ok(query.load(conn).await?)
+}
+
+/// How many closures of a site are not over on a day.
+pub async fn count_from(
+    conn: &mut Conn,
+    site: SiteId,
+    today: NaiveDate,
+) -> Result<i64, StoreError> {
+    Ok(closures::table
+        .filter(closures::site_id.eq(site.0))
+        .filter(closures::last_day.ge(today))
+        .count()
+        .get_result(conn)
+        .await?)
 }
 
 /// The closures of a site that touch a span of days, both included, in order.

@@ -86,6 +86,21 @@ pub async fn claim(
         .await?)
 }
 
+/// Keeps the lease of a job until a later instant; false when it ran out and somebody else has
+/// the job now.
+pub async fn extend(
+    conn: &mut Conn,
+    id: JobId,
+    attempt: i32,
+    until: DateTime<Utc>,
+) -> Result<bool, StoreError> {
+    let changed = diesel::update(still_ours(id, attempt))
+        .set(jobs::leased_until.eq(until))
+        .execute(conn)
+        .await?;
+    Ok(changed == 1)
+}
+
 /// Ends a job that is still leased under the attempt the caller knows; false when the
 /// lease ran out and somebody else has it now.
 pub async fn finish(conn: &mut Conn, id: JobId, attempt: i32) -> Result<bool, StoreError> {

@@ -7,7 +7,7 @@ use chrono::{DateTime, Utc};
 use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
-use wormrota_domain::ids::{BinId, MemberId, SiteId};
+use wormrota_domain::ids::{ApartPairId, BinId, MemberId, SiteId};
 
 /// The limits of a member as they are stored.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Selectable, Insertable, AsChangeset)]
@@ -103,6 +103,89 @@ pub async fn bins_of(
         .collect())
 }
 
+/// Writes the limits of a member, whether they had any or not.
+pub async fn put(conn: &mut Conn, row: &LimitsRow) -> Result<(), StoreError> {
+    diesel::insert_into(member_limits::table)
+        .values(row)
+        .on_conflict((member_limits::site_id, member_limits::member_id))
+        .do_update()
+        .set(row)
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Puts the bins that a member is trained for in the place of those before.
+pub async fn replace_bins(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+    trained: &[BinId],
+) -> Result<(), StoreError> {
+    diesel::delete(
+        member_bins::table
+            .filter(member_bins::site_id.eq(site.0))
+            .filter(member_bins::member_id.eq(member.0)),
+    )
+    .execute(conn)
+    .await?;
+    let rows: Vec<MemberBinRow> = trained
+        .iter()
+        .map(|bin| MemberBinRow {
+            site_id: site.0,
+            member_id: member.0,
+            bin_id: bin.0,
+        })
+        .collect();
+    diesel::insert_into(member_bins::table)
+        .values(rows)
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Forgets the limits of a member, with the bins that they are trained for and the pairs that
+/// they are one of.
+pub async fn forget(conn: &mut Conn, site: SiteId, member: MemberId) -> Result<(), StoreError> {
+    replace_bins(conn, site, member, &[]).await?;
+    diesel::delete(member_limits::table.find((site.0, member.0)))
+        .execute(conn)
+        .await?;
+    diesel::delete(
+        apart_pairs::table
+            .filter(apart_pairs::site_id.eq(site.0))
+            .filter(
+                apart_pairs::one_id
+                    .eq(member.0)
+                    .or(apart_pairs::other_id.eq(member.0)),
+            ),
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Adds a pair; a [`StoreError::Duplicate`] when the two are kept apart already.
+pub async fn insert_pair(conn: &mut Conn, row: &ApartRow) -> Result<(), StoreError> {
+    diesel::insert_into(apart_pairs::table)
+        .values(row)
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Takes a pair away; says whether there was one.
+pub async fn remove_pair(
+    conn: &mut Conn,
+    site: SiteId,
+    pair: ApartPairId,
+) -> Result<bool, StoreError> {
+    let gone = diesel::delete(apart_pairs::table.find((site.0, pair.0)))
+        .execute(conn)
+        .await?;
+    Ok(gone == 1)
+}
+
 /// Every pair of a site that is kept apart.
 pub async fn apart(conn: &mut Conn, site: SiteId) -> Result<Vec<ApartRow>, StoreError> {
     Ok(apart_pairs::table
@@ -110,5 +193,33 @@ pub async fn apart(conn: &mut Conn, site: SiteId) -> Result<Vec<ApartRow>, Store
         .select(ApartRow::as_select())
         .order(apart_pairs::id)
         .load(conn)
+        .await?)
+}
+
+/// The same in pages, in the order of their keys, after one.
+pub async fn page_of_apart(
+    conn: &mut Conn,
+    site: SiteId,
+    after: Option<Uuid>,
+    limit: i64,
+) -> Result<Vec<ApartRow>, StoreError> {
+    let mut query = apart_pairs::table
+        .filter(apart_pairs::site_id.eq(site.0))
+        .select(ApartRow::as_select())
+        .order(apart_pairs::id)
+        .limit(limit)
+        .into_boxed();
+    if let Some(after) = after {
+        query = query.filter(apart_pairs::id.gt(after));
+    }
+    Ok(query.load(conn).await?)
+}
+
+/// How many pairs a site has.
+pub async fn count_apart(conn: &mut Conn, site: SiteId) -> Result<i64, StoreError> {
+    Ok(apart_pairs::table
+        .filter(apart_pairs::site_id.eq(site.0))
+        .count()
+        .get_result(conn)
         .await?)
 }

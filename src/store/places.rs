@@ -4,12 +4,16 @@ use super::schema::{places, turns};
 use super::{Conn, StoreError};
 use chrono::{DateTime, NaiveDate, Utc};
 use diesel::prelude::*;
+use diesel::sql_query;
+use diesel::sql_types::{Array, Nullable, Text, Timestamptz, Uuid as SqlUuid};
 use diesel_async::RunQueryDsl;
+use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 use wormrota_domain::ids::{BookingId, MemberId, PlaceId, PupilId, SiteId, TurnId};
 
 /// How somebody came to a place.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum How {
     /// Took it oneself.
     Taken,
@@ -64,7 +68,8 @@ pub struct PlaceRow {
     pub kept: bool,
     /// Since when the holder has it.
     pub held_since: Option<DateTime<Utc>>,
-    /// What the holder means to bring, if they said so.
+    /// What the holder means to bring, if they said so. The food may have gone in since, or the
+    /// room may have been given back by itself: the booking's state tells.
     pub booking_id: Option<Uuid>,
 }
 
@@ -193,11 +198,77 @@ pub async fn of_member(
         .await?)
 }
 
+/// The turns from a day on, those called off among them, on which a member holds a place.
+pub async fn turns_held_from(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+    from: NaiveDate,
+) -> Result<Vec<TurnId>, StoreError> {
+    let found: Vec<Uuid> = places::table
+        .inner_join(
+            turns::table.on(turns::site_id
+                .eq(places::site_id)
+                .and(turns::id.eq(places::turn_id))),
+        )
+        .filter(places::site_id.eq(site.0))
+        .filter(places::member_id.eq(member.0))
+        .filter(turns::on_date.ge(from))
+        .select(places::turn_id)
+        .order(places::turn_id)
+        .load(conn)
+        .await?;
+    Ok(found.into_iter().map(TurnId).collect())
+}
+
+/// Takes places away. The caller holds the locks of their turns, and nobody holds one.
+pub async fn delete(conn: &mut Conn, site: SiteId, ids: &[PlaceId]) -> Result<(), StoreError> {
+    let ids: Vec<Uuid> = ids.iter().map(|id| id.0).collect();
+    diesel::delete(
+        places::table
+            .filter(places::site_id.eq(site.0))
+            .filter(places::id.eq_any(ids)),
+    )
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
 /// Writes a place that was changed. The caller holds the lock of its turn.
 pub async fn update(conn: &mut Conn, row: &PlaceRow) -> Result<(), StoreError> {
     diesel::update(places::table.find((row.site_id, row.id)))
         .set(row)
         .execute(conn)
         .await?;
+    Ok(())
+}
+
+/// Gives places to whom a rota says, or makes them free, in one statement. The caller holds the
+/// locks of their turns, and ends the bookings that hang on them.
+pub async fn give_by_rota(
+    conn: &mut Conn,
+    site: SiteId,
+    given: &[(PlaceId, Option<MemberId>)],
+    now: DateTime<Utc>,
+) -> Result<(), StoreError> {
+    let ids: Vec<Uuid> = given.iter().map(|(place, _)| place.0).collect();
+    let to: Vec<Option<Uuid>> = (given.iter())
+        .map(|(_, member)| member.map(|member| member.0))
+        .collect();
+    sql_query(
+        "UPDATE places SET member_id = given.member_id, pupil_id = NULL, kept = false,
+             how = CASE WHEN given.member_id IS NOT NULL THEN $5 END,
+             held_since = CASE WHEN given.member_id IS NOT NULL THEN $4 END,
+             booking_id = NULL
+         FROM unnest($2, $3) AS given (id, member_id)
+         WHERE places.site_id = $1 AND places.id = given.id",
+    )
+    .bind::<SqlUuid, _>(site.0)
+    .bind::<Array<SqlUuid>, _>(ids)
+    .bind::<Array<Nullable<SqlUuid>>, _>(to)
+    .bind::<Timestamptz, _>(now)
+    .bind::<Text, _>(How::Rota.code())
+    .execute(conn)
+    .await?;
     Ok(())
 }

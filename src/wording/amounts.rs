@@ -165,7 +165,8 @@ impl Voice {
         self.say(unit.id, [("n", self.decimal(tenths).into())])
     }
 
-    fn decimal(&self, tenths: i128) -> String {
+    /// So many tenths, written out.
+    pub(super) fn decimal(&self, tenths: i128) -> String {
         let (whole, part) = (tenths / 10, tenths % 10);
         if part == 0 {
             return whole.to_string();

@@ -312,6 +312,187 @@ care-ant_barrier = put a barrier against ants around the outside of the bin, nev
 care-worms_want_out = look whether the bed is hot, soaked or sour, and leave a light on above it for the night, since worms flee light
 care-rodents_out = close the lid and every hole, wash your hands well, and ask the caretaker to call a licensed pest controller; lay no bait where children are
 
+## What a rota reaches. Empty places come first, then changes, then fairness, then wishes.
+
+rota-empty-none = every place has somebody
+rota-empty-least =
+    { $count ->
+        [one] 1 place stays empty, and no rota leaves fewer
+       *[other] { $count } places stay empty, and no rota leaves fewer
+    }
+rota-empty-maybe =
+    { $count ->
+        [one] 1 place stays empty, and whether it must could not be proven
+       *[other] { $count } places stay empty; that at least { $bound } must is proven
+    }
+rota-changes-none = nobody’s places change
+rota-changes-least =
+    { $count ->
+        [one] 1 place changes hands or is given up, and no rota changes less
+       *[other] places given up and places taken on are { $count } together, and no rota changes less
+    }
+rota-changes-maybe = places given up and places taken on are { $count } together; that at least { $bound } are needed is proven
+rota-fair-exactly = everybody has exactly their fair share
+rota-fair-proven = no fairer rota exists that leaves as few places empty and changes as little
+rota-fair-within = the distances from the fair shares, taken together as the root of the sum of their squares, are at most { $percent } larger than in the fairest rota that leaves as few places empty and changes as little
+rota-fair-unknown = how near this comes to the fairest rota could not be proven
+rota-wishes-most = wishes met less wishes crossed make { $count }, and no rota that is as good in all else has more
+rota-wishes-maybe = wishes met less wishes crossed make { $count }; that more than { $bound } are impossible is proven
+
+## Why somebody has the turns that they have. Effort is what turns cost.
+
+rota-own =
+    { $count ->
+        [one] 1 turn asks for an effort of { $effort } here, and { $fair } would be fair
+       *[other] { $count } turns ask for an effort of { $effort } here, and { $fair } would be fair
+    }
+rota-brought-more = earlier rotas asked for { $count } more than was fair, and that counts here
+rota-brought-less = earlier rotas asked for { $count } less than was fair, and that counts here
+rota-shut-open =
+    { $count ->
+        [one] 1 turn is on a day that is closed to change
+       *[other] { $count } turns are on days that are closed to change
+    }
+rota-shut-weekday =
+    { $count ->
+        [one] 1 turn is on a weekday that does not work
+       *[other] { $count } turns are on weekdays that do not work
+    }
+rota-shut-absence =
+    { $count ->
+        [one] 1 turn is on a day of an absence
+       *[other] { $count } turns are on days of an absence
+    }
+rota-shut-trained =
+    { $count ->
+        [one] 1 turn is at a bin that needs training first
+       *[other] { $count } turns are at bins that need training first
+    }
+rota-shut-rest =
+    { $count ->
+        [one] 1 turn is too near to another one held
+       *[other] { $count } turns are too near to others held
+    }
+rota-shut-most_in_28_days =
+    { $count ->
+        [one] 1 turn would be one too many within 28 days
+       *[other] { $count } turns would be too many within 28 days
+    }
+rota-shut-not_alone =
+    { $count ->
+        [one] 1 turn has nobody experienced on it
+       *[other] { $count } turns have nobody experienced on them
+    }
+rota-shut-apart =
+    { $count ->
+        [one] on 1 turn there is somebody to be kept apart from
+       *[other] on { $count } turns there is somebody to be kept apart from
+    }
+rota-shut-alone =
+    { $count ->
+        [one] { $part }; without that, 1 more would be possible
+       *[other] { $part }; without that, { $count } more would be possible
+    }
+rota-within-held =
+    { $count ->
+        [one] 1 turn within the limits is held by others
+       *[other] { $count } turns within the limits are held by others
+    }
+rota-within-free =
+    { $count ->
+        [one] 1 turn within the limits still has a free place
+       *[other] { $count } turns within the limits still have a free place
+    }
+
+## Why a place is empty. Each reason counts people.
+
+rota-empty =
+    { $count ->
+        [one] 1 place of this turn is empty
+       *[other] { $count } places of this turn are empty
+    }
+rota-empty-why = { $part }: { $whys }
+rota-why-weekday =
+    { $count ->
+        [one] 1 cannot on that weekday
+       *[other] { $count } cannot on that weekday
+    }
+rota-why-absence =
+    { $count ->
+        [one] 1 is away
+       *[other] { $count } are away
+    }
+rota-why-trained =
+    { $count ->
+        [one] 1 is not trained for the bin
+       *[other] { $count } are not trained for the bin
+    }
+rota-why-rest =
+    { $count ->
+        [one] 1 has another turn too near
+       *[other] { $count } have another turn too near
+    }
+rota-why-most_in_28_days =
+    { $count ->
+        [one] 1 would have too many turns within 28 days
+       *[other] { $count } would have too many turns within 28 days
+    }
+rota-why-places =
+    { $count ->
+        [one] 1 finds no place
+       *[other] { $count } find no place
+    }
+rota-why-not_alone =
+    { $count ->
+        [one] for 1 somebody experienced is missing
+       *[other] for { $count } somebody experienced is missing
+    }
+rota-why-apart =
+    { $count ->
+        [one] 1 would meet somebody to be kept apart from
+       *[other] { $count } would meet somebody to be kept apart from
+    }
+rota-why-open =
+    { $count ->
+        [one] for 1 the day is closed to change
+       *[other] for { $count } the day is closed to change
+    }
+rota-why-closed =
+    { $count ->
+        [one] for 1 the day is closed to change
+       *[other] for { $count } the day is closed to change
+    }
+rota-why-day =
+    { $count ->
+        [one] 1 cannot that day
+       *[other] { $count } cannot that day
+    }
+rota-why-training =
+    { $count ->
+        [one] 1 is not trained for the bin
+       *[other] { $count } are not trained for the bin
+    }
+rota-why-enough =
+    { $count ->
+        [one] 1 has enough turns around it
+       *[other] { $count } have enough turns around it
+    }
+rota-why-others =
+    { $count ->
+        [one] for 1 it hangs on who else comes
+       *[other] for { $count } it hangs on who else comes
+    }
+rota-could =
+    { $count ->
+        [one] 1 could still take it
+       *[other] { $count } could still take it
+    }
+
+## Two people beside each other. Figures below zero are less, not more.
+
+rota-compare = the first has { $effort } more effort than the second: { $share } because of their shares, { $balance } because of earlier rotas, { $rest } because of limits, wishes and what does not divide evenly
+rota-compare-figures = the first has { $effort } more effort than the second: { $fair } because that is fair, { $rest } because of limits, wishes and what does not divide evenly
+
 ## Letters. Subjects stand alone: with a capital and without a full stop.
 
 letter-greeting = hello, { $name }
@@ -344,6 +525,7 @@ sheet-pupils =
         [one] 1 pupil: { $pupils }
        *[other] { $count } pupils: { $pupils }
     }
+sheet-head-duty = Whose turn it is
 sheet-head-bins = What each bin can take
 sheet-head-do = What to do
 sheet-head-not = What not to do
@@ -353,6 +535,12 @@ sheet-column-time = Time
 sheet-column-bin = Bin
 sheet-column-what = What
 sheet-column-amount = How much
+sheet-duty-hours = { $bin }, from { $opens } to { $closes }
+sheet-duty =
+    { $count ->
+        [0] { $bin }: nobody yet, so ask the class who would like to
+       *[other] { $bin }: { $pupils }, with an adult beside them
+    }
 sheet-bin-empty = no worms live in { $bin } yet, so put nothing in
 sheet-bin-later = what { $bin } can take is known on the day itself, so get a new sheet then
 sheet-do-amount = give each bin at most what it can take, and keep the rest for another day

@@ -309,6 +309,187 @@ care-ant_barrier = pon una barrera contra las hormigas por fuera, nunca dentro, 
 care-worms_want_out = mira si la cama está caliente, empapada o agria, y deja una luz encima por la noche, porque las lombrices huyen de la luz
 care-rodents_out = cierra la tapa y cada agujero, lávate bien las manos y pide a quien la cuida que llame a un control de plagas autorizado; nada de cebos donde haya niños
 
+## Lo que logra un turnero. Primero cuentan los puestos vacíos, luego los cambios, la equidad y los deseos.
+
+rota-empty-none = todos los puestos tienen a alguien
+rota-empty-least =
+    { $count ->
+        [one] queda 1 puesto vacío, y ningún turnero deja menos
+       *[other] quedan { $count } puestos vacíos, y ningún turnero deja menos
+    }
+rota-empty-maybe =
+    { $count ->
+        [one] queda 1 puesto vacío, y no se pudo demostrar que sea inevitable
+       *[other] quedan { $count } puestos vacíos; está demostrado que al menos { $bound } son inevitables
+    }
+rota-changes-none = no cambia el puesto de nadie
+rota-changes-least =
+    { $count ->
+        [one] cambia 1 puesto, y ningún turnero cambia menos
+       *[other] los puestos que se dejan y los que se toman suman { $count }, y ningún turnero cambia menos
+    }
+rota-changes-maybe = los puestos que se dejan y los que se toman suman { $count }; está demostrado que hacen falta al menos { $bound }
+rota-fair-exactly = cada cual tiene exactamente la parte que le toca
+rota-fair-proven = no existe un turnero más justo que deje tan pocos puestos vacíos y cambie tan poco
+rota-fair-within = las distancias a la parte que toca, tomadas juntas como la raíz de la suma de sus cuadrados, son como mucho un { $percent } mayores que en el turnero más justo que deje tan pocos puestos vacíos y cambie tan poco
+rota-fair-unknown = no se pudo demostrar cuánto falta para el turnero más justo
+rota-wishes-most = los deseos cumplidos menos los contrariados suman { $count }, y ningún turnero igual de bueno en lo demás logra más
+rota-wishes-maybe = los deseos cumplidos menos los contrariados suman { $count }; está demostrado que más de { $bound } es imposible
+
+## Por qué a alguien le tocan sus turnos. El esfuerzo es lo que cuestan los turnos.
+
+rota-own =
+    { $count ->
+        [one] 1 turno pide aquí un esfuerzo de { $effort }, y lo justo sería { $fair }
+       *[other] { $count } turnos piden aquí un esfuerzo de { $effort }, y lo justo sería { $fair }
+    }
+rota-brought-more = los turneros anteriores pidieron { $count } más de lo justo, y eso cuenta aquí
+rota-brought-less = los turneros anteriores pidieron { $count } menos de lo justo, y eso cuenta aquí
+rota-shut-open =
+    { $count ->
+        [one] 1 turno cae en un día que ya no se cambia
+       *[other] { $count } turnos caen en días que ya no se cambian
+    }
+rota-shut-weekday =
+    { $count ->
+        [one] 1 turno cae en un día de la semana que no se puede
+       *[other] { $count } turnos caen en días de la semana que no se puede
+    }
+rota-shut-absence =
+    { $count ->
+        [one] 1 turno cae en una ausencia
+       *[other] { $count } turnos caen en una ausencia
+    }
+rota-shut-trained =
+    { $count ->
+        [one] 1 turno es en una lombricompostera que antes hay que aprender a llevar
+       *[other] { $count } turnos son en lombricomposteras que antes hay que aprender a llevar
+    }
+rota-shut-rest =
+    { $count ->
+        [one] 1 turno queda demasiado cerca de otro propio
+       *[other] { $count } turnos quedan demasiado cerca de otros propios
+    }
+rota-shut-most_in_28_days =
+    { $count ->
+        [one] 1 turno pasaría del máximo en 28 días
+       *[other] { $count } turnos pasarían del máximo en 28 días
+    }
+rota-shut-not_alone =
+    { $count ->
+        [one] en 1 turno no hay nadie con experiencia
+       *[other] en { $count } turnos no hay nadie con experiencia
+    }
+rota-shut-apart =
+    { $count ->
+        [one] en 1 turno hay alguien con quien no debe coincidir
+       *[other] en { $count } turnos hay alguien con quien no debe coincidir
+    }
+rota-shut-alone =
+    { $count ->
+        [one] { $part }; sin eso sería posible 1 más
+       *[other] { $part }; sin eso serían posibles { $count } más
+    }
+rota-within-held =
+    { $count ->
+        [one] 1 turno dentro de los límites lo tienen otros
+       *[other] { $count } turnos dentro de los límites los tienen otros
+    }
+rota-within-free =
+    { $count ->
+        [one] 1 turno dentro de los límites aún tiene un puesto libre
+       *[other] { $count } turnos dentro de los límites aún tienen un puesto libre
+    }
+
+## Por qué queda vacío un puesto. Cada motivo cuenta personas.
+
+rota-empty =
+    { $count ->
+        [one] queda 1 puesto vacío en este turno
+       *[other] quedan { $count } puestos vacíos en este turno
+    }
+rota-empty-why = { $part }: { $whys }
+rota-why-weekday =
+    { $count ->
+        [one] 1 no puede ese día de la semana
+       *[other] { $count } no pueden ese día de la semana
+    }
+rota-why-absence =
+    { $count ->
+        [one] 1 no está
+       *[other] { $count } no están
+    }
+rota-why-trained =
+    { $count ->
+        [one] 1 no conoce esa lombricompostera
+       *[other] { $count } no conocen esa lombricompostera
+    }
+rota-why-rest =
+    { $count ->
+        [one] 1 tiene otro turno demasiado cerca
+       *[other] { $count } tienen otro turno demasiado cerca
+    }
+rota-why-most_in_28_days =
+    { $count ->
+        [one] 1 tendría demasiados turnos en 28 días
+       *[other] { $count } tendrían demasiados turnos en 28 días
+    }
+rota-why-places =
+    { $count ->
+        [one] 1 no encuentra puesto
+       *[other] { $count } no encuentran puesto
+    }
+rota-why-not_alone =
+    { $count ->
+        [one] para 1 falta alguien con experiencia
+       *[other] para { $count } falta alguien con experiencia
+    }
+rota-why-apart =
+    { $count ->
+        [one] 1 coincidiría con quien no debe
+       *[other] { $count } coincidirían con quien no deben
+    }
+rota-why-open =
+    { $count ->
+        [one] para 1 ese día ya no se cambia
+       *[other] para { $count } ese día ya no se cambia
+    }
+rota-why-closed =
+    { $count ->
+        [one] para 1 ese día ya no se cambia
+       *[other] para { $count } ese día ya no se cambia
+    }
+rota-why-day =
+    { $count ->
+        [one] 1 no puede ese día
+       *[other] { $count } no pueden ese día
+    }
+rota-why-training =
+    { $count ->
+        [one] 1 no conoce esa lombricompostera
+       *[other] { $count } no conocen esa lombricompostera
+    }
+rota-why-enough =
+    { $count ->
+        [one] 1 tiene bastantes turnos alrededor
+       *[other] { $count } tienen bastantes turnos alrededor
+    }
+rota-why-others =
+    { $count ->
+        [one] para 1 depende de quién más venga
+       *[other] para { $count } depende de quién más venga
+    }
+rota-could =
+    { $count ->
+        [one] 1 aún podría tomarlo
+       *[other] { $count } aún podrían tomarlo
+    }
+
+## Dos personas, una junto a otra. Las cifras bajo cero son menos, no más.
+
+rota-compare = la primera tiene { $effort } más de esfuerzo que la segunda: { $share } por sus partes, { $balance } por turneros anteriores, { $rest } por límites, deseos y lo que no se reparte exactamente
+rota-compare-figures = la primera tiene { $effort } más de esfuerzo que la segunda: { $fair } porque es lo justo, { $rest } por límites, deseos y lo que no se reparte exactamente
+
 ## Cartas. Los asuntos van solos: con mayúscula y sin punto final.
 
 letter-greeting = hola, { $name }
@@ -341,6 +522,7 @@ sheet-pupils =
         [one] 1 alumno: { $pupils }
        *[other] { $count } alumnos: { $pupils }
     }
+sheet-head-duty = A quién le toca
 sheet-head-bins = Qué admite cada lombricompostera
 sheet-head-do = Qué hacer
 sheet-head-not = Qué no hacer
@@ -350,6 +532,12 @@ sheet-column-time = Hora
 sheet-column-bin = Lombricompostera
 sheet-column-what = Qué
 sheet-column-amount = Cuánto
+sheet-duty-hours = { $bin }, de { $opens } a { $closes }
+sheet-duty =
+    { $count ->
+        [0] { $bin }: aún nadie, así que pregunta en clase quién quiere
+       *[other] { $bin }: { $pupils }, con un adulto al lado
+    }
 sheet-bin-empty = en { $bin } aún no viven lombrices, así que no eches nada
 sheet-bin-later = lo que admite { $bin } se sabe el mismo día, así que pide entonces una hoja nueva
 sheet-do-amount = da a cada lombricompostera como mucho lo que admite y guarda el resto para otro día

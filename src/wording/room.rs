@@ -8,6 +8,13 @@ use wormrota_domain::living_bin::outlook::Room;
 use wormrota_domain::units::Grams;
 
 impl Voice {
+    /// An amount of ordinary scraps, in mass and in the site's best measure, both rounded down:
+    /// "400 g (half of the caddy)".
+    #[must_use]
+    pub fn ordinary(&self, amount: Grams) -> String {
+        self.portion(amount, densest(std::iter::empty()))
+    }
+
     /// What a bin can take at a moment, as it reads at `now`, in one sentence: in mass and
     /// in the site's measure of ordinary scraps, both rounded down, and the rule that binds.
     ///

@@ -22,6 +22,8 @@ pub struct SheetOf<'a> {
     pub pupils: &'a [String],
     /// What the teachers of the class are called.
     pub teachers: &'a [String],
+    /// A sentence for each turn of the class on that day.
+    pub duty: &'a [String],
     /// A sentence for each bin.
     pub bins: &'a [String],
     /// What the site keeps out.
@@ -104,6 +106,30 @@ impl Voice {
         self.sentence(&self.say("sheet-bin-later", [("bin", bin.into())]))
     }
 
+    /// Who is on a turn of the class, and between which hours of the site's clock.
+    #[must_use]
+    pub fn sheet_duty(&self, bin: &str, hours: Option<(&str, &str)>, pupils: &[String]) -> String {
+        let bin = self.say("quoted", [("name", bin.into())]);
+        let what = match hours {
+            None => bin,
+            Some((opens, closes)) => self.say(
+                "sheet-duty-hours",
+                [
+                    ("bin", bin.into()),
+                    ("opens", opens.into()),
+                    ("closes", closes.into()),
+                ],
+            ),
+        };
+        let names = self.list(pupils);
+        let args = [
+            ("bin", what.into()),
+            ("count", pupils.len().into()),
+            ("pupils", names.into()),
+        ];
+        self.sentence(&self.say("sheet-duty", args))
+    }
+
     /// The groups of foods of which a site takes none.
     fn never_groups(&self, foods: &SiteFoodList) -> Vec<String> {
         let never = |group: &Group| {
@@ -146,15 +172,17 @@ impl Voice {
             self.say("sheet-head-log", []),
             words.columns.join(" | ")
         );
-        let parts = [
-            format!("{title}\n{}", of.site),
-            people,
+        let mut parts = vec![format!("{title}\n{}", of.site), people];
+        if !of.duty.is_empty() {
+            parts.push(listed("sheet-head-duty", of.duty));
+        }
+        parts.extend([
             listed("sheet-head-bins", of.bins),
             listed("sheet-head-do", &words.to_do),
             listed("sheet-head-not", &words.not_to_do),
             listed("sheet-head-care", &words.cautions),
             log,
-        ];
+        ]);
         parts.join("\n\n") + "\n"
     }
 }

@@ -4,7 +4,9 @@ use crate::clock;
 use crate::desk::end_school_year::end_passed_classes;
 use crate::desk::{Desk, DeskError, allowances};
 use crate::store::jobs::JobRow;
-use crate::store::{account_links, accounts, bookings, idempotency, jobs, letters, sessions};
+use crate::store::{
+    account_links, accounts, bookings, idempotency, jobs, letters, rotas, sessions,
+};
 use chrono::{DateTime, TimeDelta, Utc};
 use futures_util::FutureExt;
 use serde_json::json;
@@ -25,6 +27,8 @@ const LETTERS_KEPT: TimeDelta = TimeDelta::days(30);
 const LINKS_KEPT: TimeDelta = TimeDelta::days(30);
 /// Where an account was signed in to from is remembered this long.
 const PLACES_KEPT: TimeDelta = TimeDelta::days(90);
+/// Drafts that failed or were dropped are kept this long, for whoever looks into trouble.
+const ENDED_DRAFTS_KEPT: TimeDelta = TimeDelta::days(30);
 /// A local day is over everywhere on Earth so long after its date began in UTC.
 const DAY_OVER_EVERYWHERE: TimeDelta = TimeDelta::hours(36);
 
@@ -63,6 +67,7 @@ pub(super) async fn tidy(desk: &Desk, wall: DateTime<Utc>) -> Result<(), DeskErr
                 let tokens = sessions::forget_tokens_before(conn, wall - SESSIONS_KEPT).await?;
                 let links = account_links::forget_before(conn, wall - LINKS_KEPT).await?;
                 let places = accounts::forget_places_before(conn, wall - PLACES_KEPT).await?;
+                let drafts = rotas::forget_ended_before(conn, now - ENDED_DRAFTS_KEPT).await?;
                 let spans = allowances::forget_old(conn, wall).await?;
                 tracing::info!(
                     answers,
@@ -74,6 +79,7 @@ pub(super) async fn tidy(desk: &Desk, wall: DateTime<Utc>) -> Result<(), DeskErr
                     tokens,
                     links,
                     places,
+                    drafts,
                     spans,
                     "tidied up"
                 );

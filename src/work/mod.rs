@@ -2,6 +2,7 @@
 //! rows that one copy leases at a time, and what is owed is derived from the time alone, so
 //! that missed hours and restarts do no harm.
 
+pub mod drafting;
 mod housekeeping;
 
 use crate::clock;

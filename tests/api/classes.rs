@@ -540,14 +540,17 @@ async fn nothing_is_stored_of_a_pupil_but_a_label() {
         ("left_at", when),
     ];
     assert_eq!(named, expected);
-    // And nothing else in the database speaks of one.
+    // And nothing else in the database speaks of one but by key: whose turn it is, and who is
+    // away.
     let others = app
         .rows(
-            "SELECT table_name AS name FROM information_schema.columns
-             WHERE column_name LIKE '%pupil%' AND table_schema = 'public'",
+            "SELECT table_name AS name, column_name AS by, data_type AS type
+             FROM information_schema.columns
+             WHERE column_name LIKE '%pupil%' AND table_schema = 'public' ORDER BY 1",
         )
         .await;
-    assert_eq!(others, Vec::<Value>::new());
+    let by_key = |table: &str| json!({ "name": table, "by": "pupil_id", "type": "uuid" });
+    assert_eq!(others, [by_key("places"), by_key("pupil_absences")]);
 }
 
 #[tokio::test]

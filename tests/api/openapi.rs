@@ -1,8 +1,13 @@
+use crate::class_duty::class_turn;
 use crate::frame::{App, Court, Person};
+use crate::place_ground::turn_of;
+use chrono::TimeDelta;
 use reqwest::Method;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::path::Path;
+use uuid::Uuid;
+use wormrota_domain::access::Role;
 
 /// What is asked by whoever is not signed in yet.
 const OPEN: [&str; 10] = [
@@ -19,7 +24,14 @@ const OPEN: [&str; 10] = [
 ];
 
 /// How the addresses end at which something happens without a body.
-const BODILESS: [&str; 5] = ["/seen", "/end", "/replacement", "/slip", "/lid_code"];
+const BODILESS: [&str; 6] = [
+    "/seen",
+    "/end",
+    "/replacement",
+    "/slip",
+    "/lid_code",
+    "/put_up",
+];
 
 const METHODS: [&str; 5] = ["get", "post", "put", "patch", "delete"];
 
@@ -239,13 +251,48 @@ async fn send_example(
     answer.json()
 }
 
+/// Those about turns, of a bin that there is; gives which these are.
+async fn send_examples_of_turns(
+    app: &App,
+    document: &Value,
+    educator: &Person,
+    bin: [(&str, &str); 2],
+) -> [&'static str; 5] {
+    let site = bin[0];
+    let mut made = Vec::new();
+    for id in ["create_pattern", "create_turn"] {
+        let (_, path, operation) = operations(document)
+            .into_iter()
+            .find(|(_, _, operation)| operation["operationId"] == id)
+            .unwrap();
+        let mut body = example(document, operation).unwrap().clone();
+        body["bin_id"] = bin[1].1.into();
+        let answer = app
+            .post(educator, &path.replace("{site_id}", site.1), &body)
+            .await;
+        made.push(answer.ok(201)["id"].as_str().unwrap().to_owned());
+    }
+    let pattern = [site, ("pattern_id", made[0].as_str())];
+    let turn = [site, ("turn_id", made[1].as_str())];
+    send_example(app, document, educator, "create_closure", &[site]).await;
+    send_example(app, document, educator, "update_pattern", &pattern).await;
+    send_example(app, document, educator, "update_turn", &turn).await;
+    [
+        "create_pattern",
+        "create_turn",
+        "create_closure",
+        "update_pattern",
+        "update_turn",
+    ]
+}
+
 /// Those about classes, and the list that makes some; gives which these are.
 async fn send_examples_of_classes(
     app: &App,
     document: &Value,
     educator: &Person,
     site: &str,
-) -> [&'static str; 5] {
+) -> [&'static str; 9] {
     let at_site = [("site_id", site)];
     let class = send_example(app, document, educator, "create_class", &at_site).await;
     let of_class = [
@@ -257,6 +304,7 @@ async fn send_examples_of_classes(
     let pupil = class["pupils"][0]["id"].as_str().unwrap();
     let of_pupil = [of_class[0], of_class[1], ("pupil_id", pupil)];
     send_example(app, document, educator, "update_pupil", &of_pupil).await;
+    send_examples_of_duty(app, document, educator, &of_pupil).await;
     let (_, path, import) = operations(document)
         .into_iter()
         .find(|(_, _, operation)| operation["operationId"] == "import_members")
@@ -277,7 +325,41 @@ async fn send_examples_of_classes(
         "create_pupils",
         "update_pupil",
         "import_members",
+        "create_duty",
+        "put_duty_place",
+        "create_pupil_absence",
+        "exchange_duty_place",
     ]
+}
+
+/// Those about whose turn it is: of a pupil with another beside them.
+async fn send_examples_of_duty(
+    app: &App,
+    document: &Value,
+    educator: &Person,
+    of_pupil: &[(&str, &str); 3],
+) {
+    let [(_, site), (_, class), (_, pupil)] = of_pupil;
+    let key = |text: &str| text.parse().unwrap();
+    let bins = app
+        .get(educator, &format!("/v1/sites/{site}/bins"))
+        .await
+        .ok(200);
+    let bin = bins["items"][0]["id"].as_str().unwrap();
+    // The day before the one that these examples name.
+    app.set_clock("2026-11-25T18:00:00Z").await;
+    let day = "2026-11-26".parse().unwrap();
+    let (_, places) = class_turn(app, (key(site), key(bin), key(class)), day, 1).await;
+    let place = places[0].to_string();
+    let of_place = [of_pupil[0], of_pupil[1], ("place_id", place.as_str())];
+    send_example(app, document, educator, "create_duty", &of_pupil[..2]).await;
+    send_example(app, document, educator, "put_duty_place", &of_place).await;
+    let path = format!("/v1/sites/{site}/classes/{class}/duty/{place}");
+    app.put(educator, &path, &json!({ "pupil_id": pupil }))
+        .await
+        .ok(200);
+    send_example(app, document, educator, "create_pupil_absence", of_pupil).await;
+    send_example(app, document, educator, "exchange_duty_place", &of_place).await;
 }
 
 #[tokio::test]
@@ -292,6 +374,7 @@ async fn the_examples_of_all_bodies_are_taken() {
         bin: stocked,
         ..
     } = app.court().await;
+    let (court_site, court_bin) = (site, stocked);
     let (site, stocked) = (site.to_string(), stocked.to_string());
     let old = [("site_id", site.as_str()), ("bin_id", &stocked)];
 
@@ -343,21 +426,16 @@ async fn the_examples_of_all_bodies_are_taken() {
     send_example(&app, &document, &educator, "move_demo_clock", &[]).await;
     sent.extend(["create_probe", "create_probe_readings", "move_demo_clock"]);
 
+    sent.extend(send_examples_of_turns(&app, &document, &educator, old).await);
+    send_example(&app, &document, &educator, "create_rota", &old[..1]).await;
+    sent.insert("create_rota");
     sent.extend(send_examples_of_classes(&app, &document, &educator, old[0].1).await);
 
+    let bin = (court_site, court_bin);
+    sent.extend(send_examples_of_places(&app, &document, &educator, bin).await);
+
     // Whether these are taken depends on the bin and on who there is: they are well formed.
-    for (id, path, status) in [
-        (
-            "create_feeding",
-            format!("/v1/sites/{}/bins/{stocked}/feedings", old[0].1),
-            [201, 409],
-        ),
-        ("create_joining", "/v1/joinings".to_owned(), [201, 409]),
-        ("create_slip_use", "/v1/slips/use".to_owned(), [201, 409]),
-    ]
-    .into_iter()
-    .chain(OF_STRANGERS.map(|(id, path, status)| (id, path.to_owned(), [status, 401])))
-    {
+    for (id, path, status) in depending(old[0].1, &stocked) {
         let operation = operations(&document)
             .into_iter()
             .find(|(_, _, operation)| operation["operationId"] == id)
@@ -383,16 +461,68 @@ async fn the_examples_of_all_bodies_are_taken() {
     }
 }
 
+/// Those of which it depends on what there is whether they are taken: with what comes of them.
+fn depending(site: &str, bin: &str) -> Vec<(&'static str, String, [u16; 2])> {
+    let at = |rest: &str| format!("/v1/sites/{site}/{rest}");
+    let feedings = format!("bins/{bin}/feedings");
+    [
+        ("create_feeding", at(&feedings), [201, 409]),
+        ("create_trade", at("trades"), [201, 404]),
+        ("create_series", at("series"), [200, 409]),
+        ("create_joining", "/v1/joinings".to_owned(), [201, 409]),
+        ("create_slip_use", "/v1/slips/use".to_owned(), [201, 409]),
+    ]
+    .into_iter()
+    .chain(OF_STRANGERS.map(|(id, path, status)| (id, path.to_owned(), [status, 401])))
+    .collect()
+}
+
+/// Sends the examples about the places of a turn; says which.
+async fn send_examples_of_places(
+    app: &App,
+    document: &Value,
+    educator: &Person,
+    bin: (Uuid, Uuid),
+) -> [&'static str; 2] {
+    let tomorrow = app.now().await.date_naive() + TimeDelta::days(1);
+    let turn = turn_of(app, bin, ("feeding", &tomorrow.to_string()), 1).await;
+    let (site, turn) = (bin.0.to_string(), turn.to_string());
+    let of_turn = [("site_id", site.as_str()), ("turn_id", turn.as_str())];
+    let place = send_example(app, document, educator, "create_place", &of_turn).await;
+    let place = place["id"].as_str().unwrap();
+    let of_place = [of_turn[0], of_turn[1], ("place_id", place)];
+    send_example(app, document, educator, "update_place", &of_place).await;
+    ["create_place", "update_place"]
+}
+
 /// Sends the examples that are about the people of a site; says which.
 async fn send_examples_about_people(
     app: &App,
     document: &Value,
     educator: &Person,
     site: &str,
-) -> [&'static str; 4] {
+) -> [&'static str; 7] {
     let at = [("site_id", site)];
     send_example(app, document, educator, "create_invitation", &at).await;
     let sheet = send_example(app, document, educator, "create_joining_sheet", &at).await;
+    let mine = app
+        .member_id(educator, site.parse().unwrap())
+        .await
+        .to_string();
+    let of_mine = [("site_id", site), ("member_id", mine.as_str())];
+    send_example(app, document, educator, "put_limits", &of_mine).await;
+    send_example(app, document, educator, "create_absence", &of_mine).await;
+    // The two of the example belong to no site.
+    let caretaker = app.member(site.parse().unwrap(), Role::Caretaker).await;
+    let (_, path, pair) = operations(document)
+        .into_iter()
+        .find(|(_, _, operation)| operation["operationId"] == "create_apart_pair")
+        .unwrap();
+    let path = path.replace("{site_id}", site);
+    let body = example(document, pair).unwrap();
+    app.post(&caretaker, &path, body)
+        .await
+        .conflicting_fields(&["/member_ids"]);
     let joining = json!({ "code": sheet["code"], "name": "Kim" });
     app.say("/v1/joinings", &joining).await.ok(201);
     let path = format!("/v1/sites/{site}/newcomers");
@@ -406,6 +536,9 @@ async fn send_examples_about_people(
         "create_joining_sheet",
         "confirm_newcomer",
         "update_member",
+        "put_limits",
+        "create_absence",
+        "create_apart_pair",
     ]
 }
 

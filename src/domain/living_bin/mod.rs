@@ -22,6 +22,7 @@ pub mod meal;
 pub mod mix;
 pub mod outlook;
 pub mod reading;
+pub mod rhythm;
 pub mod settings;
 pub mod speed;
 pub mod state;

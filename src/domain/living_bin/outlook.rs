@@ -203,6 +203,19 @@ impl<'a> Outlook<'a> {
         Kg(self.moment(0.0, 0.0).most_uneaten())
     }
 
+    /// What each rule lets lie in the bin at this instant, kg, whatever lies there now.
+    pub(crate) fn limits(&self) -> [(Limit, f64); 4] {
+        let moment = self.moment(0.0, 0.0);
+        let [eating, depth, fill] = moment.uneaten_limits();
+        [eating, depth, fill, (Limit::Area, moment.area)]
+    }
+
+    /// The rule that lets nothing in now, or a handful at most.
+    pub(crate) fn shut_by(&self) -> Option<Limit> {
+        let moment = self.moment(0.0, 0.0);
+        moment.closed.or(moment.handful.map(|_| Limit::Handful))
+    }
+
     /// The first of these moments at which the most fits, and how much; moments must rise.
     #[must_use]
     pub fn best_day(&self, bookings: &[Booking], moments: &[DateTime<Utc>]) -> Option<BestDay> {

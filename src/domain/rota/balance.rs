@@ -43,6 +43,15 @@ impl Curve {
     }
 }
 
+/// Whom effort can be moved to.
+struct Reached {
+    /// For each member the way there: from whom, and on which turn.
+    came: Vec<Option<(usize, usize)>>,
+    order: Vec<usize>,
+    /// Pairs of member and turn looked at.
+    looked: u64,
+}
+
 /// The balancing under way.
 #[derive(Debug, Clone)]
 pub(super) struct Balance {
@@ -57,8 +66,9 @@ pub(super) struct Balance {
     settled: Vec<bool>,
     /// For each settled member what one unit cost the dearest of those settled together.
     pub(super) level: Vec<i64>,
-    /// For each settled member in which round.
     done: bool,
+    /// How many pairs of member and turn were looked at so far.
+    pub(super) looked: u64,
 }
 
 impl Balance {
@@ -93,6 +103,7 @@ impl Balance {
             settled: vec![false; members],
             level: vec![i64::MIN; members],
             done: false,
+            looked: 0,
         }
     }
 
@@ -109,7 +120,12 @@ impl Balance {
             return true;
         };
         let pays = self.curves[from].down(self.loads[from]);
-        let (came, order) = self.reach_from(from);
+        let Reached {
+            came,
+            order,
+            looked,
+        } = self.reach_from(from);
+        self.looked += looked;
         let cheapest = (order.iter().copied())
             .filter_map(|member| Some((self.curves[member].up(self.loads[member])?, member)))
             .min();
@@ -125,9 +141,9 @@ impl Balance {
         false
     }
 
-    /// Everybody whom effort can be moved to, directly or through others, with the way: from
-    /// whom, and on which turn.
-    fn reach_from(&self, from: usize) -> (Vec<Option<(usize, usize)>>, Vec<usize>) {
+    /// Everybody whom effort can be moved to, directly or through others.
+    fn reach_from(&self, from: usize) -> Reached {
+        let mut looked = self.loads.len();
         let mut came = vec![None; self.loads.len()];
         let mut seen = vec![false; self.loads.len()];
         let mut turn_seen = vec![false; self.carried.len()];
@@ -135,6 +151,7 @@ impl Balance {
         let mut order = vec![from];
         seen[from] = true;
         while let Some(member) = queue.pop_front() {
+            looked += self.of[member].len();
             for (turn, place) in &self.of[member] {
                 let movable =
                     self.carried[*turn][*place] > 0 && !self.problem.kept.has(member, *turn);
@@ -143,6 +160,7 @@ impl Balance {
                 }
                 turn_seen[*turn] = true;
                 let t = &self.problem.turns[*turn];
+                looked += t.candidates.len();
                 for (other, carries) in t.candidates.iter().zip(&self.carried[*turn]) {
                     if *carries < t.effort && !seen[*other] && !self.settled[*other] {
                         seen[*other] = true;
@@ -153,7 +171,11 @@ impl Balance {
                 }
             }
         }
-        (came, order)
+        Reached {
+            came,
+            order,
+            looked: looked as u64,
+        }
     }
 
     fn shift(&mut self, from: usize, to: usize, came: &[Option<(usize, usize)>]) {

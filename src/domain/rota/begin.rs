@@ -1,14 +1,16 @@
 //! The plan that the search begins with: kept places, company for those who need it, and
 //! what the rota in force has, as far as it keeps the rules.
 
-use super::board::{Board, Change, Clash};
+use super::board::{Board, Change};
+use super::diary::Clash;
 use super::index::{MemberIndex, TurnIndex};
 use super::problem::Problem;
 use super::refusal::Refusal;
 use std::sync::Arc;
 
-/// How many attempts it may take to find company for kept places.
-const ATTEMPTS: u32 = 200_000;
+/// How many attempts more than one for each candidate it may take to find company for kept
+/// places.
+const ATTEMPTS: usize = 200_000;
 
 /// The plan to begin with.
 ///
@@ -21,8 +23,7 @@ pub(super) fn board(problem: &Arc<Problem>) -> Result<Board, Refusal> {
     let lonely: Vec<usize> = (0..problem.turns.len())
         .filter(|turn| !board.keeps_company(*turn))
         .collect();
-    let mut attempts = ATTEMPTS;
-    if !accompany(problem, &mut board, &lonely, &mut attempts)
+    if !accompany(problem, &mut board, &lonely)
         && let Some(turn) = lonely.first()
     {
         let member = board.on[*turn].first().copied().unwrap_or(0);
@@ -59,21 +60,40 @@ fn put_if_allowed(problem: &Problem, board: &mut Board, member: usize, turn: usi
 }
 
 /// Finds somebody experienced for each turn, going back where that leads nowhere.
-fn accompany(problem: &Problem, board: &mut Board, lonely: &[usize], attempts: &mut u32) -> bool {
-    let Some((turn, rest)) = lonely.split_first() else {
-        return true;
-    };
-    for member in &problem.turns[*turn].candidates {
-        if *attempts == 0 {
+///
+/// Kept places come from outside and there may be very many of them, so the way back is kept
+/// in a list and not on the stack.
+fn accompany(problem: &Problem, board: &mut Board, lonely: &[usize]) -> bool {
+    let company: Vec<Vec<usize>> = (lonely.iter())
+        .map(|turn| {
+            let candidates = problem.turns[*turn].candidates.iter().copied();
+            let experienced = |member: &usize| problem.members[*member].experienced;
+            candidates.filter(experienced).collect()
+        })
+        .collect();
+    let mut attempts = ATTEMPTS + company.iter().map(Vec::len).sum::<usize>();
+    // Which candidate of each turn so far has come.
+    let mut come: Vec<usize> = Vec::new();
+    let mut from = 0;
+    while come.len() < lonely.len() {
+        let at = come.len();
+        let tried = (from..company[at].len()).find(|next| {
+            attempts = attempts.saturating_sub(1);
+            attempts == 0 || put_if_allowed(problem, board, company[at][*next], lonely[at])
+        });
+        if attempts == 0 {
             return false;
         }
-        *attempts -= 1;
-        if problem.members[*member].experienced && put_if_allowed(problem, board, *member, *turn) {
-            if accompany(problem, board, rest, attempts) {
-                return true;
-            }
-            board.take(*member, *turn);
+        if let Some(next) = tried {
+            come.push(next);
+            from = 0;
+        } else {
+            let Some(last) = come.pop() else {
+                return false;
+            };
+            board.take(company[at - 1][last], lonely[at - 1]);
+            from = last + 1;
         }
     }
-    false
+    true
 }

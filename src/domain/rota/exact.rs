@@ -1,6 +1,7 @@
 //! Branch and bound: one aim after the other, each proven before the next is begun.
 
-use super::board::{Board, Change, Clash};
+use super::board::{Board, Change};
+use super::diary::Clash;
 use super::linear::bound;
 use super::linear::dual::End;
 use super::linear::relaxation::Relaxation;

@@ -89,6 +89,13 @@ impl Fairness {
         (self.square[member.0] * load - self.line) * load
     }
 
+    /// How much a member's part grows when what they are given changes by so much effort.
+    #[must_use]
+    pub fn rise(&self, member: MemberIndex, given: i64, by: i64) -> i64 {
+        let load = self.balances[member.0] + given;
+        by * (self.square[member.0] * (2 * load + by) - self.line)
+    }
+
     /// Fairness when each member is given this much effort, by position.
     #[must_use]
     pub fn value(&self, given: &[i64]) -> i64 {

@@ -27,6 +27,8 @@ positions! {
     TurnIndex,
     /// A bin's position in the snapshot, counted from 0.
     BinIndex,
+    /// A pupil's position in the list of a class, counted from 0.
+    PupilIndex,
 }
 
 /// A member on a turn.

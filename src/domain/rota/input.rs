@@ -1,9 +1,10 @@
 //! What a planner is asked with, before it is checked.
 
 use super::index::{BinIndex, Day, MemberIndex, Place};
+use serde::{Deserialize, Serialize};
 
 /// A member as the planner sees one.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct MemberInput {
     /// The weekdays that work, Monday first.
     pub weekdays: [bool; 7],
@@ -30,7 +31,7 @@ pub struct MemberInput {
 }
 
 /// A turn as the planner sees one.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub struct TurnInput {
     /// The bin that is fed.
     pub bin: BinIndex,
@@ -43,7 +44,7 @@ pub struct TurnInput {
 }
 
 /// The rota in force, when one is planned anew.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct InForceInput {
     /// Who holds which place.
     pub places: Vec<Place>,
@@ -53,7 +54,7 @@ pub struct InForceInput {
 
 /// Everything a planner needs to know. [`Snapshot::parse`](super::Snapshot::parse) is the
 /// only door from here to a plan.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct Input {
     /// Length of the span in days.
     pub days: u32,

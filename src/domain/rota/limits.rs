@@ -33,5 +33,7 @@ pub const PAST: u64 = 1_000;
 pub const PAST_DAYS: i32 = 3_653;
 /// The most pairs kept apart.
 pub const APART: u64 = 100_000;
+/// The most pupils of a class that takes turns in order.
+pub const PUPILS: u64 = 1_000;
 /// The most pairs of a member and a turn that they may be on.
 pub const PAIRS: u64 = 10_000_000;

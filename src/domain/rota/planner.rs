@@ -1,6 +1,7 @@
 //! Drafting and re-planning: a snapshot and a seed in, a plan with its proofs out.
 //!
-//! Three engines share the work. A local search finds plans, a balancing of loads bounds
+//! Three engines share the work. A local search takes a plan that was filled place by place and
+//! finds better ones, a balancing of loads bounds
 //! fairness fast, and branch and bound over a linear program proves aim by aim. Nothing
 //! looks at a clock: work is counted in steps, and the same steps give the same plan, however
 //! they are sliced.
@@ -9,6 +10,7 @@ use super::anneal::Anneal;
 use super::balance::Balance;
 use super::begin;
 use super::exact::{Event, Exact};
+use super::fill::Fill;
 use super::plan::Plan;
 use super::problem::Problem;
 use super::refusal::Refusal;
@@ -18,16 +20,28 @@ use super::snapshot::Snapshot;
 use super::steps::{round_up, step};
 use std::sync::Arc;
 
-/// Chains of the search that count as one step.
-const CHAINS: u64 = 64;
+/// Chains of the search that count as one step, while a problem lies near the processor, and
+/// beyond so many pairs of member and turn, when it has to be fetched.
+const CHAINS: u64 = 128;
+const FAR: usize = 50_000;
+const FAR_CHAINS: u64 = 64;
+const FARTHER: usize = 400_000;
+const FARTHER_CHAINS: u64 = 24;
+/// Pairs of member and turn that balancing looks at in one step.
+const LOOKS_PER_STEP: u64 = 1_000;
 /// Above so many pairs of member and turn the linear program is used only once fairness is
 /// proven, and above the second number not at all: it would take too long and too much memory.
 const PROVABLE: usize = 20_000;
 const TOO_LARGE: usize = 100_000;
+/// Up to so many pairs most of the work goes into proofs.
+const SMALL: usize = 2_000;
 /// The first rounds do not keep the proofs waiting for longer than this.
 const MOST_FIRST: u64 = 200_000;
 /// Steps that one slice of an engine takes.
 const SLICE: u64 = 200;
+
+/// Candidates that are looked at for a first plan in one slice.
+const LOOKS: usize = 50_000;
 
 /// What is known about one aim.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -57,16 +71,22 @@ pub enum Progress {
 #[derive(Debug, Clone)]
 pub struct Planner {
     problem: Arc<Problem>,
+    fill: Option<Fill>,
     search: Anneal,
     schedule: Schedule,
     /// Whether a round of the search is under way, and for which aim.
     searching: bool,
     serves: Option<Aim>,
+    /// How many chains of what is planned the round under way leaves, if it takes the rest.
+    leaves: Option<u64>,
+    /// How many steps there will be in all, if that is known.
+    planned: Option<u64>,
     balance: Option<Balance>,
     /// The bound of fairness from balancing, for plans without an empty place.
     balanced: Option<i64>,
     exact: Option<Exact>,
     pairs: usize,
+    filled: u64,
     searched: u64,
     proved: u64,
     spent: u64,
@@ -86,14 +106,18 @@ impl Planner {
         let board = begin::board(&problem)?;
         let pairs = problem.turns.iter().map(|turn| turn.candidates.len()).sum();
         Ok(Self {
+            fill: Some(Fill::new(&problem, board.clone())),
             search: Anneal::new(&problem, board, seed),
             schedule: Schedule::new(&problem),
             searching: false,
             serves: None,
+            leaves: None,
+            planned: None,
             balance: None,
             balanced: None,
             exact: None,
             pairs,
+            filled: 0,
             searched: 0,
             proved: 0,
             spent: 0,
@@ -111,15 +135,22 @@ impl Planner {
             if self.is_proven() {
                 return Progress::Proven;
             }
-            let before = self.searched + self.proved;
+            let before = self.filled + self.searched + self.proved;
             self.slice();
-            self.spent += (self.searched + self.proved - before).max(1);
+            self.spent += (self.filled + self.searched + self.proved - before).max(1);
         }
         if self.is_proven() {
             Progress::Proven
         } else {
             Progress::Working
         }
+    }
+
+    /// Tells how many steps there will be in all, those done included. The search then takes
+    /// its time as it has it, and keeps some for the wishes. It may be told anew at any time;
+    /// the same plan comes of the same steps only when the same is told after the same steps.
+    pub const fn planned(&mut self, total: u64) {
+        self.planned = Some(total);
     }
 
     /// Works with hardly any search until proven or for good: for the tests of the proofs.
@@ -148,7 +179,7 @@ impl Planner {
     /// What the best plan so far reaches.
     #[must_use]
     pub const fn score(&self) -> Score {
-        self.search.best
+        self.search.score()
     }
 
     /// Whether every aim is proven.
@@ -169,7 +200,7 @@ impl Planner {
     /// Value and bound of each aim, in the order of aims.
     #[must_use]
     pub fn standings(&self) -> Vec<Standing> {
-        let best = self.search.best;
+        let best = self.search.score();
         let proven = self.exact.as_ref().map_or(0, |exact| exact.proven.len());
         let mut all_proven = true;
         (aims(&self.problem.snapshot).iter().enumerate())
@@ -200,7 +231,7 @@ impl Planner {
             Aim::EmptyPlaces | Aim::Changes => exact.unwrap_or(0).max(0),
             Aim::Wishes => exact.map_or(self.wishes_at_most, |b| b.min(self.wishes_at_most)),
             Aim::Fairness => {
-                let best = self.search.best;
+                let best = self.search.score();
                 let balanced = self
                     .balanced
                     .filter(|_| best.empty_places == 0)
@@ -217,13 +248,21 @@ impl Planner {
 
     /// One slice of whichever engine's turn it is.
     fn slice(&mut self) {
+        if let Some(fill) = &mut self.fill {
+            self.filled += SLICE;
+            if fill.run(LOOKS) {
+                self.search.offer(&fill.board);
+                self.fill = None;
+            }
+            return;
+        }
         let first = self.schedule.rounds() < Schedule::FIRST
             || (self.searching && self.schedule.rounds() == Schedule::FIRST);
         if first && self.searched < MOST_FIRST {
             self.search();
-        } else if self.wants_balance() {
+        } else if self.wants_balance() && self.proved <= self.searched {
             self.balance();
-        } else if self.provable() && self.proved <= self.searched / self.patience() {
+        } else if self.provable() && self.proves_next() {
             self.prove();
         } else {
             self.search();
@@ -232,47 +271,83 @@ impl Planner {
 
     fn search(&mut self) {
         let open = self.open_aim();
+        let left = self.chains_left();
         if !self.searching || (open == Some(Aim::Wishes) && self.serves != open) {
-            let Some((serves, prices, cooling)) = self.schedule.next(open) else {
+            let Some(round) = self.schedule.next(open, left) else {
                 return;
             };
-            self.search.begin(prices, cooling);
-            self.serves = Some(serves);
+            self.search.begin(round.prices, round.cooling);
+            self.serves = Some(round.serves);
+            self.leaves = round.leaves;
             self.searching = true;
         }
+        if let (Some(left), Some(leaves)) = (left, self.leaves) {
+            let end = self.search.done() + left.saturating_sub(leaves);
+            self.search.end_after(end.max(1));
+        }
         self.searched += SLICE;
-        if self.search.run(SLICE * CHAINS) {
+        if self.search.run(SLICE * self.chains_per_step()) {
             self.searching = false;
         }
+    }
+
+    const fn chains_per_step(&self) -> u64 {
+        if self.pairs > FARTHER {
+            FARTHER_CHAINS
+        } else if self.pairs > FAR {
+            FAR_CHAINS
+        } else {
+            CHAINS
+        }
+    }
+
+    /// How many chains of the search there will still be, if the steps are planned.
+    fn chains_left(&self) -> Option<u64> {
+        let left = self.planned?.saturating_sub(self.spent);
+        let searched = if self.provable() {
+            let (search, prove) = self.shares();
+            left / (search + prove) * search
+        } else {
+            left
+        };
+        Some(searched.saturating_mul(self.chains_per_step()))
     }
 
     /// Balancing bounds drafts without an empty place.
     fn wants_balance(&self) -> bool {
         self.balanced.is_none()
             && self.problem.in_force.is_none()
-            && self.search.best.empty_places == 0
+            && self.search.score().empty_places == 0
     }
 
     fn balance(&mut self) {
         let board = self.search.best_board();
         let balance = (self.balance).get_or_insert_with(|| Balance::new(&self.problem, board));
-        // A search for relief looks at every pair of member and turn at the worst.
-        self.proved += 1 + u64::try_from(self.pairs / 10_000).unwrap_or(0);
+        let before = balance.looked;
         if balance.step() {
             self.balanced = Some(balance.bound());
         }
+        self.proved += 1 + (balance.looked - before) / LOOKS_PER_STEP;
     }
 
-    /// How much searching there is to one part of proving. Where balancing has bounded
-    /// fairness already, the linear program seldom bounds it better.
-    fn patience(&self) -> u64 {
-        if self.balanced.is_some() && self.open_aim() == Some(Aim::Fairness) {
-            8
+    /// How the work is shared between searching and proving. What is small is found soon and
+    /// then only has to be proven. Where much is open and balancing has bounded fairness
+    /// already, the linear program seldom bounds it better.
+    fn shares(&self) -> (u64, u64) {
+        if self.pairs <= SMALL {
+            (1, 3)
+        } else if self.balanced.is_some() && self.open_aim() == Some(Aim::Fairness) {
+            (8, 1)
         } else if self.pairs > PROVABLE {
-            3
+            (3, 1)
         } else {
-            1
+            (1, 1)
         }
+    }
+
+    fn proves_next(&self) -> bool {
+        let (search, prove) = self.shares();
+        self.proved.saturating_mul(search) <= self.searched.saturating_mul(prove)
     }
 
     fn provable(&self) -> bool {
@@ -282,7 +357,7 @@ impl Planner {
     }
 
     fn prove(&mut self) {
-        let best = self.search.best;
+        let best = self.search.score();
         let exact = (self.exact).get_or_insert_with(|| Exact::new(&self.problem));
         // What balancing has proven need not be proven again.
         if let Some(balance) = self.balance.as_ref().filter(|_| self.balanced.is_some())

@@ -1,6 +1,7 @@
 //! A snapshot laid out for speed: plain positions, no searching in lists.
 
-use super::index::{Day, MemberIndex, TurnIndex};
+use super::diary::Pace;
+use super::index::{Day, MemberIndex, TurnIndex, weekday};
 use super::reach;
 use super::snapshot::Snapshot;
 use super::steps;
@@ -34,6 +35,7 @@ impl Grid {
 #[derive(Debug, Clone)]
 pub(super) struct Turn {
     pub(super) day: Day,
+    pub(super) weekday: usize,
     pub(super) places: usize,
     pub(super) effort: i64,
     /// Members that may be on it, kept ones included.
@@ -43,13 +45,11 @@ pub(super) struct Turn {
 /// A member.
 #[derive(Debug, Clone)]
 pub(super) struct Member {
-    pub(super) rest: Day,
-    /// The most turns in 28 days; as many as there are days when there is no such limit.
-    pub(super) most: usize,
+    pub(super) pace: Pace,
     pub(super) experienced: bool,
     pub(super) not_alone: bool,
     pub(super) past: Vec<Day>,
-    pub(super) wishes: [i64; 7],
+    pub(super) wishes: [i8; 7],
     pub(super) apart: Vec<usize>,
 }
 
@@ -89,6 +89,7 @@ impl Problem {
                 }
                 Turn {
                     day: turn.day,
+                    weekday: weekday(turn.day),
                     places: turn.place_count(),
                     effort: i64::from(turn.effort),
                     candidates,
@@ -100,14 +101,16 @@ impl Problem {
         }
         let members = (snapshot.members().iter().enumerate())
             .map(|(at, member)| Member {
-                rest: Day::try_from(member.rest_days).unwrap_or(Day::MAX / 2),
-                most: member.most_in_28_days.map_or(NO_LIMIT, |most| {
-                    usize::try_from(most).unwrap_or(NO_LIMIT).min(NO_LIMIT)
-                }),
+                pace: Pace {
+                    rest: Day::try_from(member.rest_days).unwrap_or(Day::MAX / 2),
+                    most: member.most_in_28_days.map_or(NO_LIMIT, |most| {
+                        usize::try_from(most).unwrap_or(NO_LIMIT).min(NO_LIMIT)
+                    }),
+                },
                 experienced: member.experienced,
                 not_alone: member.not_alone && !member.experienced,
                 past: member.past.clone(),
-                wishes: member.wishes.map(i64::from),
+                wishes: member.wishes,
                 apart: (snapshot.apart_from(MemberIndex(at)).iter())
                     .map(|other| other.0)
                     .collect(),
@@ -139,7 +142,7 @@ impl Problem {
     }
 
     pub(super) fn wish(&self, member: usize, turn: usize) -> i64 {
-        self.members[member].wishes[super::index::weekday(self.turns[turn].day)]
+        i64::from(self.members[member].wishes[self.turns[turn].weekday])
     }
 
     /// What it adds to the count of changes when a member takes a turn: 1 for a new place,
@@ -150,6 +153,11 @@ impl Problem {
             Some(grid) if grid.has(member, turn) => -1,
             Some(_) => 1,
         }
+    }
+
+    /// How much a member's part of fairness grows when what they are given changes.
+    pub(super) fn rise(&self, member: usize, given: i64, by: i64) -> i64 {
+        (self.snapshot.fairness()).rise(MemberIndex(member), given, by)
     }
 
     /// The part of fairness of a member who is given this much effort.

@@ -36,3 +36,24 @@ impl Random {
         (self.next() >> 11) as f64 / (1_u64 << 53) as f64
     }
 }
+
+/// Waiting times: how much a chance may cost is as long as the wait for something that
+/// happens once in a unit of time on average.
+///
+/// Picked from a table, as a logarithm for each chain would take a fifth of the search.
+#[derive(Debug, Clone)]
+pub(super) struct Waits(Vec<f64>);
+
+/// Entries of the table: the longest wait is 7.6.
+const WAITS: u32 = 1_024;
+
+impl Waits {
+    pub(super) fn new() -> Self {
+        let wait = |at: u32| -libm::log((f64::from(at) + 0.5) / f64::from(WAITS));
+        Self((0..WAITS).map(wait).collect())
+    }
+
+    pub(super) fn pick(&self, random: &mut Random) -> f64 {
+        self.0[random.below(self.0.len())]
+    }
+}

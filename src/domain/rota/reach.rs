@@ -26,10 +26,10 @@ fn of_member(m: &Member, mut turns: Vec<(i32, i64, bool)>) -> Vec<i64> {
     let free: Vec<(i32, i64)> = (turns.iter().filter(|t| !t.2))
         .map(|t| (t.0, t.1))
         .collect();
-    let most = most_turns(&free, m.rest, m.most);
+    let most = most_turns(&free, m.pace.rest, m.pace.most);
     let mut reached = BTreeSet::from([0_i64]);
     let efforts: BTreeSet<i64> = free.iter().map(|turn| turn.1).collect();
-    let top = most_effort(&free, m.rest);
+    let top = most_effort(&free, m.pace.rest);
     let mut newest = reached.clone();
     for _ in 0..most {
         newest = (newest.iter())

@@ -12,10 +12,13 @@ use wormrota_domain::food::{Class, Group, KitchenMeasure, Why, beddings, catalog
 use wormrota_domain::living_bin::care::Care;
 use wormrota_domain::living_bin::gate::Sign;
 use wormrota_domain::living_bin::warning::WarningKind;
+use wormrota_domain::rota::explain::limits::ORDER;
+use wormrota_domain::rota::explain::sight::Reason;
+use wormrota_domain::rota::rules::HardRule;
 use wormrota_domain::site::{Language, ScrapOutlet};
 
 /// The code that speaks, for finding the names of messages in it.
-const CODE: [&str; 15] = [
+const CODE: [&str; 17] = [
     include_str!("../aftermath.rs"),
     include_str!("../amounts.rs"),
     include_str!("../conditions.rs"),
@@ -26,8 +29,10 @@ const CODE: [&str; 15] = [
     include_str!("../letters.rs"),
     include_str!("../measures.rs"),
     include_str!("../printed.rs"),
+    include_str!("../reasons.rs"),
     include_str!("../refusal.rs"),
     include_str!("../room.rs"),
+    include_str!("../rota.rs"),
     include_str!("../rules.rs"),
     include_str!("../sheet.rs"),
     include_str!("../voice.rs"),
@@ -89,6 +94,15 @@ fn by_code() -> BTreeSet<String> {
         with(
             "warning",
             WarningKind::ALL.iter().map(|one| one.code()).collect(),
+        ),
+        with("rota-shut", ORDER.iter().map(|one| one.code()).collect()),
+        with(
+            "rota-why",
+            HardRule::ALL.iter().map(|one| one.code()).collect(),
+        ),
+        with(
+            "rota-why",
+            Reason::ALL.iter().map(|one| one.code()).collect(),
         ),
         with("outlet", outlets.clone()),
         with("outlet-never", outlets),

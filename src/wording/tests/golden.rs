@@ -4,7 +4,7 @@
 //! `WORMROTA_WRITE_GOLDEN=1 cargo test --lib wording`.
 
 use super::samples::{LIMITS, aftermaths, conditions, decisions, deeds, names, room, rules};
-use super::{day, now, voices};
+use super::{day, now, rota, voices};
 use crate::wording::{LetterAbout, SheetOf, Spoken, Voice};
 use chrono::TimeDelta;
 use std::fmt::Write;
@@ -89,6 +89,8 @@ fn written() -> String {
         let mut lines = vec![
             voice.sheet_bin_empty("Courtyard"),
             voice.sheet_bin_later("Courtyard"),
+            voice.sheet_duty("Courtyard", None, &["Ana".to_owned(), "Bo".to_owned()]),
+            voice.sheet_duty("Courtyard", Some(("10:30", "11:15")), &[]),
         ];
         let teachers = ["Ms Rivera".to_owned()];
         for teachers in [&teachers[..], &[]] {
@@ -99,6 +101,7 @@ fn written() -> String {
                 now: now(),
                 pupils: &["Ana".to_owned()],
                 teachers,
+                duty: &[],
                 bins: &[],
                 foods: &school,
             });
@@ -106,6 +109,10 @@ fn written() -> String {
         }
         lines
     });
+    each_voice(&mut text, "rotas", rota::standings);
+    each_voice(&mut text, "reasons of rotas", rota::reasons);
+    each_voice(&mut text, "empty places", rota::empty);
+    each_voice(&mut text, "comparisons", rota::comparisons);
     each_voice(&mut text, "on paper", |voice| {
         let (site, code) = ("Elm Court", "7K3M-W9XT-0QRB");
         let next_year = now() + TimeDelta::days(120);

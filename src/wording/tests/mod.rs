@@ -5,6 +5,7 @@ mod complete;
 mod days;
 mod golden;
 mod lists;
+mod rota;
 mod samples;
 
 use super::Voice;

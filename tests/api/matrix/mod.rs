@@ -5,15 +5,29 @@
 //! is a failing test.
 
 mod ground;
+mod places;
 mod rows;
+mod turns;
 
 use crate::frame::{Answer, App, Court, Person};
 use ground::Concrete;
-use rows::{AT_A_SITE, CLASSES, OF_ONESELF, Row, TESTED_ELSEWHERE};
+use places::PLACES;
+use rows::{AT_A_SITE, CLASSES, OF_ONESELF, ROTAS, Row, TESTED_ELSEWHERE};
 use serde_json::Value;
 use std::collections::BTreeSet;
+use turns::TURNS;
 use uuid::Uuid;
 use wormrota_domain::access::Role;
+
+/// Every row about a site.
+fn of_a_site() -> impl Iterator<Item = &'static Row> {
+    AT_A_SITE
+        .iter()
+        .chain(CLASSES)
+        .chain(PLACES)
+        .chain(TURNS)
+        .chain(ROTAS)
+}
 
 /// Somebody who tries, with the letter that stands for them in the rows.
 struct Caller {
@@ -104,9 +118,7 @@ async fn operations(app: &App) -> BTreeSet<String> {
 #[tokio::test]
 async fn every_operation_stands_in_the_matrix_and_nothing_else_does() {
     let app = App::start().await;
-    let listed: BTreeSet<String> = AT_A_SITE
-        .iter()
-        .chain(CLASSES)
+    let listed: BTreeSet<String> = of_a_site()
         .map(|row| row.operation)
         .chain(OF_ONESELF.iter().map(|row| row.operation))
         .chain(TESTED_ELSEWHERE.iter().copied())
@@ -120,7 +132,7 @@ async fn every_cell_of_the_matrix_is_as_it_is_written() {
     let app = App::start_in_june().await;
     let crowd = crowd(&app).await;
     let mut cells = 0;
-    for row in AT_A_SITE.iter().chain(CLASSES) {
+    for row in of_a_site() {
         cells += try_row(&app, &crowd, row).await;
     }
     for row in OF_ONESELF {
@@ -144,7 +156,7 @@ async fn every_cell_of_the_matrix_is_as_it_is_written() {
         }
     }
     println!("{cells} cells of the matrix were tried");
-    assert!(cells >= 8 * (AT_A_SITE.len() + CLASSES.len()), "{cells}");
+    assert!(cells >= 8 * of_a_site().count(), "{cells}");
 }
 
 async fn try_row(app: &App, crowd: &Crowd, row: &Row) -> usize {
@@ -222,7 +234,7 @@ fn no_key() -> String {
 async fn what_is_not_there_is_answered_alike_within_and_without_the_site() {
     let app = App::start_in_june().await;
     let crowd = crowd(&app).await;
-    for row in AT_A_SITE.iter().chain(CLASSES) {
+    for row in of_a_site() {
         let concrete = ground::at_a_site(&app, &crowd.court, row, &crowd.court.educator).await;
         // A key of another site's thing is as good as none.
         let elsewhere = concrete

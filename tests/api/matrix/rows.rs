@@ -12,11 +12,11 @@ pub(super) struct Row {
     pub(super) hidden_from: &'static str,
 }
 
-const fn row(operation: &'static str, may: &'static str) -> Row {
+pub(super) const fn row(operation: &'static str, may: &'static str) -> Row {
     of(operation, "", may)
 }
 
-const fn of(operation: &'static str, of: &'static str, may: &'static str) -> Row {
+pub(super) const fn of(operation: &'static str, of: &'static str, may: &'static str) -> Row {
     Row {
         operation,
         of,
@@ -59,6 +59,59 @@ pub(super) const AT_A_SITE: &[Row] = &[
         "CE",
     ),
     row("POST /v1/sites/{site_id}/members/{member_id}/slip", "CTE"),
+    of(
+        "GET /v1/sites/{site_id}/members/{member_id}/limits",
+        "one's own",
+        "RCTE",
+    ),
+    of(
+        "GET /v1/sites/{site_id}/members/{member_id}/limits",
+        "another's",
+        "CTE",
+    ),
+    of(
+        "PUT /v1/sites/{site_id}/members/{member_id}/limits",
+        "one's own",
+        "RCTE",
+    ),
+    of(
+        "PUT /v1/sites/{site_id}/members/{member_id}/limits",
+        "another's",
+        "CTE",
+    ),
+    of(
+        "GET /v1/sites/{site_id}/members/{member_id}/absences",
+        "one's own",
+        "RCTE",
+    ),
+    of(
+        "GET /v1/sites/{site_id}/members/{member_id}/absences",
+        "another's",
+        "CTE",
+    ),
+    of(
+        "POST /v1/sites/{site_id}/members/{member_id}/absences",
+        "one's own",
+        "RCTE",
+    ),
+    of(
+        "POST /v1/sites/{site_id}/members/{member_id}/absences",
+        "another's",
+        "CTE",
+    ),
+    of(
+        "DELETE /v1/sites/{site_id}/members/{member_id}/absences/{absence_id}",
+        "one's own",
+        "RCTE",
+    ),
+    of(
+        "DELETE /v1/sites/{site_id}/members/{member_id}/absences/{absence_id}",
+        "another's",
+        "CTE",
+    ),
+    row("GET /v1/sites/{site_id}/apart_pairs", "CT"),
+    row("POST /v1/sites/{site_id}/apart_pairs", "CT"),
+    row("DELETE /v1/sites/{site_id}/apart_pairs/{pair_id}", "CT"),
     row("GET /v1/sites/{site_id}/households", "RCTE"),
     row("GET /v1/sites/{site_id}/invitations", "CTE"),
     row("POST /v1/sites/{site_id}/invitations", "CTE"),
@@ -192,6 +245,42 @@ pub(super) const CLASSES: &[Row] = &[
         "DELETE /v1/sites/{site_id}/classes/{class_id}/helpers/{member_id}",
         "T",
     ),
+    own("GET /v1/sites/{site_id}/classes/{class_id}/duty", "RCTE"),
+    hidden("GET /v1/sites/{site_id}/classes/{class_id}/duty", "RCT"),
+    own("POST /v1/sites/{site_id}/classes/{class_id}/duty", "TE"),
+    hidden("POST /v1/sites/{site_id}/classes/{class_id}/duty", "T"),
+    own(
+        "PUT /v1/sites/{site_id}/classes/{class_id}/duty/{place_id}",
+        "TE",
+    ),
+    hidden(
+        "PUT /v1/sites/{site_id}/classes/{class_id}/duty/{place_id}",
+        "T",
+    ),
+    own(
+        "POST /v1/sites/{site_id}/classes/{class_id}/duty/{place_id}/exchange",
+        "TE",
+    ),
+    hidden(
+        "POST /v1/sites/{site_id}/classes/{class_id}/duty/{place_id}/exchange",
+        "T",
+    ),
+    own(
+        "POST /v1/sites/{site_id}/classes/{class_id}/pupils/{pupil_id}/absences",
+        "TE",
+    ),
+    hidden(
+        "POST /v1/sites/{site_id}/classes/{class_id}/pupils/{pupil_id}/absences",
+        "T",
+    ),
+    own(
+        "DELETE /v1/sites/{site_id}/classes/{class_id}/pupils/{pupil_id}/absences/{on_date}",
+        "TE",
+    ),
+    hidden(
+        "DELETE /v1/sites/{site_id}/classes/{class_id}/pupils/{pupil_id}/absences/{on_date}",
+        "T",
+    ),
 ];
 
 const fn own(operation: &'static str, may: &'static str) -> Row {
@@ -207,6 +296,49 @@ const fn hidden(operation: &'static str, hidden_from: &'static str) -> Row {
         hidden_from,
     }
 }
+
+/// Rotas: drafts do not exist for who cannot make them.
+pub(super) const ROTAS: &[Row] = &[
+    row("GET /v1/sites/{site_id}/rotas", "RCTE"),
+    row("POST /v1/sites/{site_id}/rotas", "CTE"),
+    of(
+        "GET /v1/sites/{site_id}/rotas/{rota_id}",
+        "in force",
+        "RCTE",
+    ),
+    Row {
+        hidden_from: "R",
+        ..of("GET /v1/sites/{site_id}/rotas/{rota_id}", "a draft", "CTE")
+    },
+    row("DELETE /v1/sites/{site_id}/rotas/{rota_id}", "CTE"),
+    row("GET /v1/sites/{site_id}/rotas/{rota_id}/places", "CTE"),
+    row("POST /v1/sites/{site_id}/rotas/{rota_id}/put_up", "CTE"),
+    of(
+        "GET /v1/sites/{site_id}/rotas/{rota_id}/reasons",
+        "one's own",
+        "RCTE",
+    ),
+    of(
+        "GET /v1/sites/{site_id}/rotas/{rota_id}/reasons",
+        "another's",
+        "CT",
+    ),
+    of(
+        "GET /v1/sites/{site_id}/rotas/{rota_id}/comparison",
+        "in force",
+        "RCTE",
+    ),
+    of(
+        "GET /v1/sites/{site_id}/rotas/{rota_id}/members",
+        "in force",
+        "RCTE",
+    ),
+    of(
+        "GET /v1/sites/{site_id}/rotas/{rota_id}/empty_places",
+        "in force",
+        "RCTE",
+    ),
+];
 
 /// What everybody may who is signed in, about themselves or about no site.
 pub(super) const OF_ONESELF: &[Row] = &[

@@ -29,23 +29,23 @@ pub(super) struct Row {
 /// "somebody experienced is here" and the segments of loads.
 #[derive(Debug, Clone)]
 pub(in super::super) struct Relaxation {
-    problem: Arc<Problem>,
+    pub(super) problem: Arc<Problem>,
     pub(in super::super) dual: Dual,
     /// Member and turn of each of the first columns.
     pub(in super::super) places: Vec<(usize, usize)>,
-    empty: Vec<usize>,
-    here: Vec<Option<usize>>,
+    pub(super) empty: Vec<usize>,
+    pub(super) here: Vec<Option<usize>>,
     pub(in super::super) segments: Vec<Vec<Segment>>,
     /// How many turns of one effort and one wish a member has: the column, and what it counts.
-    counts: Vec<(usize, Vec<usize>)>,
+    pub(super) counts: Vec<(usize, Vec<usize>)>,
     /// How many places of one effort are empty: the column, and what it counts.
-    empty_counts: Vec<(usize, Vec<usize>)>,
-    by_member: Vec<Vec<(i32, usize)>>,
-    by_turn: Vec<Vec<usize>>,
+    pub(super) empty_counts: Vec<(usize, Vec<usize>)>,
+    pub(super) by_member: Vec<Vec<(i32, usize)>>,
+    pub(super) by_turn: Vec<Vec<usize>>,
     pub(super) rows: Vec<Row>,
     pub(super) low: Vec<i64>,
     pub(super) high: Vec<i64>,
-    known: BTreeSet<Vec<usize>>,
+    pub(super) known: BTreeSet<Vec<usize>>,
     /// Costs of the aim under work, in whole numbers, and their scale in the program.
     pub(super) costs: Vec<i64>,
     pub(super) scale: f64,
@@ -82,9 +82,6 @@ fn empty_high(problem: &Problem, turns: usize) -> i64 {
         .unwrap_or(0);
     i64::try_from(most.saturating_mul(turns)).unwrap_or(i64::MAX)
 }
-
-/// A rule that the present values break: by how much, its row, and the row's high end.
-type Broken = (f64, Vec<(usize, i64)>, i64);
 
 /// Above this many places counts cost more than they help.
 const COUNTED: usize = 20_000;
@@ -353,234 +350,11 @@ impl Relaxation {
         self.high[column] = high;
         self.dual.set_box(column, real(low), real(high));
     }
-
-    /// Adds rules that the present values break; gives how many.
-    pub(in super::super) fn separate(&mut self) -> usize {
-        let mut found: Vec<Broken> = Vec::new();
-        for member in 0..self.problem.members.len() {
-            self.separate_diary(member, &mut found);
-        }
-        for turn in 0..self.problem.turns.len() {
-            self.separate_turn(turn, &mut found);
-        }
-        found.sort_by(|one, other| other.0.total_cmp(&one.0));
-        let mut added = 0;
-        for (_, mut entries, high) in found.into_iter().take(1_000) {
-            entries.sort_unstable();
-            let mut key: Vec<usize> = entries.iter().map(|(column, _)| *column).collect();
-            key.push(usize::try_from(high.max(0)).unwrap_or(0));
-            if self.known.insert(key) {
-                let low = entries.iter().map(|(_, value)| (*value).min(0)).sum();
-                self.add(entries, low, high);
-                added += 1;
-            }
-        }
-        added
-    }
-
-    /// Rest and the most in 28 days: at most so many of the turns in a stretch of days.
-    fn separate_diary(&self, member: usize, found: &mut Vec<Broken>) {
-        let m = &self.problem.members[member];
-        let days = &self.by_member[member];
-        self.separate_stretch(days, m.rest + 1, 1, found);
-        let by_rest = usize::try_from(27 / (m.rest + 1) + 1).unwrap_or(28);
-        if m.most < by_rest {
-            let most = i64::try_from(m.most).unwrap_or(28);
-            self.separate_stretch(days, 28, most, found);
-            for start in m.past.iter().filter(|day| **day > -28) {
-                let left = most
-                    - m.past
-                        .iter()
-                        .map(|day| i64::from(day >= start))
-                        .sum::<i64>();
-                let stretch: Vec<usize> = (days.iter())
-                    .take_while(|(day, _)| day - start < 28)
-                    .map(|(_, column)| *column)
-                    .collect();
-                self.note(&stretch, left, found);
-            }
-        }
-    }
-
-    fn separate_stretch(
-        &self,
-        days: &[(i32, usize)],
-        length: i32,
-        most: i64,
-        found: &mut Vec<Broken>,
-    ) {
-        let mut end = 0;
-        let mut sum = 0.0;
-        for (start, (day, column)) in days.iter().enumerate() {
-            let before = end;
-            while end < days.len() && days[end].0 - day < length {
-                sum += self.dual.value(days[end].1);
-                end += 1;
-            }
-            if end > before && sum > real(most) + 1e-6 {
-                let stretch: Vec<usize> = days[start..end].iter().map(|(_, c)| *c).collect();
-                self.note(&stretch, most, found);
-            }
-            sum -= self.dual.value(*column);
-        }
-    }
-
-    fn note(&self, columns: &[usize], most: i64, found: &mut Vec<Broken>) {
-        let sum: f64 = columns.iter().map(|column| self.dual.value(*column)).sum();
-        if sum > real(most) + 1e-6 {
-            let entries = columns.iter().map(|column| (*column, 1)).collect();
-            found.push((sum - real(most), entries, most));
-        }
-    }
-
-    /// Not alone and kept apart.
-    fn separate_turn(&self, turn: usize, found: &mut Vec<Broken>) {
-        let columns = &self.by_turn[turn];
-        let here = self.here[turn];
-        for column in columns {
-            let member = self.places[*column].0;
-            let value = self.dual.value(*column);
-            if value < 1e-6 {
-                continue;
-            }
-            let m = &self.problem.members[member];
-            if let Some(here) = here.filter(|_| m.not_alone) {
-                let over = value - self.dual.value(here);
-                if over > 1e-6 {
-                    found.push((over, vec![(*column, 1), (here, -1)], 0));
-                }
-            }
-            for other in &m.apart {
-                let Some(with) =
-                    (columns.iter()).find(|c| self.places[**c].0 == *other && **c > *column)
-                else {
-                    continue;
-                };
-                let both = m.not_alone && self.problem.members[*other].not_alone;
-                let mut entries = vec![(*column, 1), (*with, 1)];
-                let mut over = value + self.dual.value(*with);
-                let mut high = 1;
-                if let Some(here) = here.filter(|_| both) {
-                    entries.push((here, -1));
-                    over -= self.dual.value(here);
-                    high = 0;
-                } else {
-                    over -= 1.0;
-                }
-                if over > 1e-6 {
-                    found.push((over, entries, high));
-                }
-            }
-        }
-    }
 }
 
 impl Segment {
     /// The width as a real number.
     pub(in super::super) fn real_width(&self) -> f64 {
         real(self.width)
-    }
-}
-
-/// What branch and bound asks and does.
-impl Relaxation {
-    /// The boxes of all columns.
-    pub(in super::super) fn boxes(&self) -> Vec<(i64, i64)> {
-        self.low
-            .iter()
-            .copied()
-            .zip(self.high.iter().copied())
-            .collect()
-    }
-
-    /// What the columns cost for the aim under work.
-    pub(in super::super) fn costs(&self) -> &[i64] {
-        &self.costs
-    }
-
-    /// The effort of a member's kept places.
-    pub(in super::super) fn kept_effort(&self, member: usize) -> i64 {
-        (self.by_member[member].iter())
-            .filter(|(_, column)| self.problem.kept.has(member, self.places[*column].1))
-            .map(|(_, column)| self.problem.turns[self.places[*column].1].effort)
-            .sum()
-    }
-
-    /// Narrows a column's box for a while.
-    pub(in super::super) fn narrow(&mut self, column: usize, low: i64, high: i64) {
-        let (low, high) = (low.max(self.low[column]), high.min(self.high[column]));
-        if low > high {
-            // Fixed the other way since, as nothing better can lie here: looking here all the
-            // same is no mistake.
-            self.dual.set_box(column, real(low), real(low));
-        } else {
-            self.dual.set_box(column, real(low), real(high));
-        }
-    }
-
-    /// Takes a narrowing back.
-    pub(in super::super) fn widen(&mut self, column: usize) {
-        self.dual
-            .set_box(column, real(self.low[column]), real(self.high[column]));
-    }
-
-    /// How much there is to gain below a value, with room for rounding.
-    pub(in super::super) fn gain(&self, aim: Aim, value: i64) -> f64 {
-        let gap = real(value - self.aim_start(aim)) - self.dual.cost() / self.scale;
-        gap.max(0.0) + 1e-3 * (1.0 + gap.abs() * 1e-3) + 1e-4 / self.scale
-    }
-
-    /// What the move of a column by one costs; 0 in the basis.
-    pub(in super::super) fn true_reduced(&self, column: usize) -> f64 {
-        self.dual.reduced(column) / self.scale
-    }
-
-    /// The columns of counts: how many turns of one effort and one wish a member has.
-    pub(in super::super) fn count_columns(&self) -> impl Iterator<Item = usize> + '_ {
-        self.counts.iter().map(|(column, _)| *column)
-    }
-
-    /// The columns of counts of empty places.
-    pub(in super::super) fn empty_count_columns(&self) -> impl Iterator<Item = usize> + '_ {
-        self.empty_counts.iter().map(|(column, _)| *column)
-    }
-
-    /// The columns that have to be whole in a plan, but for the loads.
-    pub(in super::super) fn whole_columns(&self) -> impl Iterator<Item = usize> + '_ {
-        (0..self.places.len()).chain(self.here.iter().flatten().copied())
-    }
-
-    /// The whole number below a column's value.
-    #[allow(
-        clippy::cast_possible_truncation,
-        reason = "values lie in boxes of small whole numbers"
-    )]
-    pub(in super::super) fn floor(&self, column: usize) -> i64 {
-        self.dual.value(column).floor() as i64
-    }
-
-    /// Whether a column's value is nearer to the upper of two numbers.
-    pub(in super::super) fn is_nearer(&self, column: usize, low: i64, high: i64) -> bool {
-        self.dual.value(column) - real(low) > real(high) - self.dual.value(column)
-    }
-
-    /// The parts of a load that are full before, or empty after, a part that is put at one
-    /// of its ends.
-    pub(in super::super) fn follows(&self, column: usize, from: i64, to: i64) -> Vec<(usize, i64)> {
-        let Some(parts) = (self.segments.iter()).find(|parts| {
-            parts.first().is_some_and(|first| first.column <= column)
-                && parts.last().is_some_and(|last| last.column >= column)
-        }) else {
-            return Vec::new();
-        };
-        if from == to && from == 0 {
-            let after = parts.iter().filter(|part| part.column > column);
-            after.map(|part| (part.column, 0)).collect()
-        } else if from == to {
-            let before = parts.iter().filter(|part| part.column < column);
-            before.map(|part| (part.column, part.width)).collect()
-        } else {
-            Vec::new()
-        }
     }
 }

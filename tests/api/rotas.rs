@@ -1,0 +1,8 @@
+//! A rota from the wish for it to the places that people hold.
+
+mod drafting;
+mod ground;
+mod owing;
+mod putting_up;
+mod races;
+mod reasons;
