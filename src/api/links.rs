@@ -30,6 +30,7 @@ const OF_A_SITE: &[&str] = &[
     "create_joining_sheet",
     "index_newcomers",
     "index_changes",
+    "index_letters",
     "index_notices",
     "index_bins",
     "create_bin",

@@ -57,6 +57,9 @@ pub struct MemberDetailsBody {
     shares_phone: bool,
     /// Whether fellow members may see their address, for covering a turn.
     shares_email: bool,
+    /// Since when letters to their address come back; null while they do not, and again with
+    /// another address.
+    bounced_at: Option<DateTime<Utc>>,
 }
 
 /// What is to change about a member; what is absent stays as it is.
@@ -285,6 +288,7 @@ impl From<Person> for MemberBody {
                 language: details.language,
                 shares_phone: details.shares_phone,
                 shares_email: details.shares_email,
+                bounced_at: details.bounced_at,
             }),
         }
     }

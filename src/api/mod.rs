@@ -35,6 +35,7 @@ pub mod imports;
 pub mod invitations;
 pub mod joining_sheets;
 pub mod keep_turns;
+pub mod letters;
 pub mod lids;
 pub mod limits;
 mod links;
@@ -212,6 +213,7 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(readings::create_probe)
         .service(readings::delete_probe)
         .service(foods::index_foods)
+        .service(letters::index_letters)
         .service(notices::index_notices)
         .service(notices::see_notice)
         .service(imports::import_members)

@@ -36,7 +36,7 @@ impl Ground {
     }
 
     /// The same with everything in a folder of its own within the data folder: a private
-    /// Postgres whatever `DATABASE_URL` says, and keys of its own.
+    /// Postgres whatever `DATABASE_URL` says, keys of its own, and no mail server.
     ///
     /// # Errors
     /// A sentence that says what to do.
@@ -44,6 +44,8 @@ impl Ground {
         let mut settings = Settings::load(env)?;
         settings.data_folder.push(folder);
         settings.database.url = None;
+        // Nobody is written to from there: letters go into the folder.
+        settings.letters.smtp.host.clear();
         let mut env = env.clone();
         env.remove(SigningKeys::VARIABLE);
         Self::prepare(settings, &env)

@@ -4,7 +4,7 @@ use super::{Ground, Stopped, say};
 use crate::api::{self, AppState};
 use crate::clock::Clock;
 use crate::desk::Desk;
-use crate::letters::{self, LetterFolder};
+use crate::letters::{self, Post};
 use crate::settings::Env;
 use crate::store::{Store, service_role};
 use crate::work;
@@ -12,6 +12,7 @@ use futures_util::FutureExt;
 use std::net::{SocketAddr, TcpListener};
 use std::time::Duration;
 use tokio::signal::unix::{Signal, SignalKind, signal};
+use tokio::sync::watch;
 
 pub(super) fn serve(env: &Env) -> Result<(), Stopped> {
     let ground = Ground::enter(env)?;
@@ -53,10 +54,11 @@ pub fn serve_until_told(
     let drafting = ground
         .runtime
         .spawn(work::drafting::keep_drafting(desk.clone()));
-    let folder = LetterFolder::within(&ground.settings.data_folder, &ground.settings.letters)?;
-    let writing = ground
+    let post = Post::of(&ground.settings.data_folder, &ground.settings.letters)?;
+    let (stop_sending, stop) = watch::channel(false);
+    let mut sending = ground
         .runtime
-        .spawn(letters::keep_writing(desk.clone(), folder));
+        .spawn(letters::keep_sending(desk.clone(), post, stop));
     let state = AppState::new(desk, settings.clone())?;
     let patience = Duration::from_secs(settings.shutdown_timeout_s);
     ground.runtime.block_on(async {
@@ -80,7 +82,12 @@ pub fn serve_until_told(
         running.await??;
         working.abort();
         drafting.abort();
-        writing.abort();
+        stop_sending.send_replace(true);
+        // A letter that is cut off now is sent again by another copy, and arrives twice.
+        if tokio::time::timeout(patience, &mut sending).await.is_err() {
+            tracing::warn!("a letter did not end in time");
+            sending.abort();
+        }
         if tokio::time::timeout(patience, store.drain()).await.is_err() {
             tracing::warn!("some work with the database did not end in time");
         }

@@ -14,7 +14,7 @@ use std::collections::HashMap;
 use std::sync::{Mutex, PoisonError};
 
 /// Kinds of allowances by the word that stands in the database, with their span in minutes.
-pub(crate) const KINDS: [(&str, i64); 8] = [
+pub(crate) const KINDS: [(&str, i64); 9] = [
     (REQUESTS, 1),
     (ANONYMOUS, 1),
     (PASSWORDS_HERE, 15),
@@ -23,6 +23,7 @@ pub(crate) const KINDS: [(&str, i64); 8] = [
     (PASSWORD_CHANGES, 15),
     (LETTERS_TO, 10),
     (LETTERS_FROM, 60),
+    (LETTERS_SENT, 60),
 ];
 
 /// Requests of an account.
@@ -41,6 +42,8 @@ pub(super) const PASSWORD_CHANGES: &str = "password_changes";
 pub(super) const LETTERS_TO: &str = "letters_to";
 /// Letters with a link asked for from one place.
 pub(super) const LETTERS_FROM: &str = "letters_from";
+/// Letters that one address gets, of whatever kind.
+pub(super) const LETTERS_SENT: &str = "letters_sent";
 
 /// Keys whose lots a copy holds before it forgets those of spans that have ended.
 const MANY_KEYS: usize = 10_000;

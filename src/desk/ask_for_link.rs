@@ -1,22 +1,21 @@
 //! Asking for a letter with a link: to set a new password, or to sign in without one.
 //!
 //! Whether the address has an account nobody learns: the answer is the same, and so are the
-//! statements. For nobody's address a link is written that is nobody's, and a letter that is
-//! done before anybody sends it. What little time a row lock more takes is hidden by a pause.
+//! statements. For nobody's address a link is written that is nobody's, and a letter that
+//! nobody sends. What little time a row lock more takes is hidden by a pause.
 
 use super::credentials::LinkFor;
-use super::{Desk, DeskError, fields, throttle};
+use super::{Desk, DeskError, fields, post, throttle};
 use crate::clock;
 use crate::store::account_links::{self, LinkRow};
-use crate::store::jobs::{self, JobRow};
-use crate::store::{Conn, accounts};
+use crate::store::{Conn, accounts, letters};
 use chrono::TimeDelta;
 use futures_util::FutureExt;
-use serde_json::json;
 use std::net::IpAddr;
 use std::time::Duration;
 use uuid::Uuid;
-use wormrota_domain::ids::AccountId;
+use wormrota_domain::ids::{AccountId, LinkId};
+use wormrota_domain::letters::LetterKind;
 
 /// Links of one kind that an account has open at most: one more revokes the oldest. More than
 /// one, since a letter may be late and somebody else may have asked.
@@ -40,6 +39,14 @@ impl LinkKind {
         match self {
             Self::Reset => "reset",
             Self::SignIn => "sign_in",
+        }
+    }
+
+    /// What its letter is about.
+    const fn letter(self) -> LetterKind {
+        match self {
+            Self::Reset => LetterKind::Reset,
+            Self::SignIn => LetterKind::SignIn,
         }
     }
 
@@ -99,20 +106,14 @@ async fn owe(conn: &mut Conn, kind: LinkKind, email: &str, minutes: u32) -> Resu
         revoked_at: None,
     };
     account_links::insert(conn, &link).await?;
-    let state = if account.is_some() { "waiting" } else { "done" };
-    let letter = JobRow {
-        id: clock::fresh_id(),
-        kind: "letter".to_owned(),
-        site_id: None,
-        purpose: format!("{}:{}", kind.code(), link.id),
-        payload: json!({ "kind": kind.code(), "link": link.id }),
-        run_after: wall,
-        state: state.to_owned(),
-        attempts: 0,
-        leased_until: None,
-        last_error: None,
-        created_at: wall,
-    };
-    jobs::owe(conn, &letter).await?;
+    let account = account.map(|account| AccountId(account.id));
+    let letter = post::of_link(
+        kind.letter(),
+        account,
+        LinkId(link.id),
+        link.expires_at,
+        wall,
+    );
+    letters::owe(conn, &[letter]).await?;
     Ok(())
 }

@@ -13,7 +13,7 @@ use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand};
 use crate::clock;
 use crate::settings::People;
-use crate::store::members::{self, Person};
+use crate::store::members::{self, Bounced, Person};
 use crate::store::{Conn, classes, codes, invitations};
 use futures_util::FutureExt;
 use serde_json::json;
@@ -255,6 +255,8 @@ impl Changing<'_> {
         if !change.email.is_one() {
             return Ok(());
         }
+        let whose = Bounced::Member(self.site, id);
+        members::note_bounce(self.conn, whose, None).await?;
         invitations::revoke_of(self.conn, self.site, id, clock::wall()).await?;
         if matches!(change.email, Change::To(_)) {
             owe_invitation(self.conn, self.who, id, self.people, self.errand.now).await?;

@@ -101,7 +101,7 @@ pub async fn take_up(
         .transact("take up a draft", (), move |conn, ()| {
             async move {
                 loop {
-                    let leased = jobs::claim(conn, &[KIND], None, now, until, 1).await?;
+                    let leased = jobs::claim(conn, &[KIND], now, until, 1).await?;
                     let Some(job) = leased.into_iter().next() else {
                         return Ok(None);
                     };

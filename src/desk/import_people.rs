@@ -9,13 +9,12 @@ use super::labels::alike;
 use super::membership::{Membership, admit_to_change, lock_people};
 use super::pupils::{MOST_PUPILS, pupil_row};
 use super::trail::{self, Subject};
-use super::{Desk, DeskError, Errand};
+use super::{Desk, DeskError, Errand, post};
 use crate::clock;
 use crate::store::audit::AuditRow;
 use crate::store::classes::{self, ClassAdultRow, ClassRow, PupilRow};
 use crate::store::imports::{self, Everything};
 use crate::store::invitations::InvitationRow;
-use crate::store::jobs::JobRow;
 use crate::store::members::{MemberNameRow, MemberRow};
 use crate::store::{Conn, households, sites::SiteRow};
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
@@ -26,7 +25,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 use uuid::Uuid;
 use wormrota_domain::access::{Deed, Role, may_grant};
-use wormrota_domain::ids::{ClassId, HouseholdId, MemberId, SiteId};
+use wormrota_domain::ids::{ClassId, HouseholdId, InvitationId, MemberId, SiteId};
 use wormrota_domain::site::flat_key;
 
 /// A list to be imported. Its `Debug` output hides it.
@@ -233,7 +232,7 @@ struct Writing<'a> {
     who: &'a Membership,
     site: &'a SiteRow,
     now: DateTime<Utc>,
-    /// Invitations and jobs live by the machine's clock.
+    /// Invitations and letters live by the machine's clock.
     wall: DateTime<Utc>,
     invitation_good_for: TimeDelta,
 }
@@ -363,30 +362,21 @@ impl Writing<'_> {
     }
 
     fn invite(&self, member: Uuid, all: &mut Everything) -> Uuid {
-        let (site, id) = (self.who.site.0, clock::fresh_id());
+        let (site, id) = (self.who.site, clock::fresh_id());
+        let expires_at = self.wall + self.invitation_good_for;
         all.invitations.push(InvitationRow {
-            site_id: site,
+            site_id: site.0,
             id,
             member_id: member,
             invited_by: self.who.member.0,
             created_at: self.wall,
-            expires_at: self.wall + self.invitation_good_for,
+            expires_at,
             accepted_at: None,
             revoked_at: None,
         });
-        all.jobs.push(JobRow {
-            id: clock::fresh_id(),
-            kind: "letter".to_owned(),
-            site_id: Some(site),
-            purpose: format!("invitation:{id}"),
-            payload: json!({ "kind": "invitation", "invitation": id, "site": site }),
-            run_after: self.wall,
-            state: "waiting".to_owned(),
-            attempts: 0,
-            leased_until: None,
-            last_error: None,
-            created_at: self.wall,
-        });
+        let (member, invitation) = (MemberId(member), InvitationId(id));
+        let letter = post::of_invitation(site, member, invitation, expires_at, self.wall);
+        all.letters.push(letter);
         id
     }
 

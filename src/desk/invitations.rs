@@ -5,11 +5,11 @@ use super::fields::{Check, LONGEST_PERSON};
 use super::leave::codes_of;
 use super::membership::{Membership, admit, admit_to_change};
 use super::trail::{self, Subject};
-use super::{Desk, DeskError, Errand, Noun, Page};
+use super::{Desk, DeskError, Errand, Noun, Page, post};
 use crate::clock;
 use crate::settings::People;
 use crate::store::invitations::{self, InvitationRow};
-use crate::store::jobs::{self, JobRow};
+use crate::store::letters;
 use crate::store::members::{self, Which};
 use crate::store::{Conn, StoreError};
 use chrono::{DateTime, TimeDelta, Utc};
@@ -155,21 +155,9 @@ pub(super) async fn owe_invitation(
         revoked_at: None,
     };
     invitations::insert(conn, &row).await?;
-    let letter = JobRow {
-        id: clock::fresh_id(),
-        kind: "letter".to_owned(),
-        site_id: Some(site.0),
-        purpose: format!("invitation:{id}"),
-        payload: json!({ "kind": "invitation", "invitation": id, "site": site }),
-        // Work goes by the machine's clock, which the demo does not move.
-        run_after: wall,
-        state: "waiting".to_owned(),
-        attempts: 0,
-        leased_until: None,
-        last_error: None,
-        created_at: wall,
-    };
-    jobs::owe(conn, &letter).await?;
+    // Letters go by the machine's clock, which the demo does not move.
+    let letter = post::of_invitation(site, member, id, row.expires_at, wall);
+    letters::owe(conn, &[letter]).await?;
     let detail = json!({ "member": member });
     let subject = Subject::Invitation(id.0);
     trail::leave(conn, who, now, "invitation_made", subject, detail).await?;

@@ -49,6 +49,8 @@ pub struct Details {
     pub shares_phone: bool,
     /// Whether fellow members may see their address.
     pub shares_email: bool,
+    /// Since when letters to their address come back.
+    pub bounced_at: Option<DateTime<Utc>>,
 }
 
 impl fmt::Debug for Person {
@@ -230,6 +232,7 @@ fn in_full(row: members::Person) -> Result<Person, StoreError> {
         language: language_of(&row.member)?,
         shares_phone: row.member.shares_phone_since.is_some(),
         shares_email: row.member.shares_email_since.is_some(),
+        bounced_at: row.bounced_at,
     };
     let (name, flat, email, phone) = row.name.map_or((None, None, None, None), |row| {
         (Some(row.name), row.flat, row.email_lower, row.phone)

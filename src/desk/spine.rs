@@ -2,15 +2,13 @@
 //! bin's lock. An entry of the past replays what came after it; decisions already given
 //! stay as they were.
 
-use super::DeskError;
 use super::at_hand::{BinAtHand, Hold, SiteAtHand, bin_and_habitat, read, write};
+use super::{DeskError, post};
 use crate::clock;
 use crate::store::events::{EventRow, StateRow};
-use crate::store::jobs::JobRow;
-use crate::store::{Conn, bins, events, jobs};
-use chrono::{DateTime, SubsecRound, Utc};
-use serde_json::json;
-use wormrota_domain::ids::{BinId, EventId, MemberId};
+use crate::store::{Conn, bins, events, letters};
+use chrono::{DateTime, Days, SubsecRound, Utc};
+use wormrota_domain::ids::{BinId, BookingId, EventId, MemberId};
 use wormrota_domain::living_bin::event::{Dated, Event, replay};
 use wormrota_domain::living_bin::outlook::{Kept, Outlook};
 use wormrota_domain::living_bin::settings::{MODEL_VERSION, ModelSettings};
@@ -169,30 +167,18 @@ impl BinAtHand {
             Outlook::cautious(&self.habitat, state).room(&bookings).kept
         };
         let (was, is) = (kept(&self.state), kept(&appended.after));
+        // Letters go by the machine's clock, which the demo does not move.
+        let wall = clock::wall();
         for ((was, is), row) in was.iter().zip(&is).zip(&self.bookings) {
             if is.amount >= was.amount {
                 continue;
             }
-            let job = JobRow {
-                id: clock::fresh_id(),
-                kind: "letter".to_owned(),
-                site_id: Some(site.id.0),
-                purpose: format!("booking_shrunk:{}:{}", row.id, is.amount.0),
-                payload: json!({
-                    "letter": "booking_shrunk",
-                    "member_id": row.member_id,
-                    "booking_id": row.id,
-                    "promised_g": row.promised_g,
-                    "kept_g": is.amount.0,
-                }),
-                run_after: self.now,
-                state: "waiting".to_owned(),
-                attempts: 0,
-                leased_until: None,
-                last_error: None,
-                created_at: self.now,
-            };
-            jobs::owe(conn, &job).await?;
+            let day_after = row.on_date + Days::new(1);
+            let day_over_at = wall + (site.zone.start_of_day(day_after) - self.now);
+            let (member, booking) = (MemberId(row.member_id), BookingId(row.id));
+            let kept = is.amount;
+            let letter = post::of_shrunk_booking(site.id, member, booking, kept, day_over_at, wall);
+            letters::owe(conn, &[letter]).await?;
         }
         Ok(())
     }

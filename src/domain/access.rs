@@ -58,6 +58,8 @@ pub enum Deed {
     SeeForecast,
     /// Read and tick off what a caretaker has to know.
     SeeNotices,
+    /// Read what became of letters to members, not what they said.
+    SeeLetters,
     /// Read who belongs to the site, as far as the site lets residents see each other.
     SeePeople,
     /// Read everybody's flat and address, and who waits to be let in.
@@ -135,6 +137,7 @@ pub const TABLE: &[(Deed, &[Role])] = &[
     (Deed::CorrectAnyEntry, KEEPERS),
     (Deed::SeeForecast, EVERYBODY),
     (Deed::SeeNotices, KEEPERS),
+    (Deed::SeeLetters, KEEPERS),
     (Deed::SeePeople, EVERYBODY),
     (Deed::SeePeopleInFull, KEEPERS),
     (Deed::ChangeOwnDetails, EVERYBODY),
@@ -230,7 +233,7 @@ impl Role {
 
 impl Deed {
     /// Every deed, in the order of the table's rows.
-    pub const ALL: [Self; 40] = [
+    pub const ALL: [Self; 41] = [
         Self::SeeSite,
         Self::ChangeSite,
         Self::SeeBins,
@@ -248,6 +251,7 @@ impl Deed {
         Self::CorrectAnyEntry,
         Self::SeeForecast,
         Self::SeeNotices,
+        Self::SeeLetters,
         Self::SeePeople,
         Self::SeePeopleInFull,
         Self::ChangeOwnDetails,
@@ -294,6 +298,7 @@ impl Deed {
             Self::CorrectAnyEntry => "correct anybody's entry",
             Self::SeeForecast => "see a forecast",
             Self::SeeNotices => "see and tick off notices",
+            Self::SeeLetters => "see what became of letters",
             Self::SeePeople => "see who belongs to the site, as it allows",
             Self::SeePeopleInFull => "see everybody's flat and address",
             Self::ChangeOwnDetails => "change one's own details",
@@ -368,6 +373,7 @@ mod tests {
 | correct anybody's entry | no | yes | yes | yes |
 | see a forecast | yes | yes | yes | yes |
 | see and tick off notices | no | yes | yes | yes |
+| see what became of letters | no | yes | yes | yes |
 | see who belongs to the site, as it allows | yes | yes | yes | yes |
 | see everybody's flat and address | no | yes | yes | yes |
 | change one's own details | yes | yes | yes | yes |

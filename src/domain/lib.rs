@@ -12,6 +12,7 @@
 //! - [`living_bin`]: how a bin eats, what it can take, and the decision on an offer
 //! - [`rota`]: who feeds when: hard rules, drafting and re-planning, with proofs
 //! - [`turns`]: on which days a bin is fed, and what changes when its rhythm does
+//! - [`letters`]: what may become of a letter that is owed
 //! - [`access`]: who may do what
 
 pub mod access;
@@ -19,6 +20,7 @@ pub mod calendar;
 mod coded;
 pub mod food;
 pub mod ids;
+pub mod letters;
 pub mod living_bin;
 pub mod rota;
 pub mod site;

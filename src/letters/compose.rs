@@ -1,19 +1,62 @@
-//! From what a letter is about to a message (RFC 5322). Headers are only built by `lettre`,
-//! which lets nobody's name begin a new one.
+//! From what a letter is about to a message (RFC 5322) with a plain and an HTML part (RFC
+//! 2046, section 5.1.4). Headers are only built by `lettre`, which lets nobody's name begin a
+//! new one.
 
-use super::folder::Common;
-use crate::desk::letters::{About, Letter};
-use crate::wording::{LetterAbout, Voice};
+use super::page;
+use crate::desk::letters::{About, Letter, Link};
+use crate::settings::{Letters, SettingsError};
+use crate::wording::{LetterAbout, LetterWords, Voice};
 use chrono::{DateTime, Utc};
+use lettre::address::Envelope;
 use lettre::message::header::{
     ContentTransferEncoding, ContentType, Header, HeaderName, HeaderValue,
 };
-use lettre::message::{Body, Mailbox, Message};
+use lettre::message::{Body, Mailbox, Message, MultiPart, MultiPartKind, SinglePart};
 use std::error::Error;
 use std::time::SystemTime;
 use uuid::Uuid;
 
 type Built<T> = Result<T, Box<dyn Error + Send + Sync>>;
+
+/// What all letters have in common.
+#[derive(Debug, Clone)]
+pub(super) struct Common {
+    /// Where the service is reached from outside, without a slash at the end.
+    public_url: String,
+    /// From whom they come.
+    from: Mailbox,
+}
+
+impl Common {
+    pub(super) fn of(settings: &Letters) -> Result<Self, SettingsError> {
+        let from = settings.from.parse().map_err(|_| SettingsError::Wrong {
+            key: "letters.from".to_owned(),
+            value: format!("`{}`", settings.from),
+            origin: "the settings".to_owned(),
+            expected: "a name and an address".to_owned(),
+        })?;
+        Ok(Self {
+            public_url: settings.public_url.trim_end_matches('/').to_owned(),
+            from,
+        })
+    }
+}
+
+/// How the parts of a message are encoded.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Form {
+    /// As they are, so that whoever opens the file can read it and copy the request.
+    Readable,
+    /// In seven bits and short lines, which every mail server takes.
+    Portable,
+}
+
+/// A message with whom it comes from and goes to.
+#[derive(Debug)]
+pub(super) struct Composed {
+    pub(super) envelope: Envelope,
+    pub(super) message: Vec<u8>,
+}
 
 /// Says to other programs that none of them should answer (RFC 3834).
 #[derive(Clone)]
@@ -33,62 +76,111 @@ impl Header for AutoSubmitted {
     }
 }
 
-/// The message, which is the same whenever it is built for the same job.
+/// The message, which is the same whenever it is built for the same letter.
 pub(super) fn message(
     letter: &Letter,
-    job: Uuid,
+    id: Uuid,
     owed_at: DateTime<Utc>,
     common: &Common,
-) -> Built<Vec<u8>> {
+    form: Form,
+) -> Built<Composed> {
     let voice = Voice {
         language: letter.language,
+        units: letter.units,
         zone: letter.zone,
         ..Voice::plain_english()
     };
-    let (name, site) = match &letter.about {
-        About::Invitation { name, site } => (name.as_deref().map(on_one_line), on_one_line(site)),
-        About::Reset | About::SignIn => (None, String::new()),
-    };
-    let (about, path, rest) = match &letter.about {
-        About::Invitation { .. } => (
-            LetterAbout::Invitation {
-                name: name.as_deref(),
-                site: &site,
-            },
-            "/v1/invitations/accept",
-            ", \"password\": \"…\"",
-        ),
-        About::Reset => (
-            LetterAbout::Reset,
-            "/v1/password_resets/use",
-            ", \"new_password\": \"…\"",
-        ),
-        About::SignIn => (LetterAbout::SignIn, "/v1/sign_in_links/use", ""),
-    };
-    let words = voice.letter(about, letter.expires_at, owed_at);
-    let url = &common.public_url;
-    let token = &letter.token;
-    let request = format!(
-        "curl {url}{path} -H 'content-type: application/json' -d '{{\"token\": \"{token}\"{rest}}}'"
-    );
-    let mut paragraphs = words.before;
-    paragraphs.push(request);
-    paragraphs.extend(words.after);
+    let (name, words, request) = said(letter, &voice, owed_at, &common.public_url);
+    let mut paragraphs = words.before.clone();
+    paragraphs.extend(request.clone());
+    paragraphs.extend(words.after.clone());
     let text = paragraphs.join("\n\n") + "\n";
+    let html = page::of(&words, request.as_deref(), letter.language);
 
     let to = Mailbox::new(name, letter.address.parse()?);
-    let host = common.from.email.domain();
-    let body = readable(&text)?;
+    let from = &common.from;
+    let envelope = Envelope::new(Some(from.email.clone()), vec![to.email.clone()])?;
+    let part = |content_type: ContentType, text: String| -> Built<SinglePart> {
+        let body = match form {
+            Form::Readable => readable(&text)?,
+            Form::Portable => portable(text)?,
+        };
+        Ok(SinglePart::builder().header(content_type).body(body))
+    };
+    // The last part is the one that a program shows if it can.
+    let parts = MultiPart::builder()
+        .kind(MultiPartKind::Alternative)
+        .boundary(format!("part-{}", id.simple()))
+        .singlepart(part(ContentType::TEXT_PLAIN, text)?)
+        .singlepart(part(ContentType::TEXT_HTML, html)?);
     let message = Message::builder()
-        .from(common.from.clone())
+        .from(from.clone())
         .to(to)
         .subject(words.subject)
-        .message_id(Some(format!("<{job}@{host}>")))
+        .message_id(Some(format!("<{id}@{}>", from.email.domain())))
         .date(SystemTime::from(owed_at))
         .header(AutoSubmitted)
-        .header(ContentType::TEXT_PLAIN)
-        .body(body)?;
-    Ok(message.formatted())
+        .multipart(parts)?;
+    let message = message.formatted();
+    Ok(Composed { envelope, message })
+}
+
+/// What the receiver is called, the letter in words, and the request that it tells of.
+fn said(
+    letter: &Letter,
+    voice: &Voice,
+    owed_at: DateTime<Utc>,
+    url: &str,
+) -> (Option<String>, LetterWords, Option<String>) {
+    let request = |link: &Link, path: &str, rest: &str| {
+        let token = &link.token;
+        Some(format!(
+            "curl {url}{path} -H 'content-type: application/json' -d '{{\"token\": \"{token}\"{rest}}}'"
+        ))
+    };
+    let called = |name: &Option<String>| name.as_deref().map(on_one_line);
+    match &letter.about {
+        About::Invitation { name, site, link } => {
+            let (name, site) = (called(name), on_one_line(site));
+            let about = LetterAbout::Invitation {
+                name: name.as_deref(),
+                site: &site,
+                until: link.expires_at,
+            };
+            let words = voice.letter(about, owed_at);
+            let request = request(link, "/v1/invitations/accept", ", \"password\": \"…\"");
+            (name, words, request)
+        }
+        About::Reset(link) => {
+            let until = link.expires_at;
+            let words = voice.letter(LetterAbout::Reset { until }, owed_at);
+            let rest = ", \"new_password\": \"…\"";
+            (None, words, request(link, "/v1/password_resets/use", rest))
+        }
+        About::SignIn(link) => {
+            let until = link.expires_at;
+            let words = voice.letter(LetterAbout::SignIn { until }, owed_at);
+            (None, words, request(link, "/v1/sign_in_links/use", ""))
+        }
+        About::BookingShrunk {
+            name,
+            bin,
+            on,
+            promised,
+            kept,
+        } => {
+            let (name, bin) = (called(name), on_one_line(bin));
+            let about = LetterAbout::BookingShrunk {
+                name: name.as_deref(),
+                bin: &bin,
+                on: *on,
+                promised: *promised,
+                kept: *kept,
+            };
+            let words = voice.letter(about, owed_at);
+            (name, words, None)
+        }
+    }
 }
 
 /// What people are called holds no control characters; `lettre` panics on one in a header, so
@@ -97,8 +189,7 @@ fn on_one_line(name: &str) -> String {
     name.replace(char::is_control, " ")
 }
 
-/// The text as it is, so that whoever opens the file can read it and copy the request; the
-/// usual encoding would break the token where its line is long.
+/// The usual encoding would break the token where its line is long.
 fn readable(text: &str) -> Built<Body> {
     let lines: Vec<&str> = text.lines().collect();
     // RFC 5322, section 2.1.1, and RFC 2045, section 2.8.
@@ -109,4 +200,9 @@ fn readable(text: &str) -> Built<Body> {
     let bytes = (lines.join("\r\n") + "\r\n").into_bytes();
     let encoding = ContentTransferEncoding::EightBit;
     Ok(Body::dangerous_pre_encoded(bytes, encoding))
+}
+
+fn portable(text: String) -> Built<Body> {
+    let encoding = ContentTransferEncoding::QuotedPrintable;
+    Body::new_with_encoding(text, encoding).map_err(|_| "a part cannot be encoded".into())
 }

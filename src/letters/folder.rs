@@ -1,8 +1,6 @@
 //! The folder that letters lie in: only its owner can look into it.
 
-use crate::settings::{Letters, SettingsError};
 use chrono::{DateTime, TimeDelta, Utc};
-use lettre::message::Mailbox;
 use std::fs::{self, DirBuilder, OpenOptions};
 use std::io::{self, Write};
 use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt};
@@ -10,62 +8,32 @@ use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 use uuid::Uuid;
 
-/// A folder for letters, with what all of them have in common.
+/// A folder for letters.
 #[derive(Debug, Clone)]
-pub struct LetterFolder {
+pub(super) struct LetterFolder {
     path: PathBuf,
-    settings: Common,
     kept: TimeDelta,
-}
-
-/// What all letters have in common.
-#[derive(Debug, Clone)]
-pub(super) struct Common {
-    /// Where the service is reached from outside, without a slash at the end.
-    pub(super) public_url: String,
-    /// From whom they come.
-    pub(super) from: Mailbox,
 }
 
 impl LetterFolder {
     /// The folder `letters` in the data folder. It is made when the first letter is written.
-    ///
-    /// # Errors
-    /// When `letters.from` is no address.
-    pub fn within(data_folder: &Path, settings: &Letters) -> Result<Self, SettingsError> {
-        let from = settings.from.parse().map_err(|_| SettingsError::Wrong {
-            key: "letters.from".to_owned(),
-            value: format!("`{}`", settings.from),
-            origin: "the settings".to_owned(),
-            expected: "a name and an address".to_owned(),
-        })?;
-        Ok(Self {
+    pub(super) fn within(data_folder: &Path, kept_days: u32) -> Self {
+        Self {
             path: data_folder.join("letters"),
-            kept: TimeDelta::days(i64::from(settings.kept_days)),
-            settings: Common {
-                public_url: settings.public_url.trim_end_matches('/').to_owned(),
-                from,
-            },
-        })
-    }
-
-    pub(super) const fn settings(&self) -> &Common {
-        &self.settings
+            kept: TimeDelta::days(i64::from(kept_days)),
+        }
     }
 
     /// Deletes letters that have lain for as long as they are kept; says how many. They hold
     /// names and addresses, which erasing an account cannot reach here.
-    ///
-    /// # Errors
-    /// When the folder cannot be read, or a letter cannot be deleted.
-    pub async fn forget_old(&self, now: DateTime<Utc>) -> io::Result<usize> {
+    pub(super) async fn forget_old(&self, now: DateTime<Utc>) -> io::Result<usize> {
         let (folder, before) = (self.path.clone(), SystemTime::from(now - self.kept));
         tokio::task::spawn_blocking(move || forget_now(&folder, before))
             .await
             .map_err(io::Error::other)?
     }
 
-    /// Puts a letter under the key of its job, in one step: whoever looks finds all of it or
+    /// Puts a letter under its key, in one step: whoever looks finds all of it or
     /// nothing.
     pub(super) async fn put(&self, id: Uuid, message: Vec<u8>) -> io::Result<()> {
         let folder = self.path.clone();

@@ -1,105 +1,151 @@
-//! Letters that are owed, written into a folder as they would be sent.
+//! Letters that are owed, sent to a mail server or written into a folder.
 //!
-//! A letter is a job in the database, left by the transaction that causes it, with keys and
-//! nothing else. What it says is read when it is written. Any number of copies may write: a
-//! job is leased by one at a time, and a letter that is written again is the same file with
-//! the same Message-ID.
+//! A letter is a row in the database, left by the transaction that causes it, with keys and
+//! nothing else. What it says is read when it is sent. Any number of copies may send: a letter
+//! is leased by one sender at a time, and one that is sent again has the same Message-ID.
 
+mod answer;
 mod compose;
 mod folder;
-
-pub use folder::LetterFolder;
+mod page;
+mod sender;
+mod smtp;
 
 use crate::clock;
-use crate::desk::letters::letter_for;
 use crate::desk::{Desk, DeskError};
-use crate::store::jobs::JobRow;
-use crate::work;
+use crate::settings::{Letters, SettingsError};
 use chrono::{DateTime, Utc};
+use compose::Common;
+use folder::LetterFolder;
+use futures_util::FutureExt;
+use futures_util::future::{join_all, try_join_all};
+use sender::Sender;
+use smtp::Peer;
+use std::panic::AssertUnwindSafe;
+use std::path::Path;
 use std::time::Duration;
+use tokio::sync::watch;
+use tokio::time::{Interval, MissedTickBehavior, interval};
 
-/// The kind of these jobs.
-const KINDS: &[&str] = &["letter"];
-/// What letters that can be written are about, those whose links end soon before the others,
-/// of which a list of people owes thousands. Further ones wait until somebody can write them.
-const ABOUT: [&[&str]; 2] = [&["reset", "sign_in"], &["invitation"]];
-/// How often a copy looks for letters: somebody waits for each.
+/// How often a sender looks for letters: somebody waits for each.
 const LOOKS_EVERY: Duration = Duration::from_secs(3);
-/// Every so many looks, about once an hour, old letters are deleted.
-const LOOKS_TO_FORGET: u64 = 1_200;
+/// How often old letters are looked for in the folder.
+const FORGETS_EVERY: Duration = Duration::from_secs(3_600);
 
-/// Writes what is owed until the surrounding task is dropped; a letter that is under way
-/// then is written again by another copy.
-pub async fn keep_writing(desk: Desk, folder: LetterFolder) {
-    let mut ticks = tokio::time::interval(LOOKS_EVERY);
-    ticks.set_missed_tick_behavior(tokio::time::MissedTickBehavior::Delay);
-    for looks in 0_u64.. {
-        ticks.tick().await;
-        let now = clock::wall();
-        if let Err(error) = write_once(&desk, &folder, now).await {
-            tracing::warn!(code = error.code(), "letters are left for later");
+/// Says whether senders are told to stop.
+pub type Stop = watch::Receiver<bool>;
+
+/// Where letters go, and what all of them have in common.
+#[derive(Debug, Clone)]
+pub struct Post {
+    common: Common,
+    way: Way,
+    /// Kept also where letters go to a mail server: older ones may lie in it.
+    folder: LetterFolder,
+    senders: u32,
+    to_one_address_per_hour: u32,
+}
+
+#[derive(Debug, Clone)]
+enum Way {
+    Folder(LetterFolder),
+    Smtp(Peer),
+}
+
+impl Post {
+    /// To the mail server of the settings, or without one into the folder `letters` of the
+    /// data folder.
+    ///
+    /// # Errors
+    /// When `letters.from` is no address, or TLS cannot be set up.
+    pub fn of(data_folder: &Path, settings: &Letters) -> Result<Self, SettingsError> {
+        let folder = LetterFolder::within(data_folder, settings.kept_days);
+        let (way, senders) = if settings.smtp.is_named() {
+            let peer = Peer::of(&settings.smtp).map_err(|error| {
+                SettingsError::Unreadable(format!("cannot set up TLS for letters: {error}"))
+            })?;
+            (Way::Smtp(peer), settings.smtp.connections)
+        } else {
+            (Way::Folder(folder.clone()), 1)
+        };
+        Ok(Self {
+            common: Common::of(settings)?,
+            way,
+            folder,
+            senders,
+            to_one_address_per_hour: settings.to_one_address_per_hour,
+        })
+    }
+
+    /// Deletes letters that have lain in the folder for as long as they are kept; says how
+    /// many.
+    ///
+    /// # Errors
+    /// When the folder cannot be read, or a letter cannot be deleted.
+    pub async fn forget_old(&self, now: DateTime<Utc>) -> std::io::Result<usize> {
+        self.folder.forget_old(now).await
+    }
+}
+
+/// Sends what is owed until `stop` is told to, and then finishes the letters that are under
+/// way: one that is dropped in the middle is sent again by another copy. Several senders work
+/// side by side, so that a letter that hangs holds up no other.
+pub async fn keep_sending(desk: Desk, post: Post, stop: Stop) {
+    let senders = (0..post.senders).map(|_| keep_one_sending(&desk, &post, stop.clone()));
+    let forgetting = async {
+        let mut looks = every(FORGETS_EVERY);
+        loop {
+            looks.tick().await;
+            if let Err(error) = post.forget_old(clock::wall()).await {
+                tracing::warn!(kind = ?error.kind(), "old letters cannot be deleted");
+            }
         }
-        if looks % LOOKS_TO_FORGET == 0
-            && let Err(error) = folder.forget_old(now).await
-        {
-            tracing::warn!(kind = ?error.kind(), "old letters cannot be deleted");
+    };
+    tokio::select! {
+        _ = join_all(senders) => {}
+        () = forgetting => {}
+    }
+}
+
+async fn keep_one_sending(desk: &Desk, post: &Post, mut stop: Stop) {
+    let mut sender = Sender::default();
+    let mut looks = every(LOOKS_EVERY);
+    loop {
+        tokio::select! {
+            _ = looks.tick() => {}
+            // An error means that whoever could tell is gone.
+            _ = stop.wait_for(|told| *told) => return,
+        }
+        let round = sender.send_due(desk, post, clock::wall, || *stop.borrow());
+        match AssertUnwindSafe(round).catch_unwind().await {
+            Ok(Ok(_)) => {}
+            Ok(Err(error)) => {
+                tracing::warn!(code = error.code(), "letters are left for later");
+            }
+            // Whatever it was about this letter, it must not stop the others.
+            Err(_) => {
+                tracing::error!("a sender broke down; its letter is left until its lease ends");
+                sender = Sender::default();
+            }
         }
     }
 }
 
-/// Writes every letter that is owed at `now`, the machine's time; says how many were written.
-/// One whose link was used, revoked or has expired is closed without being written.
+/// Sends every letter that is owed at `now`, the machine's time, as far as it can be sent;
+/// says how many went. One whose link was used, revoked or has expired is closed unsent.
 ///
 /// # Errors
 /// When the database cannot be reached.
-pub async fn write_once(
-    desk: &Desk,
-    folder: &LetterFolder,
-    now: DateTime<Utc>,
-) -> Result<usize, DeskError> {
-    let mut written = 0;
-    loop {
-        let mut leased = Vec::new();
-        for about in ABOUT {
-            if leased.is_empty() {
-                leased = work::lease(desk, KINDS, Some(about), now).await?;
-            }
-        }
-        if leased.is_empty() {
-            return Ok(written);
-        }
-        for job in leased {
-            let outcome = write(desk, folder, &job, now).await;
-            written += usize::from(matches!(outcome, Ok(Done::Written)));
-            work::settle(desk, &job, now, outcome.map(|_| ())).await?;
-        }
-    }
+pub async fn send_due(desk: &Desk, post: &Post, now: DateTime<Utc>) -> Result<usize, DeskError> {
+    let senders = (0..post.senders).map(|_| async {
+        let mut sender = Sender::default();
+        sender.send_due(desk, post, || now, || false).await
+    });
+    Ok(try_join_all(senders).await?.into_iter().sum())
 }
 
-/// What became of a letter that was owed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Done {
-    Written,
-    NotWantedAnyMore,
-}
-
-/// Fails with a code for the job.
-async fn write(
-    desk: &Desk,
-    folder: &LetterFolder,
-    job: &JobRow,
-    now: DateTime<Utc>,
-) -> Result<Done, &'static str> {
-    let found = letter_for(desk, &job.payload, now).await;
-    let Some(letter) = found.map_err(|error| error.code())? else {
-        return Ok(Done::NotWantedAnyMore);
-    };
-    // The error may hold the address, which stands in no log.
-    let message = compose::message(&letter, job.id, job.created_at, folder.settings())
-        .map_err(|_| "letter_not_built")?;
-    folder.put(job.id, message).await.map_err(|error| {
-        tracing::warn!(kind = ?error.kind(), "a letter cannot be written into its folder");
-        "letter_not_written"
-    })?;
-    Ok(Done::Written)
+fn every(pause: Duration) -> Interval {
+    let mut ticks = interval(pause);
+    ticks.set_missed_tick_behavior(MissedTickBehavior::Delay);
+    ticks
 }

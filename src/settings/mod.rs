@@ -5,9 +5,12 @@
 //! only from the environment, or from a file in the data folder that only its owner can
 //! read; no `Debug` output holds one.
 
+mod letters;
 mod networks;
+mod secret_file;
 mod signing_keys;
 
+pub use letters::{Letters, MailServer, Password, Tls};
 pub use networks::Networks;
 pub use signing_keys::{SigningKey, SigningKeys};
 
@@ -57,6 +60,9 @@ pub enum SettingsError {
     /// The signing keys are missing, malformed or readable by others.
     #[error("signing keys: {0}")]
     SigningKeys(String),
+    /// The mail server's password is missing, superfluous or readable by others.
+    #[error("password of the mail server: {0}")]
+    MailPassword(String),
 }
 
 /// Everything the service can be told.
@@ -73,7 +79,7 @@ pub struct Settings {
     pub sign_in: SignIn,
     /// How people come and go.
     pub people: People,
-    /// How letters are written.
+    /// How letters are written and sent.
     pub letters: Letters,
     /// What is logged.
     pub log: Log,
@@ -171,18 +177,6 @@ pub struct People {
     pub import_limit_bytes: usize,
 }
 
-/// How letters are written.
-#[derive(Debug, Clone, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Letters {
-    /// Where the service is reached from outside.
-    pub public_url: String,
-    /// From whom letters come, as it stands in their `From`.
-    pub from: String,
-    /// Days that a letter lies in its folder.
-    pub kept_days: u32,
-}
-
 /// What is logged and how.
 #[derive(Debug, Clone, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -259,32 +253,6 @@ impl People {
     }
 }
 
-impl Letters {
-    fn rules(&self) -> [(&'static str, bool, &'static str); 3] {
-        let url = &self.public_url;
-        [
-            (
-                "letters.public_url",
-                (url.starts_with("http://") || url.starts_with("https://"))
-                    && url
-                        .chars()
-                        .all(|c| c.is_ascii_graphic() && !"'\"\\".contains(c)),
-                "an address that begins with http:// or https://",
-            ),
-            (
-                "letters.kept_days",
-                (1..=366).contains(&self.kept_days),
-                "1 to 366 days",
-            ),
-            (
-                "letters.from",
-                self.from.parse::<lettre::message::Mailbox>().is_ok(),
-                "a name and an address, such as Worm bins <bins@example.org>",
-            ),
-        ]
-    }
-}
-
 impl Settings {
     /// Reads the layers.
     ///
@@ -315,6 +283,8 @@ impl Settings {
             .filter(|url| !url.is_empty())
             .map(DatabaseUrl::new);
         settings.check(&merged)?;
+        settings.letters.smtp.password = Password::load(env, &settings.data_folder)?;
+        settings.letters.smtp.check()?;
         Ok(settings)
     }
 
@@ -710,6 +680,36 @@ mod tests {
                 "nobody",
                 "letters.from",
                 "address",
+            ),
+            (
+                "WORMROTA__LETTERS__SMTP__HOST",
+                "mail.example.org:587",
+                "letters.smtp.host",
+                "mail server",
+            ),
+            (
+                "WORMROTA__LETTERS__SMTP__PORT",
+                "0",
+                "letters.smtp.port",
+                "1 to 65535",
+            ),
+            (
+                "WORMROTA__LETTERS__SMTP__TLS",
+                "maybe",
+                "letters.smtp.tls",
+                "expected",
+            ),
+            (
+                "WORMROTA__LETTERS__SMTP__TIMEOUT_S",
+                "61",
+                "letters.smtp.timeout_s",
+                "1 to 60",
+            ),
+            (
+                "WORMROTA__LETTERS__SMTP__CONNECTIONS",
+                "0",
+                "letters.smtp.connections",
+                "1 to 32",
             ),
             (
                 "WORMROTA__PEOPLE__INVITATION_DAYS",

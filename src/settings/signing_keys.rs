@@ -1,13 +1,13 @@
 //! The keys that sign access tokens.
 
-use super::{Env, SettingsError};
+use super::{Env, SettingsError, secret_file};
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use rand::TryRng;
 use std::fmt;
 use std::fs;
 use std::io::{ErrorKind, Write};
-use std::os::unix::fs::{MetadataExt, OpenOptionsExt};
+use std::os::unix::fs::OpenOptionsExt;
 use std::path::Path;
 
 /// Bytes that a key must have: as many as HMAC-SHA-256 gives out (RFC 7518, section 3.2).
@@ -62,14 +62,7 @@ impl SigningKeys {
         if !path.exists() {
             make(&path)?;
         }
-        let metadata = fs::metadata(&path).map_err(|error| unusable(&path, &error))?;
-        if metadata.mode() & 0o077 != 0 {
-            return Err(SettingsError::SigningKeys(format!(
-                "{} can be read or written by others; run `chmod 600` on it, and replace the keys if anybody may have seen them",
-                path.display()
-            )));
-        }
-        let text = fs::read_to_string(&path).map_err(|error| unusable(&path, &error))?;
+        let text = secret_file::read(&path).map_err(SettingsError::SigningKeys)?;
         let lines = text
             .lines()
             .filter(|line| !line.trim().is_empty() && !line.starts_with('#'));
@@ -173,7 +166,7 @@ fn unusable(path: &Path, error: &std::io::Error) -> SettingsError {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::os::unix::fs::PermissionsExt;
+    use std::os::unix::fs::{MetadataExt, PermissionsExt};
 
     const KEY: &str = "AAECAwQFBgcICQoLDA0ODxAREhMUFRYXGBkaGxwdHh8";
 

@@ -2,10 +2,10 @@
 
 use super::audit::AuditRow;
 use super::invitations::InvitationRow;
-use super::jobs::JobRow;
+use super::letters::{self, LetterRow};
 use super::members::{MemberNameRow, MemberRow};
 use super::schema::{
-    accounts, audit, households, invitations, jobs, member_names, member_roles, members,
+    accounts, audit, households, invitations, member_names, member_roles, members,
 };
 use super::{Conn, StoreError};
 use chrono::{DateTime, Utc};
@@ -14,7 +14,7 @@ use diesel_async::RunQueryDsl;
 use wormrota_domain::access::Role;
 use wormrota_domain::ids::{HouseholdId, MemberId, SiteId};
 
-/// Rows of one statement: a row has at most 11 values, and Postgres takes 65,535 in one.
+/// Rows of one statement: a row has at most 16 values, and Postgres takes 65,535 in one.
 const AT_ONCE: usize = 1_000;
 
 /// What an import writes.
@@ -30,8 +30,8 @@ pub struct Everything {
     pub names: Vec<MemberNameRow>,
     /// Invitations to those with an address.
     pub invitations: Vec<InvitationRow>,
-    /// What is owed for them.
-    pub jobs: Vec<JobRow>,
+    /// Letters to them.
+    pub letters: Vec<LetterRow>,
     /// The trail.
     pub trail: Vec<AuditRow>,
 }
@@ -88,11 +88,8 @@ pub async fn insert(conn: &mut Conn, site: SiteId, all: &Everything) -> Result<(
             .execute(conn)
             .await?;
     }
-    for some in all.jobs.chunks(AT_ONCE) {
-        diesel::insert_into(jobs::table)
-            .values(some)
-            .execute(conn)
-            .await?;
+    for some in all.letters.chunks(AT_ONCE) {
+        letters::owe(conn, some).await?;
     }
     for some in all.trail.chunks(AT_ONCE) {
         diesel::insert_into(audit::table)

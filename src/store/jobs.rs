@@ -11,7 +11,6 @@ use super::schema::jobs;
 use super::{Conn, StoreError};
 use chrono::{DateTime, Utc};
 use diesel::prelude::*;
-use diesel::sql_types::{Bool, Integer, Text};
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
 use wormrota_domain::ids::JobId;
@@ -55,17 +54,11 @@ pub async fn owe(conn: &mut Conn, row: &JobRow) -> Result<bool, StoreError> {
     Ok(inserted == 1)
 }
 
-define_sql_function! {
-    /// A part of a text, counted from 1.
-    fn split_part(text: Text, between: Text, part: Integer) -> Text;
-}
-
-/// Leases up to `limit` due jobs of some kinds until `until`, expired leases among them. With
-/// `about`, only those whose purpose begins with one of these words and a colon. Copies that claim at once skip each other's rows.
+/// Leases up to `limit` due jobs of some kinds until `until`, expired leases among them. Copies
+/// that claim at once skip each other's rows.
 pub async fn claim(
     conn: &mut Conn,
     kinds: &[&str],
-    about: Option<&[&str]>,
     now: DateTime<Utc>,
     until: DateTime<Utc>,
     limit: i64,
@@ -74,12 +67,6 @@ pub async fn claim(
         .filter(jobs::state.eq_any(["waiting", "leased"]))
         .filter(jobs::run_after.le(now))
         .filter(jobs::kind.eq_any(kinds.to_vec()))
-        .filter(
-            about
-                .is_none()
-                .into_sql::<Bool>()
-                .or(split_part(jobs::purpose, ":", 1).eq_any(about.unwrap_or_default().to_vec())),
-        )
         .filter(jobs::leased_until.is_null().or(jobs::leased_until.le(now)))
         .select(jobs::id)
         .order(jobs::run_after)

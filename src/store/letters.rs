@@ -1,135 +1,159 @@
-//! What a letter needs to know: whom it goes to, and whether it still says something.
+//! Letters that are owed, and what became of them. Their life is that of
+//! [`wormrota_domain::letters`].
 
-use super::schema::{account_links, accounts, invitations, member_names, members, sites};
+use super::schema::letters;
 use super::{Conn, StoreError};
 use chrono::{DateTime, Utc};
 use diesel::prelude::*;
+use diesel::sql_query;
+use diesel::sql_types::{Array, Text, Timestamptz};
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
-use wormrota_domain::ids::{AccountId, InvitationId, LinkId, SiteId};
+use wormrota_domain::ids::SiteId;
+use wormrota_domain::letters::{LetterKind, LetterState, Next, Reason};
 
-/// An invitation with whom it invites. Its `Debug` output holds neither name nor address.
-#[derive(Clone, PartialEq, Eq, Queryable)]
-pub struct InvitationLetter {
-    /// Until when it can be accepted.
-    pub expires_at: DateTime<Utc>,
-    /// When it was.
-    pub accepted_at: Option<DateTime<Utc>>,
-    /// When it was taken back.
-    pub revoked_at: Option<DateTime<Utc>>,
-    /// When the member left.
-    pub left_at: Option<DateTime<Utc>>,
-    /// The member's own language.
-    pub language: Option<String>,
-    /// What the member is called; none once it was erased.
-    pub name: Option<String>,
-    /// The address.
-    pub email_lower: Option<String>,
-    /// What the site is called.
-    pub site_name: String,
-    /// The language of the site.
-    pub site_language: String,
-    /// The zone of the site.
-    pub zone: String,
-}
-
-impl std::fmt::Debug for InvitationLetter {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "InvitationLetter(until {})", self.expires_at)
-    }
-}
-
-/// A link with the address of its account. Its `Debug` output holds no address.
-#[derive(Clone, PartialEq, Eq, Queryable)]
-pub struct LinkLetter {
-    /// Whose it is.
-    pub account_id: Uuid,
-    /// `reset` or `sign_in`.
+/// A letter as it is stored: keys and numbers, no name and no address.
+#[derive(Debug, Clone, PartialEq, Queryable, Selectable, Insertable, QueryableByName)]
+#[diesel(table_name = letters)]
+pub struct LetterRow {
+    /// The key, which its Message-ID is made of.
+    pub id: Uuid,
+    /// For which site, if for one.
+    pub site_id: Option<Uuid>,
+    /// See [`LetterKind`].
     pub kind: String,
-    /// Until when it works.
-    pub expires_at: DateTime<Utc>,
-    /// When it was used.
-    pub used_at: Option<DateTime<Utc>>,
-    /// When it was taken back.
-    pub revoked_at: Option<DateTime<Utc>>,
-    /// The address.
-    pub email_lower: Option<String>,
+    /// What it is about; unique for its kind.
+    pub purpose: String,
+    /// For which account, if for one.
+    pub account_id: Option<Uuid>,
+    /// For which member of the site, if for one.
+    pub member_id: Option<Uuid>,
+    /// What it needs to know.
+    pub payload: serde_json::Value,
+    /// Whether it goes before the others.
+    pub goes_first: bool,
+    /// See [`LetterState`].
+    pub state: String,
+    /// Not before.
+    pub due_at: DateTime<Utc>,
+    /// From then on it helps nobody.
+    pub too_late_at: DateTime<Utc>,
+    /// How often it was begun.
+    pub attempts: i32,
+    /// When its lease runs out.
+    pub leased_until: Option<DateTime<Utc>>,
+    /// Why it was not sent, or not yet; see [`Reason`].
+    pub reason: Option<String>,
+    /// Since when it is owed.
+    pub created_at: DateTime<Utc>,
+    /// Since when nothing more becomes of it.
+    pub closed_at: Option<DateTime<Utc>>,
 }
 
-impl std::fmt::Debug for LinkLetter {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "LinkLetter({}, {})", self.account_id, self.kind)
-    }
+/// Owes letters; those of the same kind and purpose are owed already and stay as they are.
+pub async fn owe(conn: &mut Conn, rows: &[LetterRow]) -> Result<(), StoreError> {
+    diesel::insert_into(letters::table)
+        .values(rows)
+        .on_conflict((letters::kind, letters::purpose))
+        .do_nothing()
+        .execute(conn)
+        .await?;
+    Ok(())
 }
 
-/// An invitation to a site.
-pub async fn invitation(
+/// One statement, which skips rows that others are claiming and takes leases that ran out.
+/// Kinds of a newer copy are left to it.
+const CLAIM: &str = "
+WITH due AS MATERIALIZED (
+    SELECT id FROM letters
+    WHERE state IN ('owed', 'leased')
+        AND due_at <= $1
+        AND (leased_until IS NULL OR leased_until <= $1)
+        AND kind = ANY ($3)
+    ORDER BY goes_first DESC, due_at
+    LIMIT 1
+    FOR UPDATE SKIP LOCKED
+)
+UPDATE letters SET state = 'leased', leased_until = $2, attempts = attempts + 1
+FROM due WHERE letters.id = due.id
+RETURNING letters.*";
+
+/// Leases the letter that is due next at `now` until `until`, if there is one.
+pub async fn claim(
+    conn: &mut Conn,
+    now: DateTime<Utc>,
+    until: DateTime<Utc>,
+) -> Result<Option<LetterRow>, StoreError> {
+    let known: Vec<&str> = LetterKind::ALL.iter().map(|kind| kind.code()).collect();
+    Ok(sql_query(CLAIM)
+        .bind::<Timestamptz, _>(now)
+        .bind::<Timestamptz, _>(until)
+        .bind::<Array<Text>, _>(known)
+        .get_result(conn)
+        .await
+        .optional()?)
+}
+
+/// Ends a lease of the attempt that the caller knows, with what becomes of the letter; false
+/// when the lease ran out and somebody else has it now.
+pub async fn settle(
+    conn: &mut Conn,
+    id: Uuid,
+    attempt: i32,
+    next: Next,
+    reason: Option<Reason>,
+    now: DateTime<Utc>,
+) -> Result<bool, StoreError> {
+    let still_ours = letters::table
+        .find(id)
+        .filter(letters::state.eq(LetterState::Leased.code()))
+        .filter(letters::attempts.eq(attempt));
+    let (state, due_at, closed_at) = match next {
+        Next::Owed(at) => (LetterState::Owed, Some(at), None),
+        Next::Closed(state) => (state, None, Some(now)),
+    };
+    let changed = diesel::update(still_ours)
+        .set((
+            letters::state.eq(state.code()),
+            // None leaves the column as it is.
+            due_at.map(|at| letters::due_at.eq(at)),
+            letters::leased_until.eq(None::<DateTime<Utc>>),
+            letters::reason.eq(reason.map(Reason::code)),
+            letters::closed_at.eq(closed_at),
+        ))
+        .execute(conn)
+        .await?;
+    Ok(changed == 1)
+}
+
+/// Letters of a site, newest first, before one; with `state`, only those in it.
+pub async fn page(
     conn: &mut Conn,
     site: SiteId,
-    id: InvitationId,
-) -> Result<Option<InvitationLetter>, StoreError> {
-    Ok(invitations::table
-        .inner_join(
-            members::table.on(members::site_id
-                .eq(invitations::site_id)
-                .and(members::id.eq(invitations::member_id))),
-        )
-        .left_join(
-            member_names::table.on(member_names::site_id
-                .eq(invitations::site_id)
-                .and(member_names::member_id.eq(invitations::member_id))),
-        )
-        .inner_join(sites::table.on(sites::id.eq(invitations::site_id)))
-        .filter(invitations::site_id.eq(site.0))
-        .filter(invitations::id.eq(id.0))
-        .select((
-            invitations::expires_at,
-            invitations::accepted_at,
-            invitations::revoked_at,
-            members::left_at,
-            members::language,
-            member_names::name.nullable(),
-            member_names::email_lower.nullable(),
-            sites::name,
-            sites::language,
-            sites::zone,
-        ))
-        .first(conn)
-        .await
-        .optional()?)
+    state: Option<LetterState>,
+    before: Option<Uuid>,
+    limit: i64,
+) -> Result<Vec<LetterRow>, StoreError> {
+    let mut query = letters::table
+        .filter(letters::site_id.eq(site.0))
+        .select(LetterRow::as_select())
+        .order(letters::id.desc())
+        .limit(limit)
+        .into_boxed();
+    if let Some(state) = state {
+        query = query.filter(letters::state.eq(state.code()));
+    }
+    if let Some(before) = before {
+        query = query.filter(letters::id.lt(before));
+    }
+    Ok(query.load(conn).await?)
 }
 
-/// A link of an account.
-pub async fn link(conn: &mut Conn, id: LinkId) -> Result<Option<LinkLetter>, StoreError> {
-    Ok(account_links::table
-        .inner_join(accounts::table.on(account_links::account_id.eq(accounts::id.nullable())))
-        .filter(account_links::id.eq(id.0))
-        .select((
-            accounts::id,
-            account_links::kind,
-            account_links::expires_at,
-            account_links::used_at,
-            account_links::revoked_at,
-            accounts::email_lower,
-        ))
-        .first(conn)
-        .await
-        .optional()?)
-}
-
-/// The language and zone in which an account is written to: those of its oldest membership.
-pub async fn language_and_zone(
+/// Forgets letters that were closed before an instant; says how many.
+pub async fn forget_closed_before(
     conn: &mut Conn,
-    account: AccountId,
-) -> Result<Option<(String, String)>, StoreError> {
-    let found: Option<(Option<String>, String, String)> = members::table
-        .inner_join(sites::table.on(sites::id.eq(members::site_id)))
-        .filter(members::account_id.eq(account.0))
-        .filter(members::left_at.is_null())
-        .select((members::language, sites::language, sites::zone))
-        .order(members::id)
-        .first(conn)
-        .await
-        .optional()?;
-    Ok(found.map(|(own, site, zone)| (own.unwrap_or(site), zone)))
+    before: DateTime<Utc>,
+) -> Result<usize, StoreError> {
+    let old = letters::table.filter(letters::closed_at.lt(before));
+    Ok(diesel::delete(old).execute(conn).await?)
 }

@@ -73,7 +73,25 @@ pub struct Person {
     pub roles: Vec<Role>,
     /// The address of their account, if they have an account with one.
     pub account_email: Option<String>,
+    /// Since when letters to their address come back.
+    pub bounced_at: Option<DateTime<Utc>>,
 }
+
+/// Whose letters come back.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Bounced {
+    /// A member's.
+    Member(SiteId, MemberId),
+    /// An account's, and so those of every member that it is.
+    Account(AccountId),
+}
+
+type PersonRow = (
+    MemberRow,
+    Option<MemberNameRow>,
+    Option<String>,
+    Option<DateTime<Utc>>,
+);
 
 /// Which people of a site are wanted.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -213,6 +231,7 @@ pub async fn people(
             MemberRow::as_select(),
             Option::<MemberNameRow>::as_select(),
             accounts::email_lower.nullable(),
+            members::bounced_at,
         ))
         .order(members::id)
         .limit(limit)
@@ -236,18 +255,43 @@ pub async fn people(
         Which::Waiting(Some(until)) => query.filter(members::waiting_since.le(until)),
         Which::These(these) => query.filter(members::id.eq_any(these)),
     };
-    let rows: Vec<(MemberRow, Option<MemberNameRow>, Option<String>)> = query.load(conn).await?;
-    let ids: Vec<Uuid> = rows.iter().map(|(member, _, _)| member.id).collect();
+    let rows: Vec<PersonRow> = query.load(conn).await?;
+    let ids: Vec<Uuid> = rows.iter().map(|(member, ..)| member.id).collect();
     let mut roles = roles_of(conn, site, ids).await?;
     Ok(rows
         .into_iter()
-        .map(|(member, name, account_email)| Person {
+        .map(|(member, name, account_email, bounced_at)| Person {
             roles: roles.remove(&member.id).unwrap_or_default(),
             member,
             name,
             account_email,
+            bounced_at,
         })
         .collect())
+}
+
+/// Notes since when letters to somebody come back, or that they do not. What is noted already
+/// stays.
+pub async fn note_bounce(
+    conn: &mut Conn,
+    whose: Bounced,
+    since: Option<DateTime<Utc>>,
+) -> Result<(), StoreError> {
+    let mut query = diesel::update(members::table)
+        .set(members::bounced_at.eq(since))
+        .into_boxed();
+    query = match whose {
+        Bounced::Member(site, member) => query
+            .filter(members::site_id.eq(site.0))
+            .filter(members::id.eq(member.0)),
+        Bounced::Account(account) => query.filter(members::account_id.eq(account.0)),
+    };
+    query = match since {
+        Some(_) => query.filter(members::bounced_at.is_null()),
+        None => query.filter(members::bounced_at.is_not_null()),
+    };
+    query.execute(conn).await?;
+    Ok(())
 }
 
 /// Somebody at a site, let in or waiting, unless they have left.

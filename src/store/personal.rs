@@ -20,6 +20,8 @@ pub enum By {
     Account(&'static [&'static str]),
     /// Columns that hold the key of one of its members.
     Member(&'static [&'static str]),
+    /// Either: the columns that hold the account's key, and those of its members.
+    Either(&'static [&'static str], &'static [&'static str]),
     /// The session that it belongs to.
     Session,
 }
@@ -66,6 +68,7 @@ pub const KEPT: &[Kept] = &[
     kept("decisions", By::Member(&["member_id"]), &[]),
     kept("readings", By::Member(&["member_id"]), &[]),
     kept("notices", By::Member(&["seen_by"]), &[]),
+    kept("letters", By::Either(&["account_id"], &["member_id"]), &[]),
     kept("audit", By::Member(&["member_id", "subject_id"]), &[]),
     kept("sites", By::Member(&["deputy_id"]), &[]),
     kept("places", By::Member(&["member_id"]), &[]),
@@ -107,15 +110,20 @@ pub async fn rows_of(
     account: AccountId,
 ) -> Result<serde_json::Value, StoreError> {
     let table = kept.table;
+    let of_account = |columns: &[&str]| format!("$1 IN (t.{})", columns.join(", t."));
+    let of_member = |columns: &[&str]| {
+        let site = if table == "sites" { "id" } else { "site_id" };
+        format!(
+            "EXISTS (SELECT FROM members AS m WHERE m.account_id = $1
+                AND m.site_id = t.{site} AND m.id IN (t.{}))",
+            columns.join(", t.")
+        )
+    };
     let is_about = match kept.by {
-        By::Account(columns) => format!("$1 IN (t.{})", columns.join(", t.")),
-        By::Member(columns) => {
-            let site = if table == "sites" { "id" } else { "site_id" };
-            format!(
-                "EXISTS (SELECT FROM members AS m WHERE m.account_id = $1
-                    AND m.site_id = t.{site} AND m.id IN (t.{}))",
-                columns.join(", t.")
-            )
+        By::Account(columns) => of_account(columns),
+        By::Member(columns) => of_member(columns),
+        By::Either(account, member) => {
+            format!("({} OR {})", of_account(account), of_member(member))
         }
         By::Session => "t.session_id IN (SELECT id FROM sessions WHERE account_id = $1)".to_owned(),
     };
@@ -186,6 +194,7 @@ pub async fn forget(conn: &mut Conn, account: AccountId) -> Result<(), StoreErro
             members::account_id.eq(None::<uuid::Uuid>),
             members::language.eq(None::<String>),
             members::household_id.eq(None::<uuid::Uuid>),
+            members::bounced_at.eq(None::<DateTime<Utc>>),
         ))
         .execute(conn)
         .await?;

@@ -113,6 +113,7 @@ table! {
         shares_phone_since -> Nullable<Timestamptz>,
         shares_email_since -> Nullable<Timestamptz>,
         revision -> BigInt,
+        bounced_at -> Nullable<Timestamptz>,
     }
 }
 
@@ -339,6 +340,27 @@ table! {
         leased_until -> Nullable<Timestamptz>,
         last_error -> Nullable<Text>,
         created_at -> Timestamptz,
+    }
+}
+
+table! {
+    letters (id) {
+        id -> Uuid,
+        site_id -> Nullable<Uuid>,
+        kind -> Text,
+        purpose -> Text,
+        account_id -> Nullable<Uuid>,
+        member_id -> Nullable<Uuid>,
+        payload -> Jsonb,
+        goes_first -> Bool,
+        state -> Text,
+        due_at -> Timestamptz,
+        too_late_at -> Timestamptz,
+        attempts -> Integer,
+        leased_until -> Nullable<Timestamptz>,
+        reason -> Nullable<Text>,
+        created_at -> Timestamptz,
+        closed_at -> Nullable<Timestamptz>,
     }
 }
 

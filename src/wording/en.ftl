@@ -509,6 +509,11 @@ letter-signin-how = to sign in, send this request, or give the token in it to th
 letter-until = it works once, until { $date } at { $time } ({ $zone })
 letter-secret = whoever has the token can use it, so keep it to yourself
 letter-invitation-unexpected = if you do not want this, the link ends by itself; your name and address stay with whoever looks after the bins of { $site } until you ask them to delete both
+letter-shrunk-subject = Less room for what you booked in the bin “{ $bin }”
+letter-shrunk = more lies in the bin “{ $bin }” than was known when you booked { $promised } there for { $date }: it can now take { $kept } of that
+letter-shrunk-how = bring no more than that, and keep the rest in the freezer or put it with the organic waste
+letter-shrunk-to-nothing = more lies in the bin “{ $bin }” than was known when you booked { $promised } there for { $date }: it can now take nothing of that
+letter-shrunk-to-nothing-how = bring nothing that day, and keep your scraps in the freezer or put them with the organic waste
 letter-unexpected = if you did not expect this letter, do nothing: nothing happens without that request
 
 ## The sheet for whoever stands in for a teacher. Its title, headings and columns stand alone.

@@ -506,6 +506,11 @@ letter-signin-how = para entrar, envía esta petición o da el código «token»
 letter-until = sirve una sola vez, hasta el { $date } a las { $time } ({ $zone })
 letter-secret = quien tenga el código puede usarlo, así que no se lo des a nadie
 letter-invitation-unexpected = si no lo quieres, el enlace caduca solo; tu nombre y tu dirección los guarda quien cuida las lombricomposteras de { $site } hasta que le pidas que los borre
+letter-shrunk-subject = Menos sitio para lo que reservaste en la lombricompostera «{ $bin }»
+letter-shrunk = en la lombricompostera «{ $bin }» hay más de lo que se sabía cuando reservaste sitio para { $promised } el { $date }: ahora admite { $kept } de eso
+letter-shrunk-how = no lleves más que eso, y guarda el resto en el congelador o échalo a los residuos orgánicos
+letter-shrunk-to-nothing = en la lombricompostera «{ $bin }» hay más de lo que se sabía cuando reservaste sitio para { $promised } el { $date }: ahora no admite nada de eso
+letter-shrunk-to-nothing-how = no lleves nada ese día, y guarda tus restos en el congelador o échalos a los residuos orgánicos
 letter-unexpected = si no esperabas esta carta, no hagas nada: sin esa petición no pasa nada
 
 ## La hoja para quien sustituye a un docente. El título, los encabezados y las columnas van solos.

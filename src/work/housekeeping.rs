@@ -4,7 +4,9 @@ use crate::clock;
 use crate::desk::end_school_year::end_passed_classes;
 use crate::desk::{Desk, DeskError, allowances};
 use crate::store::jobs::JobRow;
-use crate::store::{account_links, accounts, bookings, idempotency, jobs, rotas, sessions};
+use crate::store::{
+    account_links, accounts, bookings, idempotency, jobs, letters, rotas, sessions,
+};
 use chrono::{DateTime, TimeDelta, Utc};
 use futures_util::FutureExt;
 use serde_json::json;
@@ -19,6 +21,8 @@ const JOBS_KEPT: TimeDelta = TimeDelta::days(14);
 /// Sessions that ended are kept this long: until then a refresh token that was stolen is
 /// still known for what it is, and a device shows with an old one that it is known.
 const SESSIONS_KEPT: TimeDelta = TimeDelta::days(30);
+/// Letters are listed this long after they were sent or closed.
+const LETTERS_KEPT: TimeDelta = TimeDelta::days(30);
 /// Links are listed this long, for whoever wonders what a letter was about.
 const LINKS_KEPT: TimeDelta = TimeDelta::days(30);
 /// Where an account was signed in to from is remembered this long.
@@ -57,6 +61,7 @@ pub(super) async fn tidy(desk: &Desk, wall: DateTime<Utc>) -> Result<(), DeskErr
                 let answers = idempotency::forget_before(conn, wall - ANSWERS_KEPT).await?;
                 let lapsed = bookings::lapse_before(conn, today_at_the_earliest).await?;
                 let old_jobs = jobs::forget_done_before(conn, wall - JOBS_KEPT).await?;
+                let old_letters = letters::forget_closed_before(conn, wall - LETTERS_KEPT).await?;
                 let old_sessions =
                     sessions::forget_ended_before(conn, wall - SESSIONS_KEPT).await?;
                 let tokens = sessions::forget_tokens_before(conn, wall - SESSIONS_KEPT).await?;
@@ -68,6 +73,7 @@ pub(super) async fn tidy(desk: &Desk, wall: DateTime<Utc>) -> Result<(), DeskErr
                     answers,
                     lapsed,
                     old_jobs,
+                    old_letters,
                     ended,
                     old_sessions,
                     tokens,

@@ -52,7 +52,7 @@ pub async fn work_once(desk: &Desk, now: DateTime<Utc>) -> Result<usize, DeskErr
         })
         .await?;
     let mut done = 0;
-    for job in lease(desk, &[housekeeping::KIND], None, now).await? {
+    for job in lease(desk, &[housekeeping::KIND], now).await? {
         let outcome = housekeeping::tidy(desk, now).await;
         done += usize::from(outcome.is_ok());
         settle(desk, &job, now, outcome.map_err(|error| error.code())).await?;
@@ -60,21 +60,16 @@ pub async fn work_once(desk: &Desk, now: DateTime<Utc>) -> Result<usize, DeskErr
     Ok(done)
 }
 
-/// Leases due jobs of some kinds, a few at a time; with `about`, only those whose purpose
-/// begins with one of these words. Each must be settled.
-///
-/// # Errors
-/// When the database cannot be reached.
-pub async fn lease(
+/// Leases due jobs of some kinds, a few at a time. Each must be settled.
+async fn lease(
     desk: &Desk,
     kinds: &'static [&'static str],
-    about: Option<&'static [&'static str]>,
     now: DateTime<Utc>,
 ) -> Result<Vec<JobRow>, DeskError> {
     desk.store()
         .transact("claim jobs", (), move |conn, ()| {
             async move {
-                let leased = jobs::claim(conn, kinds, about, now, now + LEASE, AT_ONCE).await?;
+                let leased = jobs::claim(conn, kinds, now, now + LEASE, AT_ONCE).await?;
                 Ok::<_, DeskError>(leased)
             }
             .boxed()
@@ -84,10 +79,7 @@ pub async fn lease(
 
 /// Ends a leased job that is done, or puts it back (at last gives it up) with the code of
 /// what failed.
-///
-/// # Errors
-/// When the database cannot be reached.
-pub async fn settle(
+async fn settle(
     desk: &Desk,
     job: &JobRow,
     now: DateTime<Utc>,

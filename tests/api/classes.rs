@@ -566,7 +566,7 @@ async fn labels_stand_neither_in_the_trail_nor_beside_idempotency_keys() {
     };
     let first = paste().await.ok(201);
     assert_eq!(paste().await.ok(201), first);
-    for table in ["audit", "idempotency_keys", "jobs"] {
+    for table in ["audit", "idempotency_keys", "letters", "jobs"] {
         let rows = school.app.rows(&format!("SELECT * FROM {table}")).await;
         let text = Value::from(rows).to_string();
         assert!(

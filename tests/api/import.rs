@@ -5,7 +5,7 @@ use std::fmt::Write;
 use std::sync::Arc;
 use std::time::Instant;
 use uuid::Uuid;
-use wormrota::letters::{LetterFolder, write_once};
+use wormrota::letters::{Post, send_due};
 use wormrota_domain::access::Role;
 
 async fn send(app: &App, who: &Person, path: &str, list: impl Into<reqwest::Body>) -> Answer {
@@ -83,7 +83,7 @@ async fn three_hundred_residents_and_twelve_classes_come_in_one_request() {
         ("member_names", 313),
         ("households", 150),
         ("invitations", 312),
-        ("jobs", 312),
+        ("letters", 312),
         ("classes", 12),
         ("class_adults", 12),
         ("pupils", 360),
@@ -109,7 +109,7 @@ async fn three_hundred_residents_and_twelve_classes_come_in_one_request() {
     );
     let texts = app.rows("SELECT * FROM audit").await;
     let texts = Value::from(texts).to_string()
-        + &Value::from(app.rows("SELECT * FROM jobs").await).to_string();
+        + &Value::from(app.rows("SELECT * FROM letters").await).to_string();
     assert!(
         !texts.contains("elm.example") && !texts.contains("Resident "),
         "a name in the trail"
@@ -117,9 +117,9 @@ async fn three_hundred_residents_and_twelve_classes_come_in_one_request() {
 
     // A letter lies ready for each of them.
     let folder = tempfile::tempdir().unwrap();
-    let letters = LetterFolder::within(folder.path(), &crate::frame::settings().letters).unwrap();
-    let written = write_once(&app.desk, &letters, wormrota::clock::wall()).await;
-    assert_eq!(written.unwrap(), 312);
+    let post = Post::of(folder.path(), &crate::frame::settings().letters).unwrap();
+    let sent = send_due(&app.desk, &post, wormrota::clock::wall()).await;
+    assert_eq!(sent.unwrap(), 312);
 }
 
 #[tokio::test]
@@ -165,18 +165,19 @@ async fn people_with_an_address_are_invited_and_others_are_members_without_an_ac
         .await;
     assert_eq!(rows.len(), 2);
     assert_eq!(rows[0]["household_id"], rows[1]["household_id"]);
-    let jobs = app
-        .rows("SELECT kind, purpose, payload, site_id FROM jobs")
+    let letters = app
+        .rows("SELECT kind, purpose, payload, site_id, member_id FROM letters")
         .await;
     let invitation = &app.rows("SELECT id FROM invitations").await[0]["id"];
     let id = invitation.as_str().unwrap();
     assert_eq!(
-        jobs,
+        letters,
         [json!({
-            "kind": "letter",
-            "purpose": format!("invitation:{id}"),
-            "payload": { "kind": "invitation", "invitation": id, "site": site },
+            "kind": "invitation",
+            "purpose": id,
+            "payload": { "invitation": id },
             "site_id": site,
+            "member_id": bo["id"],
         })]
     );
 

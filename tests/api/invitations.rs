@@ -34,11 +34,10 @@ async fn somebody_invited_joins_with_the_link_and_is_signed_in() {
     let invitation = app.invite(&ada, site, &sam()).await;
     assert_eq!(invitation["email"], "sam@elmcourt.example");
     assert_eq!(invitation["state"], "open");
-    let letters = app
-        .rows("SELECT purpose, payload FROM jobs WHERE kind = 'letter'")
-        .await;
+    let letters = app.rows("SELECT kind, purpose, payload FROM letters").await;
     let id = id_of(&invitation);
-    assert_eq!(letters[0]["purpose"], format!("invitation:{id}"));
+    assert_eq!(letters[0]["kind"], "invitation");
+    assert_eq!(letters[0]["purpose"], id.to_string());
     assert!(!letters[0].to_string().contains("elmcourt"), "{letters:?}");
 
     let token = app.invitation_token(&invitation);

@@ -1,108 +1,37 @@
-use crate::frame::{App, Person, logged, settings};
-use chrono::{DateTime, TimeDelta, Utc};
-use reqwest::Method;
+//! What letters say and to whom, as they lie in their folder.
+
+use crate::frame::{id_of, logged, weighed};
+use crate::post_office::PostOffice;
+use chrono::TimeDelta;
 use serde_json::json;
 use std::fs;
 use std::os::unix::fs::PermissionsExt;
 use std::path::PathBuf;
-use tempfile::TempDir;
-use uuid::Uuid;
 use wormrota::clock;
 use wormrota::desk::credentials::LinkFor;
-use wormrota::letters::{LetterFolder, write_once};
-
-struct Post {
-    app: App,
-    data: TempDir,
-    folder: LetterFolder,
-}
-
-impl Post {
-    async fn start() -> Self {
-        let app = App::start_in_june().await;
-        let data = tempfile::tempdir().unwrap();
-        let mut letters = settings().letters;
-        "https://bins.example.org/".clone_into(&mut letters.public_url);
-        let folder = LetterFolder::within(data.path(), &letters).unwrap();
-        Self { app, data, folder }
-    }
-
-    fn path(&self) -> PathBuf {
-        self.data.path().join("letters")
-    }
-
-    /// Owes a letter; gives the key of its job.
-    async fn owe(&self, purpose: &str, payload: serde_json::Value) -> Uuid {
-        let (id, now) = (Uuid::now_v7(), clock::wall() - TimeDelta::seconds(1));
-        self.app
-            .sql(&format!(
-                "INSERT INTO jobs (id, kind, purpose, payload, run_after, state, attempts, created_at)
-                 VALUES ('{id}', 'letter', '{purpose}', '{payload}', '{now}', 'waiting', 0, '{now}')"
-            ))
-            .await;
-        id
-    }
-
-    /// A link of an account that works for an hour.
-    async fn link(&self, who: &Person, kind: &str) -> Uuid {
-        let (id, now) = (Uuid::now_v7(), clock::wall());
-        let (account, until) = (who.account, now + TimeDelta::hours(1));
-        self.app
-            .sql(&format!(
-                "INSERT INTO account_links (id, account_id, kind, created_at, expires_at)
-                 VALUES ('{id}', '{account}', '{kind}', '{now}', '{until}')"
-            ))
-            .await;
-        id
-    }
-
-    async fn write_at(&self, now: DateTime<Utc>) -> usize {
-        write_once(&self.app.desk, &self.folder, now).await.unwrap()
-    }
-
-    fn letter(&self, job: Uuid) -> String {
-        fs::read_to_string(self.path().join(format!("{job}.eml"))).unwrap()
-    }
-
-    async fn state(&self, job: Uuid) -> String {
-        let query = format!("SELECT state FROM jobs WHERE id = '{job}'");
-        let rows = self.app.rows(&query).await;
-        rows[0]["state"].as_str().unwrap().to_owned()
-    }
-
-    async fn import(&self, who: &Person, list: &str) -> Vec<Uuid> {
-        let sites = self.app.get(who, "/v1/sites").await.ok(200);
-        let site = sites["items"][0]["id"].as_str().unwrap().to_owned();
-        let path = format!("/v1/sites/{site}/imports");
-        let ask = self.app.ask(Method::POST, &path).by(who);
-        let ask = ask.header("content-type", "text/csv").body(list.to_owned());
-        ask.send().await.ok(201);
-        let jobs = self
-            .app
-            .rows("SELECT id FROM jobs WHERE kind = 'letter' ORDER BY id");
-        let jobs = jobs.await;
-        jobs.iter()
-            .map(|row| row["id"].as_str().unwrap().parse().unwrap())
-            .collect()
-    }
-}
+use wormrota_domain::access::Role;
 
 #[tokio::test]
 async fn an_invitation_comes_in_the_receivers_language_with_a_token_that_works() {
-    let post = Post::start().await;
+    let post = PostOffice::with_folder().await;
     let ada = post.app.educator().await;
     post.app.site(&ada).await;
     let list = "name,email,role,language\nBegoña Núñez,begona@elm.example,resident,es\nCy,cy@elm.example,resident,\n";
-    let jobs = post.import(&ada, list).await;
-    assert_eq!(post.write_at(clock::wall()).await, 2);
+    let letters = post.import(&ada, list).await;
+    assert_eq!(post.send().await, 2);
 
-    let spanish = post.letter(jobs[0]);
+    let spanish = post.letter(letters[0]);
     for part in [
         "To: =?utf-8?",
         "<begona@elm.example>\r\n",
         "From: Wormrota <no-reply@wormrota.invalid>\r\n",
         "Auto-Submitted: auto-generated\r\n",
-        "Content-Transfer-Encoding: 8bit\r\n",
+        "Content-Type: multipart/alternative;",
+        "Content-Type: text/plain; charset=utf-8\r\nContent-Transfer-Encoding: 8bit\r\n",
+        "Content-Type: text/html; charset=utf-8\r\nContent-Transfer-Encoding: 8bit\r\n",
+        "<html lang=\"es\">",
+        "<p>Hola, Begoña Núñez.</p>",
+        "width=device-width",
         "Hola, Begoña Núñez.",
         "Elm Court",
         "America/Chicago",
@@ -114,10 +43,10 @@ async fn an_invitation_comes_in_the_receivers_language_with_a_token_that_works()
         );
     }
     assert!(
-        spanish.contains(&format!("Message-ID: <{}@wormrota.invalid>", jobs[0])),
+        spanish.contains(&format!("Message-ID: <{}@wormrota.invalid>", letters[0])),
         "{spanish}"
     );
-    let english = post.letter(jobs[1]);
+    let english = post.letter(letters[1]);
     assert!(english.contains("Hello, Cy."), "{english}");
     assert!(
         english.contains("Subject: Invitation to the worm bins of Elm Court\r\n"),
@@ -145,31 +74,29 @@ async fn an_invitation_comes_in_the_receivers_language_with_a_token_that_works()
     assert_eq!(rows[0]["name"], "Cy");
 
     let mode = |path: PathBuf| fs::metadata(path).unwrap().permissions().mode() & 0o777;
-    assert_eq!(mode(post.path()), 0o700);
-    assert_eq!(mode(post.path().join(format!("{}.eml", jobs[0]))), 0o600);
-    assert_eq!(fs::read_dir(post.path()).unwrap().count(), 2);
-    assert_eq!(post.state(jobs[0]).await, "done");
-    assert_eq!(post.write_at(clock::wall()).await, 0);
+    assert_eq!(mode(post.folder()), 0o700);
+    assert_eq!(
+        mode(post.folder().join(format!("{}.eml", letters[0]))),
+        0o600
+    );
+    assert_eq!(fs::read_dir(post.folder()).unwrap().count(), 2);
+    assert_eq!(post.state(letters[0]).await, ("sent".to_owned(), None));
+    assert_eq!(post.send().await, 0);
 }
 
 #[tokio::test]
 async fn links_for_a_password_and_for_signing_in_are_written_once_and_alike() {
-    let post = Post::start().await;
+    let post = PostOffice::with_folder().await;
     let bo = post.app.stranger().await;
     let links = &post.app.desk.credentials().links;
+    let until = clock::wall() + TimeDelta::hours(1);
     for (kind, purpose, path) in [
         ("reset", LinkFor::Reset, "/v1/password_resets/use"),
         ("sign_in", LinkFor::SignIn, "/v1/sign_in_links/use"),
     ] {
-        let link = post.link(&bo, kind).await;
-        let job = post
-            .owe(
-                &format!("{kind}:{link}"),
-                json!({ "kind": kind, "link": link }),
-            )
-            .await;
-        assert_eq!(post.write_at(clock::wall()).await, 1);
-        let first = post.letter(job);
+        let (link, letter) = post.owe_link(&bo, kind, until).await;
+        assert_eq!(post.send().await, 1);
+        let first = post.letter(letter);
         assert!(first.contains(&format!("To: {}\r\n", bo.email)), "{first}");
         assert!(
             first.contains(&format!("curl https://bins.example.org{path} ")),
@@ -177,39 +104,39 @@ async fn links_for_a_password_and_for_signing_in_are_written_once_and_alike() {
         );
         assert!(first.contains(&links.token(purpose, link)), "{first}");
         // A copy that died after writing and before saying so: another writes it again.
-        let again = format!("UPDATE jobs SET state = 'waiting' WHERE id = '{job}'");
+        let again =
+            format!("UPDATE letters SET state = 'owed', closed_at = NULL WHERE id = '{letter}'");
         post.app.sql(&again).await;
-        assert_eq!(post.write_at(clock::wall()).await, 1);
-        assert_eq!(post.letter(job), first);
+        assert_eq!(post.send().await, 1);
+        assert_eq!(post.letter(letter), first);
     }
 }
 
 #[tokio::test]
 async fn a_link_that_was_used_revoked_or_has_expired_is_not_written() {
-    let post = Post::start().await;
+    let post = PostOffice::with_folder().await;
     let bo = post.app.stranger().await;
+    let until = clock::wall() + TimeDelta::hours(1);
     for change in [
         "used_at = created_at",
         "revoked_at = created_at",
         "expires_at = created_at + interval '1 microsecond'",
         "kind = 'sign_in'",
     ] {
-        let link = post.link(&bo, "reset").await;
+        let (link, _) = post.owe_link(&bo, "reset", until).await;
         let sql = format!("UPDATE account_links SET {change} WHERE id = '{link}'");
         post.app.sql(&sql).await;
-        let payload = json!({ "kind": "reset", "link": link });
-        post.owe(&format!("reset:{link}"), payload).await;
     }
-    let unknown = Uuid::now_v7();
-    let payload = json!({ "kind": "sign_in", "link": unknown });
-    post.owe(&format!("sign_in:{unknown}"), payload).await;
+    let (unknown, _) = post.owe_link(&bo, "sign_in", until).await;
+    let sql = format!("DELETE FROM account_links WHERE id = '{unknown}'");
+    post.app.sql(&sql).await;
 
     let ada = post.app.educator().await;
     post.app.site(&ada).await;
     let list = "name,email,role\nBo,bo@elm.example,resident\nCy,cy@elm.example,resident\n\
                 Di,di@elm.example,resident\nEl,el@elm.example,resident\n";
-    let jobs = post.import(&ada, list).await;
-    assert_eq!(jobs.len(), 9);
+    let letters = post.import(&ada, list).await;
+    assert_eq!(letters.len(), 9);
     let nth = |n: u8| format!("(SELECT id FROM invitations ORDER BY id OFFSET {n} LIMIT 1)");
     let of = |n: u8| format!("(SELECT member_id FROM invitations ORDER BY id OFFSET {n} LIMIT 1)");
     for sql in [
@@ -229,27 +156,31 @@ async fn a_link_that_was_used_revoked_or_has_expired_is_not_written() {
     ] {
         post.app.sql(&sql).await;
     }
-    assert_eq!(post.write_at(clock::wall()).await, 0);
-    for job in jobs {
-        assert_eq!(post.state(job).await, "done");
+    assert_eq!(post.send().await, 0);
+    for letter in letters {
+        let state = post.state(letter).await;
+        assert_eq!(state, ("not_wanted".to_owned(), None));
     }
-    assert!(!post.path().exists());
+    assert!(!post.folder().exists());
 }
 
 #[tokio::test]
 async fn an_invitation_that_has_run_out_is_not_written() {
-    let post = Post::start().await;
+    let post = PostOffice::with_folder().await;
     let ada = post.app.educator().await;
     post.app.site(&ada).await;
-    post.import(&ada, "name,email,role\nBo,bo@elm.example,resident\n")
+    let letters = post
+        .import(&ada, "name,email,role\nBo,bo@elm.example,resident\n")
         .await;
-    assert_eq!(post.write_at(clock::wall() + TimeDelta::days(15)).await, 0);
-    assert!(!post.path().exists());
+    assert_eq!(post.send_at(clock::wall() + TimeDelta::days(15)).await, 0);
+    let state = post.state(letters[0]).await;
+    assert_eq!(state, ("too_late".to_owned(), None));
+    assert!(!post.folder().exists());
 }
 
 #[tokio::test]
 async fn a_name_cannot_begin_a_header_and_no_address_is_logged() {
-    let post = Post::start().await;
+    let post = PostOffice::with_folder().await;
     let ada = post.app.educator().await;
     post.app.site(&ada).await;
     post.import(
@@ -263,59 +194,104 @@ async fn a_name_cannot_begin_a_header_and_no_address_is_logged() {
             "UPDATE member_names SET name = E'Bo\\r\\nBcc: eve@evil.example' WHERE email_lower IS NOT NULL",
         )
         .await;
-    assert_eq!(post.write_at(clock::wall()).await, 1);
-    let files: Vec<_> = fs::read_dir(post.path()).unwrap().collect();
+    assert_eq!(post.send().await, 1);
+    let files: Vec<_> = fs::read_dir(post.folder()).unwrap().collect();
     let letter = fs::read_to_string(files[0].as_ref().unwrap().path()).unwrap();
     let (head, _) = letter.split_once("\r\n\r\n").unwrap();
     assert!(!head.to_lowercase().contains("\nbcc:"), "{head}");
     assert!(!logged().contains("spoonbill"));
 }
 
+/// Protects letters from a full disk, and the queue from rows that nobody can read.
 #[tokio::test]
-async fn a_letter_that_cannot_be_written_is_tried_again_and_given_up_at_last() {
-    let post = Post::start().await;
+async fn a_letter_that_cannot_be_written_is_tried_again_and_one_that_nobody_can_read_is_not() {
+    let post = PostOffice::with_folder().await;
     let bo = post.app.stranger().await;
-    let link = post.link(&bo, "reset").await;
     // Where the folder should be lies a file.
-    fs::write(post.path(), "in the way").unwrap();
-    let payload = json!({ "kind": "reset", "link": link });
-    let job = post.owe(&format!("reset:{link}"), payload).await;
+    fs::write(post.folder(), "in the way").unwrap();
     let mut now = clock::wall();
+    let until = now + TimeDelta::hours(1);
+    let (_, letter) = post.owe_link(&bo, "reset", until).await;
     for _ in 0..2 {
-        assert_eq!(post.write_at(now).await, 0);
-        assert_eq!(post.state(job).await, "waiting");
+        assert_eq!(post.send_at(now).await, 0);
+        let reason = Some("folder_not_written".to_owned());
+        assert_eq!(post.state(letter).await, ("owed".to_owned(), reason));
         now += TimeDelta::minutes(5);
     }
-    fs::remove_file(post.path()).unwrap();
-    assert_eq!(post.write_at(now).await, 1);
-    assert_eq!(post.state(job).await, "done");
+    fs::remove_file(post.folder()).unwrap();
+    assert_eq!(post.send_at(now).await, 1);
+    assert_eq!(post.state(letter).await, ("sent".to_owned(), None));
 
-    let odd = post.owe("reset:odd", json!({ "kind": "odd" })).await;
-    for _ in 0..5 {
-        now += TimeDelta::minutes(30);
-        assert_eq!(post.write_at(now).await, 0);
+    let (_, odd) = post.owe_link(&bo, "reset", until).await;
+    let (_, next) = post.owe_link(&bo, "reset", until).await;
+    let (_, newer) = post.owe_link(&bo, "reset", until).await;
+    post.app
+        .sql(&format!(
+            "UPDATE letters SET payload = '{{}}' WHERE id = '{odd}';
+             UPDATE letters SET kind = 'of_a_newer_copy' WHERE id = '{newer}'"
+        ))
+        .await;
+    assert_eq!(post.send_at(now).await, 1);
+    let unreadable = ("given_up".to_owned(), Some("unreadable".to_owned()));
+    assert_eq!(post.state(odd).await, unreadable);
+    assert_eq!(post.state(next).await, ("sent".to_owned(), None));
+    assert_eq!(post.state(newer).await, ("owed".to_owned(), None));
+}
+
+/// Protects whoever booked room from carrying scraps to a bin that cannot take them, and from
+/// word about what they gave back.
+#[tokio::test]
+async fn who_booked_room_that_is_gone_is_told_what_is_left() {
+    let post = PostOffice::with_folder().await;
+    let court = post.app.court().await;
+    let holder = post.app.member(court.site, Role::Resident).await;
+    let booking = json!({ "on_date": "2026-06-11", "amount_kg": 0.3 });
+    let booked = post
+        .app
+        .post(&holder, &court.bin_at("/bookings"), &booking)
+        .await;
+    let booked = id_of(&booked.ok(201));
+    let told = court.bin_at("/feedings/told");
+    let too_much = weighed("usual-mix", 5.0);
+    post.app
+        .post(&court.resident, &told, &too_much)
+        .await
+        .ok(201);
+
+    assert_eq!(post.send().await, 1);
+    let owed = post.app.rows("SELECT id FROM letters").await;
+    let letter = post.letter(id_of(&owed[0]));
+    assert!(letter.contains(&format!("<{}>", holder.email)), "{letter}");
+    for part in [
+        "Subject: Less room for what you booked in the bin",
+        "for Thursday, June 11: it can now take nothing of that.",
+        "<p>Bring nothing that day, and ",
+    ] {
+        assert!(letter.contains(part), "{part}: {letter}");
     }
-    assert_eq!(post.state(odd).await, "given_up");
+    assert!(!letter.contains("curl "), "{letter}");
 
-    // What nobody can write yet waits.
-    let payload = json!({ "letter": "booking_shrunk" });
-    let waits = post.owe("booking_shrunk:1:2", payload).await;
-    assert_eq!(post.write_at(now).await, 0);
-    assert_eq!(post.state(waits).await, "waiting");
+    let again = "UPDATE letters SET state = 'owed', closed_at = NULL, due_at = created_at";
+    post.app.sql(again).await;
+    let path = court.bin_at(&format!("/bookings/{booked}"));
+    assert_eq!(post.app.delete(&holder, &path).await.status, 204);
+    assert_eq!(post.send().await, 0);
+    let state = post.state(id_of(&owed[0])).await;
+    assert_eq!(state, ("not_wanted".to_owned(), None));
 }
 
 #[tokio::test]
 async fn a_letter_is_deleted_when_it_has_lain_for_its_days() {
-    let post = Post::start().await;
+    let post = PostOffice::with_folder().await;
     let now = clock::wall();
-    assert_eq!(post.folder.forget_old(now).await.unwrap(), 0);
-    fs::create_dir(post.path()).unwrap();
+    assert_eq!(post.post.forget_old(now).await.unwrap(), 0);
+    fs::create_dir(post.folder()).unwrap();
     for (name, days) in [("old.eml", 15), ("new.eml", 13)] {
-        let file = fs::File::create(post.path().join(name)).unwrap();
+        let file = fs::File::create(post.folder().join(name)).unwrap();
         file.set_modified((now - TimeDelta::days(days)).into())
             .unwrap();
     }
-    assert_eq!(post.folder.forget_old(now).await.unwrap(), 1);
-    assert!(!post.path().join("old.eml").exists());
-    assert!(post.path().join("new.eml").exists());
+    assert_eq!(post.post.forget_old(now).await.unwrap(), 1);
+    assert!(!post.folder().join("old.eml").exists());
+    assert!(post.folder().join("new.eml").exists());
 }

@@ -35,6 +35,7 @@ async fn every_column_that_points_at_a_person_is_handed_over() {
         .flat_map(|kept| {
             let columns: Vec<&str> = match kept.by {
                 By::Account(columns) | By::Member(columns) => columns.to_vec(),
+                By::Either(account, member) => [account, member].concat(),
                 By::Session => vec!["session_id"],
             };
             columns

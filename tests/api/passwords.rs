@@ -22,7 +22,7 @@ async fn change(app: &App, who: &Person, current: &str, new: &str) -> Answer {
 pub(crate) async fn link(app: &App, kind: &str, purpose: LinkFor) -> String {
     let rows = app
         .rows(&format!(
-            "SELECT payload FROM jobs WHERE kind = 'letter' AND purpose LIKE '{kind}:%'
+            "SELECT payload FROM letters WHERE kind = '{kind}'
              ORDER BY created_at DESC, id DESC LIMIT 1"
         ))
         .await;

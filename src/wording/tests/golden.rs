@@ -10,6 +10,7 @@ use chrono::TimeDelta;
 use std::fmt::Write;
 use wormrota_domain::food::SiteFoodList;
 use wormrota_domain::living_bin::limit::Limit;
+use wormrota_domain::units::Grams;
 
 fn written() -> String {
     let mut text = String::new();
@@ -60,11 +61,26 @@ fn written() -> String {
             LetterAbout::Invitation {
                 name: Some("Ana"),
                 site: "Elm Court",
+                until: day(21),
             },
-            LetterAbout::Reset,
-            LetterAbout::SignIn,
+            LetterAbout::Reset { until: day(21) },
+            LetterAbout::SignIn { until: day(21) },
+            LetterAbout::BookingShrunk {
+                name: Some("Ana"),
+                bin: "Courtyard",
+                on: voice.zone.local_date(day(11)),
+                promised: Grams(500),
+                kept: Grams(120),
+            },
+            LetterAbout::BookingShrunk {
+                name: None,
+                bin: "Courtyard",
+                on: voice.zone.local_date(day(11)),
+                promised: Grams(500),
+                kept: Grams(0),
+            },
         ];
-        let words = about.map(|about| voice.letter(about, day(21), now()));
+        let words = about.map(|about| voice.letter(about, now()));
         let lines = words.into_iter().flat_map(|w| [w.before, w.after].concat());
         lines.collect()
     });

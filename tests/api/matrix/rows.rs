@@ -141,6 +141,7 @@ pub(super) const AT_A_SITE: &[Row] = &[
     row("DELETE /v1/sites/{site_id}/newcomers/{member_id}", "CTE"),
     row("POST /v1/sites/{site_id}/bins/{bin_id}/lid_code", "CTE"),
     row("GET /v1/sites/{site_id}/changes", "E"),
+    row("GET /v1/sites/{site_id}/letters", "CTE"),
     row("GET /v1/sites/{site_id}/notices", "CTE"),
     row("POST /v1/sites/{site_id}/notices/{notice_id}/seen", "CTE"),
     row("GET /v1/sites/{site_id}/bins", "RCTE"),
