@@ -103,12 +103,12 @@ kinds! {
         "Mend the lines that `errors` names and send the whole list again; nobody was added.";
     TOO_MANY = "too_many", 409, "There are as many as there may be",
         "Take one away first.";
-    NO_FREE_PLACE = "no_free_place", 409, "Every place of this turn is held",
-        "Choose another turn: `GET /v1/sites/{site_id}/turns?free=true` lists those with a free place.";
+    NO_FREE_PLACE = "no_free_place", 409, "No place of this turn can be had",
+        "Choose another turn (`GET /v1/sites/{site_id}/turns?free=true`), or ask a caretaker or teacher.";
     HELD_ALREADY = "held_already", 409, "A place of this turn is held already",
         "Nothing: nobody holds two places of one turn.";
-    NOT_THE_HOLDER = "not_the_holder", 409, "Somebody else holds the place by now",
-        "Read the turn again.";
+    NOT_THE_HOLDER = "not_the_holder", 409, "The place is not held by whom it was thought to be",
+        "Read the turn again: by now somebody else holds it, or nobody.";
     TURN_OVER = "turn_over", 409, "The turn is over, or does not take place",
         "Choose another turn.";
     TOO_LATE = "too_late", 409, "It is too late to give the place back",
@@ -456,16 +456,19 @@ fn mistake(inside: impl fmt::Display) -> Problem {
 /// What is about turns, places and rotas.
 fn of_turns(error: DeskError) -> Problem {
     match error {
-        DeskError::NoFreePlace => Problem::new(&NO_FREE_PLACE, "All places of the turn are held."),
+        DeskError::NoFreePlace => {
+            Problem::new(&NO_FREE_PLACE, "There is no place on this turn to be had.")
+        }
         DeskError::HeldAlready => {
             Problem::new(&HELD_ALREADY, "A place of the turn is held already.")
         }
         DeskError::NotTheHolder => {
             Problem::new(&NOT_THE_HOLDER, "The place has another holder, or none.")
         }
-        DeskError::TurnOver => {
-            Problem::new(&TURN_OVER, "Its day has passed, or it was called off.")
-        }
+        DeskError::TurnOver => Problem::new(
+            &TURN_OVER,
+            "Its day or its hours have passed, it was called off, or its pattern does not want it any more.",
+        ),
         DeskError::TooLate { last_day } => Problem::new(
             &TOO_LATE,
             format!("It could be given back until the end of {last_day}."),

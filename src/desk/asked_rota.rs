@@ -50,7 +50,7 @@ impl Asked {
         carried: &BTreeMap<MemberId, i64>,
     ) -> Result<(Self, RotaAtHand), DeskError> {
         let none = BTreeMap::new();
-        let at_hand = RotaAtHand::load(conn, site, span, Whom::InTheRota, &none).await?;
+        let at_hand = RotaAtHand::load(conn, site, span, Whom::InTheRota(from), &none).await?;
         let carried_milli: Vec<i64> = (at_hand.members.iter())
             .map(|member| carried.get(member).copied().unwrap_or(0))
             .collect();

@@ -168,9 +168,11 @@ impl Exchange {
         let day = at_hand.turns[at].row.on_date;
         let held = found.pupil_id.map(PupilId);
         let absent = held.and_then(|pupil| Some((pupil, at_hand.position(pupil)?)));
-        let (absent, absent_at) = absent
-            .filter(|(_, pupil)| at_hand.is_away(*pupil, day))
-            .ok_or(DeskError::NotTheHolder)?;
+        let (absent, absent_at) = absent.ok_or(DeskError::NotTheHolder)?;
+        if !at_hand.is_away(absent_at, day) {
+            let detail = "must be put on a place whose holder is away that day: say so first";
+            return Err(DeskError::conflict("/pupil_id", detail));
+        }
         let comes = match named {
             Some(pupil) => {
                 insist_on_pupil(at_hand, at, pupil)?;

@@ -11,7 +11,7 @@ use crate::store::bookings::{self, BookingState};
 use crate::store::places::{self, Holder, How, PlaceRow};
 use crate::store::turns::{self, TurnRow};
 use crate::store::{Conn, limits, members, sites};
-use chrono::{DateTime, Datelike, Days, NaiveDate, Utc};
+use chrono::{DateTime, Datelike, Days, NaiveDate, NaiveDateTime, Utc};
 use std::collections::BTreeSet;
 use wormrota_domain::access::Deed;
 use wormrota_domain::ids::{BookingId, MemberId, PlaceId, SiteId, TurnId};
@@ -30,6 +30,7 @@ pub(super) struct TurnAtHand {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct SiteDays {
     pub today: NaiveDate,
+    now: NaiveDateTime,
     give_back: Days,
 }
 
@@ -41,8 +42,10 @@ impl SiteDays {
     ) -> Result<Self, DeskError> {
         let row = sites::by_id(conn, site).await?;
         let row = row.ok_or(DeskError::NotFound(Noun::Site))?;
+        let wall = zone_of(&row.zone)?.wall(now);
         Ok(Self {
-            today: zone_of(&row.zone)?.local_date(now),
+            today: wall.date(),
+            now: wall,
             give_back: Days::new(give_back_days(row.give_back_days)?.into()),
         })
     }
@@ -102,9 +105,11 @@ impl TurnAtHand {
     }
 
     /// Insists that its free places are anybody's to take: on a day that its pattern does not
-    /// want any more only those stay who hold one, and whom somebody sends.
-    pub(super) const fn insist_on_offer(&self) -> Result<(), DeskError> {
-        if self.row.off_pattern {
+    /// want any more, and once its hours are over, only those stay who hold one, and whom
+    /// somebody sends.
+    pub(super) fn insist_on_offer(&self, days: &SiteDays) -> Result<(), DeskError> {
+        let closes = self.row.closes.map(|at| self.row.on_date.and_time(at));
+        if self.row.off_pattern || closes.is_some_and(|closes| closes <= days.now) {
             return Err(DeskError::TurnOver);
         }
         Ok(())

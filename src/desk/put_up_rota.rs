@@ -7,7 +7,7 @@
 use super::asked_rota::{Asked, Found};
 use super::draft_rota::{state_of, today};
 use super::membership::{Membership, admit_to_change};
-use super::rota_at_hand::RotaAtHand;
+use super::rota_at_hand::{RotaAtHand, stays_without_part};
 use super::seating::{Seat, seats};
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun};
@@ -145,8 +145,10 @@ pub(super) fn seats_of(asked: &Asked, found: &Found, places: Vec<PlaceRow>) -> V
     for (turn, places) in of_turn {
         let open = positions.get(&turn).is_some_and(|at| asked.is_open(*at));
         if open {
-            let has_no_part = |member| asked.member(member).is_none();
-            all.extend(seats(places, on.entry(turn).or_default(), has_no_part));
+            let stays_anyhow = |member, place: &PlaceRow| {
+                asked.member(member).is_none() && stays_without_part(place)
+            };
+            all.extend(seats(places, on.entry(turn).or_default(), stays_anyhow));
         } else {
             all.extend(places.into_iter().map(Seat::unchanged));
         }

@@ -38,7 +38,7 @@ pub async fn see_rhythm(
                     BinAtHand::load(conn, &model, &at, bin, errand.now, Hold::Look).await?;
                 let today = at.day(errand.now);
                 let days = (today, today);
-                let whom = Whom::InTheRota;
+                let whom = Whom::InTheRota(None);
                 let rota = RotaAtHand::load(conn, site, days, whom, &BTreeMap::new()).await?;
                 let position = rota.bins.iter().position(|known| *known == bin);
                 let position = position.map(BinIndex);

@@ -6,7 +6,7 @@ use super::at_hand::unreadable;
 use crate::store::absences::AbsenceRow;
 use crate::store::limits::LimitsRow;
 use crate::store::members::{Person, Which};
-use crate::store::places::PlaceRow;
+use crate::store::places::{How, PlaceRow};
 use crate::store::turns::TurnRow;
 use crate::store::{Conn, absences, bins, limits, members, places, turns};
 use chrono::{Datelike, Days, NaiveDate};
@@ -28,7 +28,8 @@ const MOST_MEMBERS: i64 = 10_001;
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Whom<'a> {
     /// Everybody who has a part in the rota.
-    InTheRota,
+    /// With a day, what lies before it is not to change.
+    InTheRota(Option<NaiveDate>),
     /// These, whether they have or not, and of the turns only these and those on which one of
     /// the members holds a place: as much of the rota as rules about them look at.
     These(&'a [MemberId], &'a [TurnId]),
@@ -78,7 +79,7 @@ impl RotaAtHand {
         let (start, end) = around(from, to);
         let away = absences::of_members(conn, site, &keys, start, end).await?;
         let nearby = match whom {
-            Whom::InTheRota => turns::of_days(conn, site, None, start, end).await?,
+            Whom::InTheRota(_) => turns::of_days(conn, site, None, start, end).await?,
             Whom::These(members, turns) => {
                 turns::about(conn, site, turns, members, (start, end)).await?
             }
@@ -102,7 +103,7 @@ impl RotaAtHand {
             match (share(&person, own)?.sixtieths(together.unwrap_or(1)), whom) {
                 (Some(share), _) => shares.push((member, share)),
                 (None, Whom::These(..)) => shares.push((member, 1)),
-                (None, Whom::InTheRota) => {}
+                (None, Whom::InTheRota(_)) => {}
             }
         }
         let mut at_hand = Self {
@@ -129,7 +130,13 @@ impl RotaAtHand {
             let member = at_hand.member(share, balance, own, to);
             at_hand.input.members.push(member);
         }
-        at_hand.add_turns(nearby, held, to);
+        let makes_room = |turn: &TurnRow, place: &PlaceRow| match whom {
+            Whom::InTheRota(first) => {
+                first.is_none_or(|first| turn.on_date >= first) && !stays_without_part(place)
+            }
+            Whom::These(..) => false,
+        };
+        at_hand.add_turns(nearby, held, to, makes_room);
         for pair in limits::apart(conn, site).await? {
             let of = |id: Uuid| at_hand.position(MemberId(id));
             if let (Some(one), Some(other)) = (of(pair.one_id), of(pair.other_id)) {
@@ -239,9 +246,15 @@ impl RotaAtHand {
         }
     }
 
-    /// Turns of the span that have a place for members of the rota. Whoever holds a place
+    /// Turns of the span that have a place for members of the rota. Whoever stays on a place
     /// without a part in the rota takes it out of the turn.
-    fn add_turns(&mut self, nearby: Vec<TurnRow>, held: Vec<PlaceRow>, to: NaiveDate) {
+    fn add_turns(
+        &mut self,
+        nearby: Vec<TurnRow>,
+        held: Vec<PlaceRow>,
+        to: NaiveDate,
+        makes_room: impl Fn(&TurnRow, &PlaceRow) -> bool,
+    ) {
         let mut of_turn: BTreeMap<Uuid, Vec<PlaceRow>> = BTreeMap::new();
         for place in held {
             of_turn.entry(place.turn_id).or_default().push(place);
@@ -252,7 +265,9 @@ impl RotaAtHand {
             }
             let places = of_turn.remove(&turn.id).unwrap_or_default();
             let open = places.iter().filter(|place| match place.member_id {
-                Some(member) => self.position(MemberId(member)).is_some(),
+                Some(member) => {
+                    self.position(MemberId(member)).is_some() || makes_room(&turn, place)
+                }
                 None => place.pupil_id.is_none(),
             });
             let open = u32::try_from(open.count()).unwrap_or(0);
@@ -272,6 +287,12 @@ impl RotaAtHand {
     }
 }
 
+/// Whether somebody stays on a place without a part in the rota. Whom a rota put there when
+/// they had one makes room for others; who took it, or was sent, stays.
+pub(super) fn stays_without_part(place: &PlaceRow) -> bool {
+    place.kept || place.how.as_deref() != Some(How::Rota.code())
+}
+
 /// What is known about one member.
 struct Own<'a, T, A> {
     limits: Option<&'a LimitsRow>,
@@ -287,7 +308,7 @@ async fn people(
     whom: Whom<'_>,
 ) -> Result<Vec<(MemberId, Person)>, DeskError> {
     let which = match whom {
-        Whom::InTheRota => Which::Members,
+        Whom::InTheRota(_) => Which::Members,
         Whom::These(these, _) => Which::These(these.iter().map(|member| member.0).collect()),
     };
     let people = members::people(conn, site, which, None, MOST_MEMBERS).await?;

@@ -37,16 +37,16 @@ impl Seat {
     }
 }
 
-/// The places of one turn with those who are to be on it. Whoever `has_no_part` in the rota
-/// keeps their place whatever the rota says.
+/// The places of one turn with those who are to be on it. Whoever `stays_anyhow` keeps their
+/// place whatever the rota says.
 pub(super) fn seats(
     mut places: Vec<PlaceRow>,
     on: &BTreeSet<MemberId>,
-    has_no_part: impl Fn(MemberId) -> bool,
+    stays_anyhow: impl Fn(MemberId, &PlaceRow) -> bool,
 ) -> Vec<Seat> {
     places.sort_by_key(|place| place.seat);
     let stays = |place: &PlaceRow| match place.holder() {
-        Some(Holder::Member(member)) => on.contains(&member) || has_no_part(member),
+        Some(Holder::Member(member)) => on.contains(&member) || stays_anyhow(member, place),
         Some(Holder::Pupil(_)) => true,
         None => false,
     };
@@ -100,7 +100,7 @@ mod tests {
             place(1, of(1)),
         ];
         let on = BTreeSet::from([member(2), member(7)]);
-        let seats = seats(places, &on, |one| one == member(3));
+        let seats = seats(places, &on, |one, _| one == member(3));
         let then: Vec<_> = seats.iter().map(|seat| seat.then).collect();
         assert_eq!(then, [of(7), of(2), of(3), None, pupil]);
         let changes: Vec<_> = seats.iter().map(Seat::changes).collect();

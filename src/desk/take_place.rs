@@ -65,7 +65,7 @@ pub async fn take_place(
             turn.insist_on_going(days.today)?;
             turn.insist_on_members("")?;
             if own {
-                turn.insist_on_offer()?;
+                turn.insist_on_offer(&days)?;
             }
             turn.free_for(member)?;
             let rules = rules_of(conn, &who, &[&turn], &[member]).await?;

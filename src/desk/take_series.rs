@@ -110,8 +110,8 @@ pub async fn take_series(
             async move {
                 let who = admit(conn, errand, site, Deed::TakePlace).await?;
                 insist_on_bin(conn, site, series.bin).await?;
-                let today = SiteDays::load(conn, site, errand.now).await?.today;
-                let dates = series.dates(today)?;
+                let days = SiteDays::load(conn, site, errand.now).await?;
+                let dates = series.dates(days.today)?;
                 lock_members(conn, &who, &[], &[(who.member, "")]).await?;
                 let wanted = turns_on(conn, site, series.bin, &dates).await?;
                 let turns = TurnAtHand::lock_all(conn, site, &wanted).await?;
@@ -128,7 +128,7 @@ pub async fn take_series(
                     who: &who,
                     model: &model,
                     now: errand.now,
-                    today,
+                    days,
                     offer: series.amount.zip(offer.as_ref()),
                 };
                 let mut days = Vec::with_capacity(dates.len());
@@ -212,7 +212,7 @@ struct Taker<'a> {
     who: &'a Membership,
     model: &'a ModelSettings,
     now: DateTime<Utc>,
-    today: NaiveDate,
+    days: SiteDays,
     offer: Option<(Grams, &'a Offer)>,
 }
 
@@ -248,13 +248,13 @@ impl Taker<'_> {
         turn: &mut TurnAtHand,
     ) -> Result<SeriesOutcome, DeskError> {
         let (me, id) = (self.who.member, turn.id());
-        turn.insist_on_going(self.today)?;
-        turn.insist_on_offer()?;
+        turn.insist_on_going(self.days.today)?;
+        turn.insist_on_offer(&self.days)?;
         turn.free_for(me)?;
         rules.insist_on_coming(self.who, (me, id))?;
         let mut booking = None;
         if let Some((amount, offer)) = self.offer
-            && can_bring(&turn.row, self.today)
+            && can_bring(&turn.row, self.days.today)
         {
             let bringing = Bringing {
                 who: self.who,

@@ -152,7 +152,7 @@ pub async fn list_turns(
                     from,
                     to,
                     bin: wanted.bin,
-                    free: wanted.free,
+                    free_after: wanted.free.then(|| zone.wall(errand.now)),
                     held_by: wanted.mine.then_some(who.member),
                 };
                 let rows = turns::page(conn, site, &wanted, after, i64::from(limit) + 1).await?;

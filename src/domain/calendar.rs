@@ -69,6 +69,12 @@ impl SiteZone {
         instant.with_timezone(&self.0).date_naive()
     }
 
+    /// What calendar and clock on the site's wall show at that instant.
+    #[must_use]
+    pub fn wall(self, instant: DateTime<Utc>) -> NaiveDateTime {
+        instant.with_timezone(&self.0).naive_local()
+    }
+
     /// The time that a clock on the site's wall shows at that instant, to the minute: "18:05".
     #[must_use]
     pub fn local_time(self, instant: DateTime<Utc>) -> String {

@@ -2,7 +2,7 @@
 
 use super::schema::{places, turns};
 use super::{Conn, StoreError};
-use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
+use chrono::{DateTime, NaiveDate, NaiveDateTime, NaiveTime, Utc};
 use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
 use std::collections::BTreeSet;
@@ -149,9 +149,9 @@ pub struct Wanted {
     pub to: NaiveDate,
     /// Only this bin's.
     pub bin: Option<BinId>,
-    /// Only those that take place, that their pattern wants, that are no class's, and that have
-    /// a free place.
-    pub free: bool,
+    /// Only those that take place, that their pattern wants, that are no class's, that have a
+    /// free place, and whose hours are not over by this wall clock.
+    pub free_after: Option<NaiveDateTime>,
     /// Only those of which this member holds a place.
     pub held_by: Option<MemberId>,
 }
@@ -181,8 +181,14 @@ pub async fn page(
     if let Some(bin) = wanted.bin {
         query = query.filter(turns::bin_id.eq(bin.0));
     }
-    if wanted.free {
+    if let Some(wall) = wanted.free_after {
         query = query
+            .filter(
+                turns::closes
+                    .is_null()
+                    .or(turns::on_date.gt(wall.date()))
+                    .or(turns::closes.gt(wall.time())),
+            )
             .filter(turns::called_off.is_null())
             .filter(turns::off_pattern.eq(false))
             .filter(turns::class_id.is_null())
