@@ -4,7 +4,7 @@
 use super::classes::kept;
 use super::duty_at_hand::DutyAtHand;
 use super::duty_planner::planned;
-use super::fields::Check;
+use super::fields::{Check, insist_on_years};
 use super::membership::admit;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand};
@@ -79,6 +79,7 @@ pub async fn share_out(
     class: ClassId,
     sharing: Sharing,
 ) -> Result<Shared, DeskError> {
+    insist_on_years(&[("/from", Some(sharing.from)), ("/to", Some(sharing.to))])?;
     if sharing.pairs.len() > MOST_PAIRS {
         let detail = format!("must name at most {MOST_PAIRS} pairs");
         return Err(DeskError::field("/pairs", detail));

@@ -6,6 +6,7 @@
 use super::asked_rota::Asked;
 use super::at_hand::write;
 use super::drafting;
+use super::fields::insist_on_years;
 use super::keep_class::zone_of;
 use super::membership::{Membership, admit};
 use super::trail::{self, Subject};
@@ -79,6 +80,11 @@ pub async fn draft_rota(
         let detail = format!("must be 0 to {LARGEST_SEED}");
         return Err(DeskError::field("/seed", detail));
     }
+    insist_on_years(&[
+        ("/first_day", Some(new.first_day)),
+        ("/last_day", Some(new.last_day)),
+        ("/replan_from", new.replan_from),
+    ])?;
     desk.write("ask for a draft", errand, new, move |conn, errand, new| {
         async move {
             let who = admit(conn, errand, site, Deed::DraftRota).await?;

@@ -1,12 +1,25 @@
 //! Text that people type, checked once at the door.
 
-use super::FieldError;
+use super::{DeskError, FieldError};
+use chrono::{Datelike, NaiveDate};
 use wormrota_domain::access::Role;
 
 /// Characters that the name of a person or a site may have.
 pub(super) const LONGEST_PERSON: usize = 100;
 /// Characters that a flat may have.
 const LONGEST_FLAT: usize = 30;
+
+/// Insists on years of four digits (RFC 3339): other days are nobody's, and the database does not
+/// know all of them.
+pub(super) fn insist_on_years(days: &[(&str, Option<NaiveDate>)]) -> Result<(), DeskError> {
+    let mut check = Check::default();
+    for (pointer, day) in days {
+        if day.is_some_and(|day| !(0..=9_999).contains(&day.year())) {
+            check.wrong(*pointer, "must be a day of the years 0000 to 9999");
+        }
+    }
+    check.done()
+}
 
 /// Collects what is wrong with an input, so that all of it is told at once.
 #[derive(Debug, Default, Clone)]
@@ -86,13 +99,13 @@ impl Check {
 
     /// Nothing, or everything that is wrong. A conflict is only called one where nothing is
     /// malformed.
-    pub(super) fn done(self) -> Result<(), super::DeskError> {
+    pub(super) fn done(self) -> Result<(), DeskError> {
         if self.errors.is_empty() {
             Ok(())
         } else if self.malformed {
-            Err(super::DeskError::Invalid(self.errors))
+            Err(DeskError::Invalid(self.errors))
         } else {
-            Err(super::DeskError::Conflicting(self.errors))
+            Err(DeskError::Conflicting(self.errors))
         }
     }
 }

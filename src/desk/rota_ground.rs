@@ -11,6 +11,7 @@ use crate::store::{Conn, places, turns};
 use chrono::Datelike;
 use futures_util::FutureExt;
 use std::collections::{BTreeMap, BTreeSet};
+use tokio::sync::{Semaphore, SemaphorePermit};
 use uuid::Uuid;
 use wormrota_domain::access::Deed;
 use wormrota_domain::ids::{MemberId, RotaId, SiteId, TurnId};
@@ -32,7 +33,13 @@ pub(super) struct Ground {
     pub free_now: Option<BTreeMap<TurnId, usize>>,
     /// Whom the reader sees, with names.
     pub names: BTreeMap<MemberId, Option<String>>,
+    /// Held for as long as it is looked at.
+    _look: Option<SemaphorePermit<'static>>,
 }
+
+/// Rotas looked at at once in one copy; others wait, without a connection. A large one is
+/// megabytes and seconds, and everybody may ask (common practice, no source).
+static LOOKS: Semaphore = Semaphore::const_new(2);
 
 /// Reads what a rota is explained from.
 pub(super) async fn ground(
@@ -41,7 +48,10 @@ pub(super) async fn ground(
     site: SiteId,
     rota: RotaId,
 ) -> Result<Ground, DeskError> {
-    desk.store()
+    let look = LOOKS.acquire().await;
+    let look = look.map_err(|error| DeskError::Unavailable(error.to_string()))?;
+    let ground = desk
+        .store()
         .read("read a rota's reasons", errand, move |conn, errand| {
             async move {
                 let who = admit(conn, errand, site, Deed::SeeReasons).await?;
@@ -59,6 +69,7 @@ pub(super) async fn ground(
                     places: found.places,
                     outside: Vec::new(),
                     free_now: None,
+                    _look: None,
                 };
                 if state == RotaState::PutUp {
                     ground.as_held_now(conn).await?;
@@ -73,11 +84,15 @@ pub(super) async fn ground(
                     .collect();
                 let everybody: Vec<MemberId> = everybody.into_iter().collect();
                 ground.names = names_seen(conn, &ground.who, &everybody).await?;
-                Ok(ground)
+                Ok::<_, DeskError>(ground)
             }
             .boxed()
         })
-        .await
+        .await?;
+    Ok(Ground {
+        _look: Some(look),
+        ..ground
+    })
 }
 
 /// Looks at a plan. That is work for a processor, and so not for a thread that serves requests.

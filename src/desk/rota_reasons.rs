@@ -172,12 +172,10 @@ pub async fn list_empty_places(
             let at = ground.asked.turns.iter().position(|turn| turn.0 == after);
             at.map_or(usize::MAX, |at| at + 1)
         });
-        let items = (sight.empty().into_iter())
+        let items = (sight.empty_from(TurnIndex(begin)))
             .filter_map(|seen| {
                 let turn = turn_of(&seen);
-                (turn.0 >= begin)
-                    .then(|| EmptyTurn::of(ground, turn, seen))
-                    .flatten()
+                EmptyTurn::of(ground, turn, seen)
             })
             .take(usize::from(limit) + 1)
             .collect();

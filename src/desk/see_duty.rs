@@ -2,6 +2,7 @@
 
 use super::at_hand::SiteAtHand;
 use super::classes::{Class, seen};
+use super::fields::insist_on_years;
 use super::membership::admit;
 use super::{Desk, DeskError, Errand};
 use crate::store::turns::TurnRow;
@@ -71,6 +72,7 @@ pub async fn list_duty(
     class: ClassId,
     (from, to): (Option<NaiveDate>, Option<NaiveDate>),
 ) -> Result<Vec<DutyTurn>, DeskError> {
+    insist_on_years(&[("/from", from), ("/to", to)])?;
     desk.store()
         .read("list a class's duty", errand, move |conn, errand| {
             async move {

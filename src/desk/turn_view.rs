@@ -10,7 +10,7 @@ use super::turns::{HolderSeen, Hours, Place, Turn};
 use crate::store::members::{self, Which};
 use crate::store::places::{Holder, How, PlaceRow};
 use crate::store::turns::TurnRow;
-use crate::store::{Conn, classes};
+use crate::store::{Conn, classes, limits};
 use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 use wormrota_domain::access::Deed;
@@ -18,10 +18,25 @@ use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::ids::{BinId, ClassId, MemberId, PatternId, PlaceId, TurnId};
 use wormrota_domain::turns::{CalledOffBy, Duty, Window};
 
+/// Beside whom a reader finds no free place; nobody for who may send people themselves, and is
+/// told of the rules.
+pub(super) async fn apart_of(
+    conn: &mut Conn,
+    who: &Membership,
+) -> Result<Vec<MemberId>, DeskError> {
+    if who.may(Deed::AssignPlaces) {
+        return Ok(Vec::new());
+    }
+    Ok(limits::apart_from(conn, who.site, who.member).await?)
+}
+
 /// What a reader knows of those who hold places.
 pub(super) struct View {
     who: Membership,
     in_full: bool,
+    /// Beside whom no place is free for the reader. To them such a turn is full, or what they
+    /// are told when they ask for a place would give the pair away.
+    apart: Vec<MemberId>,
     members: BTreeMap<Uuid, Person>,
     classes: BTreeSet<Uuid>,
     pupils: BTreeMap<Uuid, Option<String>>,
@@ -53,8 +68,10 @@ impl View {
         }
         let ids: Vec<ClassId> = classes.iter().copied().map(ClassId).collect();
         let pupils = classes::pupils_of(conn, site, &ids).await?;
+        let apart = apart_of(conn, &who).await?;
         Ok(Self {
             in_full: who.may(Deed::SeePeopleInFull),
+            apart,
             members,
             classes,
             pupils: pupils.into_iter().map(|row| (row.id, row.label)).collect(),
@@ -70,10 +87,14 @@ impl View {
         places: Vec<PlaceRow>,
     ) -> Result<Turn, DeskError> {
         let class = row.class_id.filter(|class| self.classes.contains(class));
-        let places = places
+        let shut = self.is_shut(&places);
+        let mut places = places
             .into_iter()
             .map(|place| self.place(&place, class.is_some()))
-            .collect::<Result<_, _>>()?;
+            .collect::<Result<Vec<_>, _>>()?;
+        for place in &mut places {
+            place.held |= shut;
+        }
         let called_off = row
             .called_off
             .as_deref()
@@ -95,6 +116,13 @@ impl View {
         })
     }
 
+    /// Whether the free places of a turn are none for the reader.
+    fn is_shut(&self, places: &[PlaceRow]) -> bool {
+        let holders = || places.iter().filter_map(|place| place.member_id);
+        holders().any(|id| self.apart.contains(&MemberId(id)))
+            && !holders().any(|id| id == self.who.member.0)
+    }
+
     fn place(&self, row: &PlaceRow, own_class: bool) -> Result<Place, DeskError> {
         let how = row
             .how
@@ -114,8 +142,9 @@ impl View {
             held: how.is_some(),
             mine: row.member_id == Some(self.who.member.0),
             how: how.filter(|_| holder.is_some()),
+            // It tells how the holder came to it.
+            kept: row.kept && holder.is_some(),
             holder,
-            kept: row.kept,
         })
     }
 

@@ -1,8 +1,9 @@
 //! Reading turns, and who holds which place as far as the reader may see it.
 
+use super::fields::insist_on_years;
 use super::keep_class::zone_of;
 use super::membership::{Membership, admit};
-use super::turn_view::View;
+use super::turn_view::{View, apart_of};
 use super::{Desk, DeskError, Errand, Noun, Page};
 use crate::store::places::{self, How, PlaceRow};
 use crate::store::turns::{self, TurnRow, Wanted};
@@ -142,6 +143,7 @@ pub async fn list_turns(
     after: Option<(NaiveDate, Uuid)>,
     limit: u16,
 ) -> Result<Page<Turn>, DeskError> {
+    insist_on_years(&[("/from", wanted.from), ("/to", wanted.to)])?;
     desk.store()
         .read("list turns", errand, move |conn, errand| {
             async move {
@@ -153,6 +155,7 @@ pub async fn list_turns(
                     to,
                     bin: wanted.bin,
                     free_after: wanted.free.then(|| zone.wall(errand.now)),
+                    without: apart_of(conn, &who).await?,
                     held_by: wanted.mine.then_some(who.member),
                 };
                 let rows = turns::page(conn, site, &wanted, after, i64::from(limit) + 1).await?;

@@ -670,6 +670,39 @@ mod tests {
                 "1 to 20000",
             ),
             (
+                "WORMROTA__PEOPLE__INVITATION_DAYS",
+                "61",
+                "people.invitation_days",
+                "1 to 60",
+            ),
+            (
+                "WORMROTA__PEOPLE__SLIP_DAYS",
+                "0",
+                "people.slip_days",
+                "1 to 60",
+            ),
+            (
+                "WORMROTA__PEOPLE__DEPUTY_AFTER_HOURS",
+                "0",
+                "people.deputy_after_hours",
+                "1 to 720",
+            ),
+            ("WORMROTA__LOG__FORMAT", "xml", "log.format", "expected"),
+            (
+                "WORMROTA__LOG__FILTER",
+                "wormrota=loud",
+                "log.filter",
+                "level",
+            ),
+        ] {
+            names_what_is_expected(key, value, dotted, expected);
+        }
+    }
+
+    #[test]
+    fn a_wrong_value_for_letters_is_named_with_what_is_expected() {
+        for (key, value, dotted, expected) in [
+            (
                 "WORMROTA__LETTERS__PUBLIC_URL",
                 "bins.example.org",
                 "letters.public_url",
@@ -711,36 +744,15 @@ mod tests {
                 "letters.smtp.connections",
                 "1 to 32",
             ),
-            (
-                "WORMROTA__PEOPLE__INVITATION_DAYS",
-                "61",
-                "people.invitation_days",
-                "1 to 60",
-            ),
-            (
-                "WORMROTA__PEOPLE__SLIP_DAYS",
-                "0",
-                "people.slip_days",
-                "1 to 60",
-            ),
-            (
-                "WORMROTA__PEOPLE__DEPUTY_AFTER_HOURS",
-                "0",
-                "people.deputy_after_hours",
-                "1 to 720",
-            ),
-            ("WORMROTA__LOG__FORMAT", "xml", "log.format", "expected"),
-            (
-                "WORMROTA__LOG__FILTER",
-                "wormrota=loud",
-                "log.filter",
-                "level",
-            ),
         ] {
-            let said = refusal(&[(key, value)]);
-            assert!(said.contains(dotted), "{key}={value}: {said}");
-            assert!(said.contains(expected), "{key}={value}: {said}");
-            assert!(said.contains("environment"), "{key}={value}: {said}");
+            names_what_is_expected(key, value, dotted, expected);
+        }
+    }
+
+    fn names_what_is_expected(key: &str, value: &str, dotted: &str, expected: &str) {
+        let said = refusal(&[(key, value)]);
+        for part in [dotted, expected, "environment"] {
+            assert!(said.contains(part), "{key}={value}: {said}");
         }
     }
 

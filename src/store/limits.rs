@@ -223,3 +223,25 @@ pub async fn count_apart(conn: &mut Conn, site: SiteId) -> Result<i64, StoreErro
         .get_result(conn)
         .await?)
 }
+
+/// Those with whom a member does not share a turn.
+pub async fn apart_from(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+) -> Result<Vec<MemberId>, StoreError> {
+    let pairs: Vec<(Uuid, Uuid)> = apart_pairs::table
+        .filter(apart_pairs::site_id.eq(site.0))
+        .filter(
+            apart_pairs::one_id
+                .eq(member.0)
+                .or(apart_pairs::other_id.eq(member.0)),
+        )
+        .select((apart_pairs::one_id, apart_pairs::other_id))
+        .load(conn)
+        .await?;
+    Ok(pairs
+        .into_iter()
+        .map(|(one, other)| MemberId(if one == member.0 { other } else { one }))
+        .collect())
+}

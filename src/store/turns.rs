@@ -141,7 +141,7 @@ pub async fn about(
 }
 
 /// Which turns of a span of days are wanted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Wanted {
     /// The first day.
     pub from: NaiveDate,
@@ -152,6 +152,8 @@ pub struct Wanted {
     /// Only those that take place, that their pattern wants, that are no class's, that have a
     /// free place, and whose hours are not over by this wall clock.
     pub free_after: Option<NaiveDateTime>,
+    /// With that, only those of which none of these holds a place.
+    pub without: Vec<MemberId>,
     /// Only those of which this member holds a place.
     pub held_by: Option<MemberId>,
 }
@@ -195,6 +197,11 @@ pub async fn page(
             .filter(diesel::dsl::exists(
                 its_places.filter(places::how.is_null()),
             ));
+    }
+    if wanted.free_after.is_some() && !wanted.without.is_empty() {
+        let without: Vec<Uuid> = wanted.without.iter().map(|member| member.0).collect();
+        let theirs = its_places.filter(places::member_id.eq_any(without));
+        query = query.filter(diesel::dsl::not(diesel::dsl::exists(theirs)));
     }
     if let Some(member) = wanted.held_by {
         let theirs = its_places.filter(places::member_id.eq(member.0));

@@ -326,3 +326,75 @@ async fn whoever_goes_gives_their_places_back_but_not_the_past() {
         .await;
     answer.conflicting_fields(&["/member_id"]);
 }
+
+/// The turns that somebody reads of, with how many places are free.
+async fn offered(ground: &PlaceGround, who: &Neighbour) -> Vec<(String, u64)> {
+    let path = ground.court.at("/turns?free=true");
+    let turns = ground.app.get(&who.who, &path).await.ok(200);
+    let turn = |turn: &Value| {
+        let id = turn["id"].as_str().unwrap().to_owned();
+        (id, turn["free"].as_u64().unwrap())
+    };
+    turns["items"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(turn)
+        .collect()
+}
+
+/// Guards a pair from each other's eyes: a turn beside the other one is full, in the list and
+/// when it is asked for, and for nobody else.
+#[tokio::test]
+async fn a_turn_beside_somebody_kept_apart_is_a_full_one() {
+    let ground = PlaceGround::open().await;
+    let [ana, bo, cy] = ground.residents().await;
+    ground.keep_apart(&ana, &bo).await;
+    let turn = ground.turn(FRIDAY, 2).await;
+    assert_eq!(offered(&ground, &ana).await, [(turn.to_string(), 2)]);
+    ground.taken(&bo.who, turn).await;
+    assert_eq!(offered(&ground, &ana).await, []);
+    assert_eq!(offered(&ground, &cy).await, [(turn.to_string(), 1)]);
+    assert_eq!(offered(&ground, &bo).await, [(turn.to_string(), 1)]);
+    let path = ground.court.at(&format!("/turns/{turn}"));
+    let seen = ground.app.get(&ana.who, &path).await.ok(200);
+    assert_eq!(seen["free"], 0);
+    let full = ground.take(&ana.who, turn, &json!({})).await;
+    full.problem(409, "no_free_place");
+}
+
+/// Guards people from turns that nobody can come to any more.
+#[tokio::test]
+async fn a_turn_whose_hours_are_over_is_not_offered() {
+    let ground = PlaceGround::open().await;
+    let [ana] = ground.residents().await;
+    let today = ground.turn("2026-06-10", 1).await;
+    let hours = |closes: &str| {
+        format!("UPDATE turns SET opens = '00:00', closes = '{closes}' WHERE id = '{today}'")
+    };
+    ground.app.sql(&hours("23:59")).await;
+    assert_eq!(offered(&ground, &ana).await.len(), 1);
+    ground.app.sql(&hours("00:01")).await;
+    assert_eq!(offered(&ground, &ana).await, []);
+    let late = ground.take(&ana.who, today, &json!({})).await;
+    late.problem(409, "turn_over");
+}
+
+/// Guards the database from days that it does not know.
+#[tokio::test]
+async fn days_of_no_year_of_four_digits_are_refused() {
+    let ground = PlaceGround::open().await;
+    let [ana] = ground.residents().await;
+    for day in ["-200000-01-01", "%2B200000-01-01"] {
+        let path = ground.court.at(&format!("/turns?from={day}&to={day}"));
+        let answer = ground.app.get(&ana.who, &path).await;
+        assert!(answer.status.is_client_error(), "{}", answer.text);
+    }
+    let new = json!({ "first_day": "-200000-01-01", "last_day": "-200000-01-01" });
+    let educator = ground.court.educator.clone();
+    let answer = ground
+        .app
+        .post(&educator, &ground.court.at("/rotas"), &new)
+        .await;
+    answer.problem(422, "invalid_fields");
+}

@@ -56,34 +56,7 @@ fn written() -> String {
         rooms.push(voice.room(&room(0, Limit::TooHot, 500), None, false, day(10), now()));
         rooms
     });
-    each_voice(&mut text, "letters", |voice| {
-        let about = [
-            LetterAbout::Invitation {
-                name: Some("Ana"),
-                site: "Elm Court",
-                until: day(21),
-            },
-            LetterAbout::Reset { until: day(21) },
-            LetterAbout::SignIn { until: day(21) },
-            LetterAbout::BookingShrunk {
-                name: Some("Ana"),
-                bin: "Courtyard",
-                on: voice.zone.local_date(day(11)),
-                promised: Grams(500),
-                kept: Grams(120),
-            },
-            LetterAbout::BookingShrunk {
-                name: None,
-                bin: "Courtyard",
-                on: voice.zone.local_date(day(11)),
-                promised: Grams(500),
-                kept: Grams(0),
-            },
-        ];
-        let words = about.map(|about| voice.letter(about, now()));
-        let lines = words.into_iter().flat_map(|w| [w.before, w.after].concat());
-        lines.collect()
-    });
+    each_voice(&mut text, "letters", letters);
     each_voice(&mut text, "sheets", |voice| {
         let school = SiteFoodList::school();
         let mut lines = vec![
@@ -125,6 +98,35 @@ fn written() -> String {
         .concat()
     });
     text
+}
+
+fn letters(voice: &Voice) -> Vec<String> {
+    let about = [
+        LetterAbout::Invitation {
+            name: Some("Ana"),
+            site: "Elm Court",
+            until: day(21),
+        },
+        LetterAbout::Reset { until: day(21) },
+        LetterAbout::SignIn { until: day(21) },
+        LetterAbout::BookingShrunk {
+            name: Some("Ana"),
+            bin: "Courtyard",
+            on: voice.zone.local_date(day(11)),
+            promised: Grams(500),
+            kept: Grams(120),
+        },
+        LetterAbout::BookingShrunk {
+            name: None,
+            bin: "Courtyard",
+            on: voice.zone.local_date(day(11)),
+            promised: Grams(500),
+            kept: Grams(0),
+        },
+    ];
+    let words = about.map(|about| voice.letter(about, now()));
+    let lines = words.into_iter().flat_map(|w| [w.before, w.after].concat());
+    lines.collect()
 }
 
 fn lines(spoken: &Spoken) -> Vec<String> {

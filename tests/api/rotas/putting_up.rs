@@ -280,3 +280,26 @@ async fn whoever_has_no_part_keeps_their_place_and_takes_it_from_the_turn() {
     assert_eq!(counts, [1, 2, 2]);
     assert_eq!(draft_all(&house.app.desk).await.unwrap(), 0);
 }
+
+/// Protects a bin from a place that looks held: whom a rota put there makes room for others
+/// once they have no part any more, on the days that may still change.
+#[tokio::test]
+async fn whoever_has_no_part_any_more_makes_room() {
+    let house = House::open(3).await;
+    house.add_turns("2026-06-15", "2026-06-20", 1, 1).await;
+    let id = house.draft("2026-06-15", "2026-06-20").await;
+    house.put_up(id).await.ok(200);
+    let gone = house.residents[0];
+    assert_eq!(house.counts().await, [2, 2, 2]);
+    house.limit(gone, &[("share", "'none'")]).await;
+    let again = house.draft("2026-06-15", "2026-06-20").await;
+    assert_eq!(changes(&house.places(again).await), 2);
+    house.put_up(again).await.ok(200);
+    let held = house.held().await;
+    let holders: Vec<&str> = held
+        .iter()
+        .filter_map(|place| place["member_id"].as_str())
+        .collect();
+    assert_eq!(holders.len(), 6);
+    assert!(!holders.contains(&gone.to_string().as_str()));
+}

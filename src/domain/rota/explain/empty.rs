@@ -34,27 +34,31 @@ impl EmptyTurn {
     }
 }
 
+/// Why a turn has so many empty places.
+#[must_use]
+pub fn empty_turn(snapshot: &Snapshot, plan: &Plan, turn: TurnIndex, places: usize) -> EmptyTurn {
+    let mut found = EmptyTurn {
+        turn,
+        places,
+        could: Vec::new(),
+        cannot: Vec::new(),
+    };
+    for member in not_on(snapshot, plan, turn) {
+        let rules = broken(snapshot, plan, member, turn);
+        if rules.is_empty() {
+            found.could.push(member);
+        } else {
+            found.cannot.push((member, rules));
+        }
+    }
+    found
+}
+
 /// Every turn with empty places, by position.
 #[must_use]
 pub fn empty(snapshot: &Snapshot, plan: &Plan) -> Vec<EmptyTurn> {
     empty_places(snapshot, plan)
-        .map(|(turn, places)| {
-            let mut found = EmptyTurn {
-                turn,
-                places,
-                could: Vec::new(),
-                cannot: Vec::new(),
-            };
-            for member in not_on(snapshot, plan, turn) {
-                let rules = broken(snapshot, plan, member, turn);
-                if rules.is_empty() {
-                    found.could.push(member);
-                } else {
-                    found.cannot.push((member, rules));
-                }
-            }
-            found
-        })
+        .map(|(turn, places)| empty_turn(snapshot, plan, turn, places))
         .collect()
 }
 

@@ -8,7 +8,7 @@
 //! never told apart.
 
 use super::compare::{Comparison, compare};
-use super::empty::{EmptyTurn, empty, empty_places, not_on};
+use super::empty::{EmptyTurn, empty_places, empty_turn, not_on};
 use super::limits::{Limits, OWN, limits, own_limits, shut_by};
 use super::shares::{Account, Shares, shares};
 use crate::coded::coded;
@@ -84,7 +84,8 @@ pub enum EmptySeen {
         /// How many of its places nobody holds.
         places: usize,
         /// Of the members that are neither on the turn nor the viewer how many have which
-        /// reason, each counted once; none where there are fewer than [`FEWEST`].
+        /// reason, each counted once; none where there are fewer than [`FEWEST`], or where a
+        /// limit of their own keeps all of them away.
         reasons: Option<BTreeMap<Reason, usize>>,
     },
 }
@@ -171,20 +172,21 @@ impl Sight<'_> {
             .collect()
     }
 
-    /// Every turn with empty places, by position.
-    #[must_use]
-    pub fn empty(&self) -> Vec<EmptySeen> {
-        let Viewer::Member(viewer) = self.viewer else {
-            let all = empty(self.snapshot, self.plan);
-            return all.into_iter().map(EmptySeen::Reasons).collect();
-        };
+    /// Every turn with empty places from one position on, reckoned one after the other: who
+    /// needs a page takes a page.
+    pub fn empty_from(&self, first: TurnIndex) -> impl Iterator<Item = EmptySeen> + '_ {
         empty_places(self.snapshot, self.plan)
-            .map(|(turn, places)| EmptySeen::Counts {
-                turn,
-                places,
-                reasons: self.reasons(viewer, turn),
+            .filter(move |(turn, _)| *turn >= first)
+            .map(|(turn, places)| match self.viewer {
+                Viewer::Keeper => {
+                    EmptySeen::Reasons(empty_turn(self.snapshot, self.plan, turn, places))
+                }
+                Viewer::Member(viewer) => EmptySeen::Counts {
+                    turn,
+                    places,
+                    reasons: self.reasons(viewer, turn),
+                },
             })
-            .collect()
     }
 
     fn reasons(&self, viewer: MemberIndex, turn: TurnIndex) -> Option<BTreeMap<Reason, usize>> {
@@ -194,7 +196,11 @@ impl Sight<'_> {
             let reason = shut.first().map_or(Reason::Others, |rule| reason(*rule));
             counts.entry(reason).and_modify(|count| *count += 1);
         }
-        (counts.values().sum::<usize>() >= FEWEST).then_some(counts)
+        let all = counts.values().sum::<usize>();
+        // Where one limit is everybody's, a count tells whose it is.
+        let of_all =
+            |(reason, count): (&Reason, &usize)| *reason != Reason::Others && *count == all;
+        (all >= FEWEST && !counts.iter().any(of_all)).then_some(counts)
     }
 
     /// Two members beside each other. None when one of them is unknown.

@@ -34,7 +34,11 @@ fn everything(snapshot: &Snapshot, plan: &Plan, viewer: Viewer) -> Everything {
     let all = || (0..snapshot.members().len()).map(MemberIndex);
     let pairs = all().flat_map(|one| all().map(move |other| (one, other)));
     let compared = pairs.map(|pair| sight.comparison(&shares, pair).unwrap());
-    (sight.members(), sight.empty(), compared.collect())
+    (
+        sight.members(),
+        sight.empty_from(TurnIndex(0)).collect(),
+        compared.collect(),
+    )
 }
 
 fn viewers(snapshot: &Snapshot) -> impl Iterator<Item = Viewer> + use<> {
@@ -146,7 +150,7 @@ fn reasons(input: Input) -> Option<Vec<(Reason, usize)>> {
         plan: &plan,
         viewer: Viewer::Member(MemberIndex(0)),
     };
-    match &sight.empty()[..] {
+    match &sight.empty_from(TurnIndex(0)).collect::<Vec<_>>()[..] {
         [
             EmptySeen::Counts {
                 turn,
