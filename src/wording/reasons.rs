@@ -7,17 +7,33 @@ use wormrota_domain::rota::explain::limits::{Limits, ORDER};
 use wormrota_domain::rota::explain::shares::Account;
 use wormrota_domain::rota::explain::sight::{ComparisonSeen, EmptySeen};
 
+/// How the effort of one member compares with another's: less, as much, more.
+const COMPARED: [&str; 3] = [
+    "rota-compare-less",
+    "rota-compare-same",
+    "rota-compare-more",
+];
+/// What one cause adds to that: less, nothing, more.
+const STEPS: [&str; 3] = ["rota-step-less", "rota-step-same", "rota-step-more"];
+
 impl Voice {
     /// What somebody got beside what is fair, and which of their limits cost how many turns:
     /// a sentence each, without those that would say nothing.
     #[must_use]
     pub fn reasons(&self, account: &Account, limits: &Limits) -> Vec<String> {
+        let fair = tenths(account.fair);
+        // Less than nothing is fair for whoever did so much before that a rota would have to
+        // give something back, which none can.
+        let own = match fair {
+            ..0 => "rota-own-nothing-fair",
+            _ => "rota-own",
+        };
         let mut parts = vec![self.say(
-            "rota-own",
+            own,
             [
                 ("count", account.turns.into()),
                 ("effort", account.effort.into()),
-                ("fair", self.effort(account.fair).into()),
+                ("fair", self.decimal(fair.max(0)).into()),
             ],
         )];
         let brought = |id: &str, count: i64| self.say(id, [("count", count.into())]);
@@ -89,46 +105,55 @@ impl Voice {
         self.sentence(&why)
     }
 
-    /// Why one member has more effort than another, in one sentence.
+    /// Why one member has more effort than another, less or as much, in one sentence.
     #[must_use]
     pub fn comparison(&self, seen: &ComparisonSeen) -> String {
-        let whole = |effort: i64| {
-            self.effort(Fraction {
-                parts: effort,
-                of: 1,
-            })
-        };
-        let part = match seen {
+        let step = |effort| self.more_or_less(STEPS, effort).into();
+        let part = |effort| self.more_or_less(COMPARED, whole(effort)).into();
+        let said = match seen {
             ComparisonSeen::Reasons(all) => self.say(
                 "rota-compare",
                 [
-                    ("effort", whole(all.effort).into()),
-                    ("share", self.effort(all.by_share).into()),
-                    ("balance", whole(all.by_balance).into()),
-                    ("rest", self.effort(all.rest).into()),
+                    ("part", part(all.effort)),
+                    ("share", step(all.by_share)),
+                    ("balance", step(whole(all.by_balance))),
+                    ("rest", step(all.rest)),
                 ],
             ),
             ComparisonSeen::Figures { effort, fair, rest } => self.say(
                 "rota-compare-figures",
                 [
-                    ("effort", whole(*effort).into()),
-                    ("fair", whole(*fair).into()),
-                    ("rest", whole(*rest).into()),
+                    ("part", part(*effort)),
+                    ("fair", step(whole(*fair))),
+                    ("rest", step(whole(*rest))),
                 ],
             ),
         };
-        self.sentence(&part)
+        self.sentence(&said)
     }
 
-    /// Effort to the nearest tenth.
-    fn effort(&self, effort: Fraction) -> String {
-        let (parts, of) = (i128::from(effort.parts), i128::from(effort.of));
-        let tenths = (20 * parts + of).div_euclid(2 * of);
+    /// One of the three messages for less effort, as much and more.
+    fn more_or_less(&self, [less, same, more]: [&str; 3], effort: Fraction) -> String {
+        let tenths = tenths(effort);
+        let id = match tenths {
+            ..0 => less,
+            0 => same,
+            1.. => more,
+        };
         let digits = self.decimal(tenths.abs());
-        if tenths < 0 {
-            format!("−{digits}")
-        } else {
-            digits
-        }
+        self.say(id, [("effort", digits.into())])
     }
+}
+
+const fn whole(effort: i64) -> Fraction {
+    Fraction {
+        parts: effort,
+        of: 1,
+    }
+}
+
+/// Effort to the nearest tenth.
+fn tenths(effort: Fraction) -> i128 {
+    let (parts, of) = (i128::from(effort.parts), i128::from(effort.of));
+    (20 * parts + of).div_euclid(2 * of)
 }
