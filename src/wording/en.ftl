@@ -538,6 +538,7 @@ sheet-pupils =
         [one] 1 pupil: { $pupils }
        *[other] { $count } pupils: { $pupils }
     }
+sheet-away = Away on this day: { $pupils }
 sheet-head-duty = Whose turn it is
 sheet-head-bins = What each bin can take
 sheet-head-do = What to do

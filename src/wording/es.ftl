@@ -535,6 +535,7 @@ sheet-pupils =
         [one] 1 alumno: { $pupils }
        *[other] { $count } alumnos: { $pupils }
     }
+sheet-away = Ausentes este día: { $pupils }
 sheet-head-duty = A quién le toca
 sheet-head-bins = Qué admite cada lombricompostera
 sheet-head-do = Qué hacer
