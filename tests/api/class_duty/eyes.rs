@@ -188,7 +188,10 @@ async fn the_sheet_of_a_day_says_whose_turn_it_is() {
     );
     assert_eq!(nobody["away"], json!([]));
     assert!(
-        !nobody["text"].as_str().unwrap().contains("Away on this day"),
+        !nobody["text"]
+            .as_str()
+            .unwrap()
+            .contains("Away on this day"),
         "{nobody}"
     );
     let none = sheet("2026-06-13").await;
