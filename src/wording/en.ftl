@@ -497,14 +497,16 @@ rota-could =
 
 ## Two people beside each other.
 
-rota-compare = { $part }: { $share } because of their shares, { $balance } because of earlier rotas, { $rest } because of limits, wishes and what does not divide evenly
-rota-compare-figures = { $part }: { $fair } because that is fair, { $rest } because of limits, wishes and what does not divide evenly
 rota-compare-more = the first has { $effort } more effort than the second
 rota-compare-less = the first has { $effort } less effort than the second
 rota-compare-same = the first has as much effort as the second
+rota-compare-why = { $part }: { $causes }
+rota-because-share = { $step } because of their shares
+rota-because-balance = { $step } because of earlier rotas
+rota-because-fair = { $step } because that is fair
+rota-because-rest = { $step } because of limits, wishes and what does not divide evenly
 rota-step-more = { $effort } more
 rota-step-less = { $effort } less
-rota-step-same = nothing
 
 ## Letters. Subjects stand alone: with a capital and without a full stop.
 

@@ -494,14 +494,16 @@ rota-could =
 
 ## Dos personas, una junto a otra.
 
-rota-compare = { $part }: { $share } por sus partes, { $balance } por cuadrantes de turnos anteriores, { $rest } por límites, deseos y lo que no se reparte exactamente
-rota-compare-figures = { $part }: { $fair } porque es lo justo, { $rest } por límites, deseos y lo que no se reparte exactamente
-rota-compare-more = a la primera persona le toca un esfuerzo { $effort } mayor que a la segunda
-rota-compare-less = a la primera persona le toca un esfuerzo { $effort } menor que a la segunda
+rota-compare-more = a la primera persona le toca { $effort } más de esfuerzo que a la segunda
+rota-compare-less = a la primera persona le toca { $effort } menos de esfuerzo que a la segunda
 rota-compare-same = a la primera persona le toca el mismo esfuerzo que a la segunda
+rota-compare-why = { $part }: { $causes }
+rota-because-share = { $step } por sus partes
+rota-because-balance = { $step } por cuadrantes de turnos anteriores
+rota-because-fair = { $step } porque es lo justo
+rota-because-rest = { $step } por límites, deseos y lo que no se reparte exactamente
 rota-step-more = { $effort } más
 rota-step-less = { $effort } menos
-rota-step-same = nada
 
 ## Cartas. Los asuntos van solos: con mayúscula y sin punto final.
 

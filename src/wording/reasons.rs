@@ -7,15 +7,6 @@ use wormrota_domain::rota::explain::limits::{Limits, ORDER};
 use wormrota_domain::rota::explain::shares::Account;
 use wormrota_domain::rota::explain::sight::{ComparisonSeen, EmptySeen};
 
-/// How the effort of one member compares with another's: less, as much, more.
-const COMPARED: [&str; 3] = [
-    "rota-compare-less",
-    "rota-compare-same",
-    "rota-compare-more",
-];
-/// What one cause adds to that: less, nothing, more.
-const STEPS: [&str; 3] = ["rota-step-less", "rota-step-same", "rota-step-more"];
-
 impl Voice {
     /// What somebody got beside what is fair, and which of their limits cost how many turns:
     /// a sentence each, without those that would say nothing.
@@ -105,42 +96,53 @@ impl Voice {
         self.sentence(&why)
     }
 
-    /// Why one member has more effort than another, less or as much, in one sentence.
+    /// Why one member has more effort than another, less or as much, in one sentence: causes
+    /// that come to nothing are left out.
     #[must_use]
     pub fn comparison(&self, seen: &ComparisonSeen) -> String {
-        let step = |effort| self.more_or_less(STEPS, effort).into();
-        let part = |effort| self.more_or_less(COMPARED, whole(effort)).into();
-        let said = match seen {
-            ComparisonSeen::Reasons(all) => self.say(
-                "rota-compare",
-                [
-                    ("part", part(all.effort)),
-                    ("share", step(all.by_share)),
-                    ("balance", step(whole(all.by_balance))),
-                    ("rest", step(all.rest)),
+        let (effort, causes) = match seen {
+            ComparisonSeen::Reasons(all) => (
+                all.effort,
+                vec![
+                    ("rota-because-share", all.by_share),
+                    ("rota-because-balance", whole(all.by_balance)),
+                    ("rota-because-rest", all.rest),
                 ],
             ),
-            ComparisonSeen::Figures { effort, fair, rest } => self.say(
-                "rota-compare-figures",
-                [
-                    ("part", part(*effort)),
-                    ("fair", step(whole(*fair))),
-                    ("rest", step(whole(*rest))),
+            ComparisonSeen::Figures { effort, fair, rest } => (
+                *effort,
+                vec![
+                    ("rota-because-fair", whole(*fair)),
+                    ("rota-because-rest", whole(*rest)),
                 ],
             ),
         };
-        self.sentence(&said)
+        let part = match effort {
+            0 => self.say("rota-compare-same", []),
+            1.. => self.amount_of_effort("rota-compare-more", whole(effort)),
+            _ => self.amount_of_effort("rota-compare-less", whole(effort)),
+        };
+        let causes = causes.into_iter().filter_map(|(id, effort)| {
+            let step = match tenths(effort) {
+                0 => return None,
+                1.. => "rota-step-more",
+                _ => "rota-step-less",
+            };
+            let step = self.amount_of_effort(step, effort);
+            Some(self.say(id, [("step", step.into())]))
+        });
+        let causes: Vec<String> = causes.collect();
+        if causes.is_empty() {
+            return self.sentence(&part);
+        }
+        let causes = self.list(&causes);
+        let args = [("part", part.into()), ("causes", causes.into())];
+        self.sentence(&self.say("rota-compare-why", args))
     }
 
-    /// One of the three messages for less effort, as much and more.
-    fn more_or_less(&self, [less, same, more]: [&str; 3], effort: Fraction) -> String {
-        let tenths = tenths(effort);
-        let id = match tenths {
-            ..0 => less,
-            0 => same,
-            1.. => more,
-        };
-        let digits = self.decimal(tenths.abs());
+    /// So much effort, whichever way it goes: the message says that.
+    fn amount_of_effort(&self, id: &str, effort: Fraction) -> String {
+        let digits = self.decimal(tenths(effort).abs());
         self.say(id, [("effort", digits.into())])
     }
 }
