@@ -37,6 +37,8 @@ pub struct SheetBody {
     on_date: NaiveDate,
     /// First names and initials.
     pupils: Vec<String>,
+    /// Those of them who are away on that day, as far as somebody said so.
+    away: Vec<String>,
     /// What its teachers are called.
     teachers: Vec<String>,
     /// The turns of the class on that day, as one comes after the other.
@@ -126,6 +128,7 @@ fn body(sheet: &Sheet, voice: &Voice, site: &str) -> SheetBody {
     let sentences: Vec<String> = bins.iter().map(|bin| bin.sentence.clone()).collect();
     let pupils = sheet.class.pupils.iter().map(|pupil| pupil.label.clone());
     let pupils: Vec<String> = pupils.collect();
+    let away: Vec<String> = sheet.away().map(str::to_owned).collect();
     let teachers: Vec<String> = sheet.teachers().map(str::to_owned).collect();
     let words = voice.sheet(&SheetOf {
         site,
@@ -133,6 +136,7 @@ fn body(sheet: &Sheet, voice: &Voice, site: &str) -> SheetBody {
         on: sheet.starts_at,
         now: sheet.at,
         pupils: &pupils,
+        away: &away,
         teachers: &teachers,
         duty: &whose_turn,
         bins: &sentences,
@@ -143,6 +147,7 @@ fn body(sheet: &Sheet, voice: &Voice, site: &str) -> SheetBody {
         class_name: sheet.class.name.clone(),
         on_date: sheet.on_date,
         pupils,
+        away,
         teachers,
         duty,
         bins,

@@ -301,6 +301,9 @@ pub(super) fn refused(refusal: &Refusal) -> FieldError {
     let words = match refusal {
         Refusal::UnknownPart { .. } => "it has a part that no rule has".to_owned(),
         Refusal::Value { part, .. } => format!("{} has a value that it cannot have", part.name()),
+        Refusal::Endless => {
+            "it never ends; give it a COUNT or an UNTIL, or the pattern a last_day".to_owned()
+        }
         known => known.to_string(),
     };
     FieldError::new(pointer, format!("must be another: {words}"))

@@ -5,12 +5,13 @@ use super::classes::{Class, Part, seen};
 use super::membership::admit;
 use super::see_duty::{DutyTurn, on_turns};
 use super::{Desk, DeskError, Errand};
-use crate::store::{bins, class_turns};
+use crate::store::{absences, bins, class_turns};
 use chrono::{DateTime, NaiveDate, Utc};
 use futures_util::FutureExt;
+use std::collections::BTreeSet;
 use wormrota_domain::access::Deed;
 use wormrota_domain::food::SiteFoodList;
-use wormrota_domain::ids::{BinId, ClassId, SiteId};
+use wormrota_domain::ids::{BinId, ClassId, PupilId, SiteId};
 use wormrota_domain::living_bin::outlook::{Outlook, Room};
 
 /// Bins that a sheet speaks of.
@@ -23,6 +24,8 @@ const MOST_TURNS: i64 = 100;
 pub struct Sheet {
     /// The class.
     pub class: Class,
+    /// Its pupils who are away on that day, as far as somebody said so.
+    pub away: BTreeSet<PupilId>,
     /// The local day that it is for.
     pub on_date: NaiveDate,
     /// The first moment of that day.
@@ -40,6 +43,14 @@ pub struct Sheet {
 }
 
 impl Sheet {
+    /// What the pupils are called who are away on that day.
+    pub fn away(&self) -> impl Iterator<Item = &str> {
+        let pupils = self.class.pupils.iter();
+        pupils
+            .filter(|pupil| self.away.contains(&pupil.id))
+            .map(|pupil| pupil.label.as_str())
+    }
+
     /// What the teachers of the class are called.
     pub fn teachers(&self) -> impl Iterator<Item = &str> {
         let adults = self.class.adults.iter();
@@ -100,6 +111,8 @@ pub async fn see_sheet(
                 let mut rows = class_turns::of_class(conn, site, class.id, day, MOST_TURNS).await?;
                 rows.retain(|row| row.called_off.is_none());
                 let duty = on_turns(conn, site, &class, rows).await?;
+                let pupils: Vec<PupilId> = class.pupils.iter().map(|pupil| pupil.id).collect();
+                let away = absences::of_pupils(conn, site, &pupils, on_date, on_date).await?;
                 let mut found = Vec::new();
                 for row in bins::of_site(conn, site, None, MOST_BINS).await? {
                     if row.retired_at.is_some() {
@@ -126,6 +139,7 @@ pub async fn see_sheet(
                 }
                 Ok(Sheet {
                     class,
+                    away: away.into_iter().map(|(pupil, _)| pupil).collect(),
                     on_date,
                     starts_at: at.zone.start_of_day(on_date),
                     at: errand.now,

@@ -343,8 +343,15 @@ rota-wishes-maybe = wishes met less wishes crossed make { $count }; that more th
 
 rota-own =
     { $count ->
+        [0] no turn asks for any effort here, and { $fair } would be fair
         [one] 1 turn asks for an effort of { $effort } here, and { $fair } would be fair
        *[other] { $count } turns ask for an effort of { $effort } here, and { $fair } would be fair
+    }
+rota-own-nothing-fair =
+    { $count ->
+        [0] no turn asks for any effort here, and after earlier rotas nothing would be fair
+        [one] 1 turn asks for an effort of { $effort } here, and after earlier rotas nothing would be fair
+       *[other] { $count } turns ask for an effort of { $effort } here, and after earlier rotas nothing would be fair
     }
 rota-brought-more = earlier rotas asked for { $count } more than was fair, and that counts here
 rota-brought-less = earlier rotas asked for { $count } less than was fair, and that counts here
@@ -390,8 +397,8 @@ rota-shut-apart =
     }
 rota-shut-alone =
     { $count ->
-        [one] { $part }; without that, 1 more would be possible
-       *[other] { $part }; without that, { $count } more would be possible
+        [one] { $part }; without that, 1 more would be within the limits, though others may hold it
+       *[other] { $part }; without that, { $count } more would be within the limits, though others may hold them
     }
 rota-within-held =
     { $count ->
@@ -479,8 +486,8 @@ rota-why-enough =
     }
 rota-why-others =
     { $count ->
-        [one] for 1 it hangs on who else comes
-       *[other] for { $count } it hangs on who else comes
+        [one] for 1 other nothing of their own stands in the way
+       *[other] for { $count } others nothing of their own stands in the way
     }
 rota-could =
     { $count ->
@@ -488,10 +495,18 @@ rota-could =
        *[other] { $count } could still take it
     }
 
-## Two people beside each other. Figures below zero are less, not more.
+## Two people beside each other.
 
-rota-compare = the first has { $effort } more effort than the second: { $share } because of their shares, { $balance } because of earlier rotas, { $rest } because of limits, wishes and what does not divide evenly
-rota-compare-figures = the first has { $effort } more effort than the second: { $fair } because that is fair, { $rest } because of limits, wishes and what does not divide evenly
+rota-compare-more = the first has { $effort } more effort than the second
+rota-compare-less = the first has { $effort } less effort than the second
+rota-compare-same = the first has as much effort as the second
+rota-compare-why = { $part }: { $causes }
+rota-because-share = { $step } because of their shares
+rota-because-balance = { $step } because of earlier rotas
+rota-because-fair = { $step } because that is fair
+rota-because-rest = { $step } because of limits, wishes and what does not divide evenly
+rota-step-more = { $effort } more
+rota-step-less = { $effort } less
 
 ## Letters. Subjects stand alone: with a capital and without a full stop.
 
@@ -525,6 +540,7 @@ sheet-pupils =
         [one] 1 pupil: { $pupils }
        *[other] { $count } pupils: { $pupils }
     }
+sheet-away = Away on this day: { $pupils }
 sheet-head-duty = Whose turn it is
 sheet-head-bins = What each bin can take
 sheet-head-do = What to do

@@ -309,13 +309,13 @@ care-ant_barrier = pon una barrera contra las hormigas por fuera, nunca dentro, 
 care-worms_want_out = mira si la cama está caliente, empapada o agria, y deja una luz encima por la noche, porque las lombrices huyen de la luz
 care-rodents_out = cierra la tapa y cada agujero, lávate bien las manos y pide a quien la cuida que llame a un control de plagas autorizado; nada de cebos donde haya niños
 
-## Lo que logra un turnero. Primero cuentan los puestos vacíos, luego los cambios, la equidad y los deseos.
+## Lo que logra un cuadrante de turnos. Primero cuentan los puestos vacíos, luego los cambios, la equidad y los deseos.
 
 rota-empty-none = todos los puestos tienen a alguien
 rota-empty-least =
     { $count ->
-        [one] queda 1 puesto vacío, y ningún turnero deja menos
-       *[other] quedan { $count } puestos vacíos, y ningún turnero deja menos
+        [one] queda 1 puesto vacío, y ningún cuadrante de turnos deja menos
+       *[other] quedan { $count } puestos vacíos, y ningún cuadrante de turnos deja menos
     }
 rota-empty-maybe =
     { $count ->
@@ -325,26 +325,33 @@ rota-empty-maybe =
 rota-changes-none = no cambia el puesto de nadie
 rota-changes-least =
     { $count ->
-        [one] cambia 1 puesto, y ningún turnero cambia menos
-       *[other] los puestos que se dejan y los que se toman suman { $count }, y ningún turnero cambia menos
+        [one] cambia 1 puesto, y ningún cuadrante de turnos cambia menos
+       *[other] los puestos que se dejan y los que se toman suman { $count }, y ningún cuadrante de turnos cambia menos
     }
 rota-changes-maybe = los puestos que se dejan y los que se toman suman { $count }; está demostrado que hacen falta al menos { $bound }
 rota-fair-exactly = cada cual tiene exactamente la parte que le toca
-rota-fair-proven = no existe un turnero más justo que deje tan pocos puestos vacíos y cambie tan poco
-rota-fair-within = las distancias a la parte que toca, tomadas juntas como la raíz de la suma de sus cuadrados, son como mucho un { $percent } mayores que en el turnero más justo que deje tan pocos puestos vacíos y cambie tan poco
-rota-fair-unknown = no se pudo demostrar cuánto falta para el turnero más justo
-rota-wishes-most = los deseos cumplidos menos los contrariados suman { $count }, y ningún turnero igual de bueno en lo demás logra más
-rota-wishes-maybe = los deseos cumplidos menos los contrariados suman { $count }; está demostrado que más de { $bound } es imposible
+rota-fair-proven = no existe un cuadrante de turnos más justo que deje tan pocos puestos vacíos y cambie tan poco
+rota-fair-within = las distancias a la parte que toca, tomadas juntas como la raíz de la suma de sus cuadrados, son como mucho un { $percent } mayores que en el cuadrante de turnos más justo que deje tan pocos puestos vacíos y cambie tan poco
+rota-fair-unknown = no se pudo demostrar cuánto falta para el cuadrante de turnos más justo
+rota-wishes-most = los deseos cumplidos menos los no respetados son { $count }, y ningún cuadrante de turnos llega a más sin empeorar lo demás
+rota-wishes-maybe = los deseos cumplidos menos los no respetados son { $count }; está demostrado que es imposible llegar a más de { $bound }
 
 ## Por qué a alguien le tocan sus turnos. El esfuerzo es lo que cuestan los turnos.
 
 rota-own =
     { $count ->
+        [0] ningún turno pide aquí esfuerzo, y lo justo sería { $fair }
         [one] 1 turno pide aquí un esfuerzo de { $effort }, y lo justo sería { $fair }
        *[other] { $count } turnos piden aquí un esfuerzo de { $effort }, y lo justo sería { $fair }
     }
-rota-brought-more = los turneros anteriores pidieron { $count } más de lo justo, y eso cuenta aquí
-rota-brought-less = los turneros anteriores pidieron { $count } menos de lo justo, y eso cuenta aquí
+rota-own-nothing-fair =
+    { $count ->
+        [0] ningún turno pide aquí esfuerzo, y tras los cuadrantes de turnos anteriores lo justo sería nada
+        [one] 1 turno pide aquí un esfuerzo de { $effort }, y tras los cuadrantes de turnos anteriores lo justo sería nada
+       *[other] { $count } turnos piden aquí un esfuerzo de { $effort }, y tras los cuadrantes de turnos anteriores lo justo sería nada
+    }
+rota-brought-more = los cuadrantes de turnos anteriores pidieron { $count } más de lo justo, y eso cuenta aquí
+rota-brought-less = los cuadrantes de turnos anteriores pidieron { $count } menos de lo justo, y eso cuenta aquí
 rota-shut-open =
     { $count ->
         [one] 1 turno cae en un día que ya no se cambia
@@ -352,8 +359,8 @@ rota-shut-open =
     }
 rota-shut-weekday =
     { $count ->
-        [one] 1 turno cae en un día de la semana que no se puede
-       *[other] { $count } turnos caen en días de la semana que no se puede
+        [one] 1 turno cae en un día de la semana en el que no puede
+       *[other] { $count } turnos caen en días de la semana en los que no puede
     }
 rota-shut-absence =
     { $count ->
@@ -367,8 +374,8 @@ rota-shut-trained =
     }
 rota-shut-rest =
     { $count ->
-        [one] 1 turno queda demasiado cerca de otro propio
-       *[other] { $count } turnos quedan demasiado cerca de otros propios
+        [one] 1 turno está demasiado cerca de otro que ya tiene
+       *[other] { $count } turnos están demasiado cerca de otros que ya tiene
     }
 rota-shut-most_in_28_days =
     { $count ->
@@ -387,13 +394,13 @@ rota-shut-apart =
     }
 rota-shut-alone =
     { $count ->
-        [one] { $part }; sin eso sería posible 1 más
-       *[other] { $part }; sin eso serían posibles { $count } más
+        [one] { $part }; sin eso habría 1 más dentro de los límites, aunque puede que lo tengan otras personas
+       *[other] { $part }; sin eso habría { $count } más dentro de los límites, aunque puede que los tengan otras personas
     }
 rota-within-held =
     { $count ->
-        [one] 1 turno dentro de los límites lo tienen otros
-       *[other] { $count } turnos dentro de los límites los tienen otros
+        [one] 1 turno dentro de los límites lo tienen otras personas
+       *[other] { $count } turnos dentro de los límites los tienen otras personas
     }
 rota-within-free =
     { $count ->
@@ -476,8 +483,8 @@ rota-why-enough =
     }
 rota-why-others =
     { $count ->
-        [one] para 1 depende de quién más venga
-       *[other] para { $count } depende de quién más venga
+        [one] 1 más no tiene ningún impedimento propio
+       *[other] { $count } más no tienen ningún impedimento propio
     }
 rota-could =
     { $count ->
@@ -485,10 +492,18 @@ rota-could =
        *[other] { $count } aún podrían tomarlo
     }
 
-## Dos personas, una junto a otra. Las cifras bajo cero son menos, no más.
+## Dos personas, una junto a otra.
 
-rota-compare = la primera tiene { $effort } más de esfuerzo que la segunda: { $share } por sus partes, { $balance } por turneros anteriores, { $rest } por límites, deseos y lo que no se reparte exactamente
-rota-compare-figures = la primera tiene { $effort } más de esfuerzo que la segunda: { $fair } porque es lo justo, { $rest } por límites, deseos y lo que no se reparte exactamente
+rota-compare-more = a la primera persona le toca { $effort } más de esfuerzo que a la segunda
+rota-compare-less = a la primera persona le toca { $effort } menos de esfuerzo que a la segunda
+rota-compare-same = a la primera persona le toca el mismo esfuerzo que a la segunda
+rota-compare-why = { $part }: { $causes }
+rota-because-share = { $step } por sus partes
+rota-because-balance = { $step } por cuadrantes de turnos anteriores
+rota-because-fair = { $step } porque es lo justo
+rota-because-rest = { $step } por límites, deseos y lo que no se reparte exactamente
+rota-step-more = { $effort } más
+rota-step-less = { $effort } menos
 
 ## Cartas. Los asuntos van solos: con mayúscula y sin punto final.
 
@@ -522,6 +537,7 @@ sheet-pupils =
         [one] 1 alumno: { $pupils }
        *[other] { $count } alumnos: { $pupils }
     }
+sheet-away = Ausentes este día: { $pupils }
 sheet-head-duty = A quién le toca
 sheet-head-bins = Qué admite cada lombricompostera
 sheet-head-do = Qué hacer

@@ -12,12 +12,19 @@ impl Voice {
     /// a sentence each, without those that would say nothing.
     #[must_use]
     pub fn reasons(&self, account: &Account, limits: &Limits) -> Vec<String> {
+        let fair = tenths(account.fair);
+        // Less than nothing is fair for whoever did so much before that a rota would have to
+        // give something back, which none can.
+        let own = match fair {
+            ..0 => "rota-own-nothing-fair",
+            _ => "rota-own",
+        };
         let mut parts = vec![self.say(
-            "rota-own",
+            own,
             [
                 ("count", account.turns.into()),
                 ("effort", account.effort.into()),
-                ("fair", self.effort(account.fair).into()),
+                ("fair", self.decimal(fair.max(0)).into()),
             ],
         )];
         let brought = |id: &str, count: i64| self.say(id, [("count", count.into())]);
@@ -89,46 +96,66 @@ impl Voice {
         self.sentence(&why)
     }
 
-    /// Why one member has more effort than another, in one sentence.
+    /// Why one member has more effort than another, less or as much, in one sentence: causes
+    /// that come to nothing are left out.
     #[must_use]
     pub fn comparison(&self, seen: &ComparisonSeen) -> String {
-        let whole = |effort: i64| {
-            self.effort(Fraction {
-                parts: effort,
-                of: 1,
-            })
-        };
-        let part = match seen {
-            ComparisonSeen::Reasons(all) => self.say(
-                "rota-compare",
-                [
-                    ("effort", whole(all.effort).into()),
-                    ("share", self.effort(all.by_share).into()),
-                    ("balance", whole(all.by_balance).into()),
-                    ("rest", self.effort(all.rest).into()),
+        let (effort, causes) = match seen {
+            ComparisonSeen::Reasons(all) => (
+                all.effort,
+                vec![
+                    ("rota-because-share", all.by_share),
+                    ("rota-because-balance", whole(all.by_balance)),
+                    ("rota-because-rest", all.rest),
                 ],
             ),
-            ComparisonSeen::Figures { effort, fair, rest } => self.say(
-                "rota-compare-figures",
-                [
-                    ("effort", whole(*effort).into()),
-                    ("fair", whole(*fair).into()),
-                    ("rest", whole(*rest).into()),
+            ComparisonSeen::Figures { effort, fair, rest } => (
+                *effort,
+                vec![
+                    ("rota-because-fair", whole(*fair)),
+                    ("rota-because-rest", whole(*rest)),
                 ],
             ),
         };
-        self.sentence(&part)
+        let part = match effort {
+            0 => self.say("rota-compare-same", []),
+            1.. => self.amount_of_effort("rota-compare-more", whole(effort)),
+            _ => self.amount_of_effort("rota-compare-less", whole(effort)),
+        };
+        let causes = causes.into_iter().filter_map(|(id, effort)| {
+            let step = match tenths(effort) {
+                0 => return None,
+                1.. => "rota-step-more",
+                _ => "rota-step-less",
+            };
+            let step = self.amount_of_effort(step, effort);
+            Some(self.say(id, [("step", step.into())]))
+        });
+        let causes: Vec<String> = causes.collect();
+        if causes.is_empty() {
+            return self.sentence(&part);
+        }
+        let causes = self.list(&causes);
+        let args = [("part", part.into()), ("causes", causes.into())];
+        self.sentence(&self.say("rota-compare-why", args))
     }
 
-    /// Effort to the nearest tenth.
-    fn effort(&self, effort: Fraction) -> String {
-        let (parts, of) = (i128::from(effort.parts), i128::from(effort.of));
-        let tenths = (20 * parts + of).div_euclid(2 * of);
-        let digits = self.decimal(tenths.abs());
-        if tenths < 0 {
-            format!("−{digits}")
-        } else {
-            digits
-        }
+    /// So much effort, whichever way it goes: the message says that.
+    fn amount_of_effort(&self, id: &str, effort: Fraction) -> String {
+        let digits = self.decimal(tenths(effort).abs());
+        self.say(id, [("effort", digits.into())])
     }
+}
+
+const fn whole(effort: i64) -> Fraction {
+    Fraction {
+        parts: effort,
+        of: 1,
+    }
+}
+
+/// Effort to the nearest tenth.
+fn tenths(effort: Fraction) -> i128 {
+    let (parts, of) = (i128::from(effort.parts), i128::from(effort.of));
+    (20 * parts + of).div_euclid(2 * of)
 }

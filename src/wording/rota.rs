@@ -87,12 +87,25 @@ impl Voice {
     fn wishes(&self, standing: &Standing) -> String {
         let (count, bound) = (standing.value, standing.bound);
         if bound <= count {
-            self.say("rota-wishes-most", [("count", count.into())])
+            self.say("rota-wishes-most", [("count", signed(count).into())])
         } else {
             self.say(
                 "rota-wishes-maybe",
-                [("count", count.into()), ("bound", bound.into())],
+                [
+                    ("count", signed(count).into()),
+                    ("bound", signed(bound).into()),
+                ],
             )
         }
+    }
+}
+
+/// A whole number with the minus sign that is printed, not a hyphen.
+fn signed(number: i64) -> String {
+    let digits = number.unsigned_abs();
+    if number < 0 {
+        format!("−{digits}")
+    } else {
+        digits.to_string()
     }
 }

@@ -20,6 +20,8 @@ pub struct SheetOf<'a> {
     pub now: DateTime<Utc>,
     /// The labels of the pupils.
     pub pupils: &'a [String],
+    /// The labels of those who are away on that day.
+    pub away: &'a [String],
     /// What the teachers of the class are called.
     pub teachers: &'a [String],
     /// A sentence for each turn of the class on that day.
@@ -173,6 +175,10 @@ impl Voice {
             words.columns.join(" | ")
         );
         let mut parts = vec![format!("{title}\n{}", of.site), people];
+        if !of.away.is_empty() {
+            let away = of.away.join(", ");
+            parts.push(self.say("sheet-away", [("pupils", away.into())]));
+        }
         if !of.duty.is_empty() {
             parts.push(listed("sheet-head-duty", of.duty));
         }

@@ -89,7 +89,7 @@ async fn a_rule_that_cannot_be_is_refused_with_the_reason() {
         (
             json!({ "rule": "FREQ=DAILY", "last_day": null }),
             "/rule",
-            "never ends",
+            "give it a COUNT or an UNTIL, or the pattern a last_day",
         ),
         (
             json!({ "rule": "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30" }),

@@ -73,6 +73,7 @@ fn written() -> String {
                 on: day(8),
                 now: now(),
                 pupils: &["Ana".to_owned()],
+                away: &[],
                 teachers,
                 duty: &[],
                 bins: &[],

@@ -91,6 +91,19 @@ pub(super) fn reasons(voice: &Voice) -> Vec<String> {
         ..limits(0)
     };
     lines.extend(voice.reasons(&account(1, -1), &none));
+    let nothing = |turns, effort| Account {
+        effort,
+        fair: Fraction { parts: -1, of: 3 },
+        ..account(turns, 0)
+    };
+    for one in [nothing(0, 0), nothing(1, 2), nothing(2, 5)] {
+        lines.extend(voice.reasons(&one, &none));
+    }
+    let idle = Account {
+        effort: 0,
+        ..account(0, 0)
+    };
+    lines.extend(voice.reasons(&idle, &none));
     lines
 }
 
@@ -163,6 +176,11 @@ pub(super) fn comparisons(voice: &Voice) -> Vec<String> {
             effort: -2,
             fair: 1,
             rest: -3,
+        },
+        ComparisonSeen::Figures {
+            effort: 0,
+            fair: 0,
+            rest: 0,
         },
     ];
     all.iter().map(|one| voice.comparison(one)).collect()

@@ -152,7 +152,7 @@ async fn labels_of_a_duty_are_for_the_classs_adults_only() {
     assert_eq!(trail[0]["subject_id"], json!(school.class));
 }
 
-/// Protects a substitute from not knowing whose turn it is.
+/// Protects a substitute from not knowing whose turn it is, and who is not there.
 #[tokio::test]
 async fn the_sheet_of_a_day_says_whose_turn_it_is() {
     let school = School::open("Ana\nBo\nCy").await;
@@ -171,6 +171,7 @@ async fn the_sheet_of_a_day_says_whose_turn_it_is() {
     let on = sheet("2026-06-11").await;
     assert_eq!(on["duty"][0]["turn_id"], json!(turn));
     assert_eq!(on["duty"][0]["pupils"], json!(["Bo"]));
+    assert_eq!(on["away"], json!(["Ana"]));
     let text = on["text"].as_str().unwrap();
     assert!(text.contains("Whose turn it is"), "{text}");
     assert!(text.contains("from 10:30 to 11:15"), "{text}");
@@ -178,10 +179,19 @@ async fn the_sheet_of_a_day_says_whose_turn_it_is() {
         text.contains(on["duty"][0]["sentence"].as_str().unwrap()),
         "{text}"
     );
+    assert!(text.contains("Away on this day: Ana"), "{text}");
     let nobody = sheet("2026-06-12").await;
     assert_eq!(nobody["duty"][0]["turn_id"], json!(open));
     assert!(
         nobody["text"].as_str().unwrap().contains("nobody yet"),
+        "{nobody}"
+    );
+    assert_eq!(nobody["away"], json!([]));
+    assert!(
+        !nobody["text"]
+            .as_str()
+            .unwrap()
+            .contains("Away on this day"),
         "{nobody}"
     );
     let none = sheet("2026-06-13").await;

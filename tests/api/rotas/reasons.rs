@@ -55,8 +55,8 @@ async fn everybody_can_ask_why_they_have_the_turns_that_they_have() {
         mine["sentences"],
         json!([
             "7 turns ask for an effort of 7 here, and 7 would be fair.",
-            "6 turns are on weekdays that do not work; without that, 6 more would be possible.",
-            "2 turns are on days of an absence; without that, 2 more would be possible.",
+            "6 turns are on weekdays that do not work; without that, 6 more would be within the limits, though others may hold them.",
+            "2 turns are on days of an absence; without that, 2 more would be within the limits, though others may hold them.",
             "6 turns within the limits are held by others.",
         ])
     );
