@@ -494,7 +494,7 @@ impl From<DeskError> for Problem {
             DeskError::Forbidden(deed) => Self::new(
                 &FORBIDDEN,
                 format!(
-                    "None of your roles at this site allows to {}.",
+                    "None of your roles at this site allows you to {}.",
                     deed.title()
                 ),
             ),
