@@ -45,7 +45,7 @@ pub struct MadeClosureBody {
     first_day: NaiveDate,
     last_day: NaiveDate,
     /// What became of the turns: those called off, and how many places on them are held.
-    /// Whoever holds one keeps it.
+    /// Whoever holds one keeps it, but not the room that they booked with it.
     turns: TurnCountsBody,
 }
 

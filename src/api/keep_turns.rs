@@ -53,7 +53,8 @@ pub struct NewTurnBody {
 #[serde(deny_unknown_fields)]
 #[schema(as = TurnChange, example = json!({"called_off": true}))]
 pub struct TurnChangeBody {
-    /// Whether it does not take place. Whoever holds a place keeps it.
+    /// Whether it does not take place. Whoever holds a place keeps it, but not the
+    /// room that they booked with it.
     called_off: Option<bool>,
     /// As many people. Places that somebody holds stay.
     #[schema(value_type = Option<u32>, minimum = 1, maximum = 20)]

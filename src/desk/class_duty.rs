@@ -1,23 +1,23 @@
 //! The duty of a class: its pupils share out the turns that are the class's, in order or by the
 //! planner. Places that somebody has already stay theirs.
 
-use super::classes::kept;
+use super::classes::{adults_if_own, kept};
 use super::duty_at_hand::DutyAtHand;
-use super::duty_planner::planned;
+use super::duty_planner::{Drawn, drawn, planned};
 use super::fields::{Check, insist_on_years};
-use super::membership::admit;
+use super::membership::{Membership, admit};
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand};
-use crate::store::places::{self, Holder, How, PlaceRow};
-use crate::store::{class_turns, turns};
-use chrono::NaiveDate;
+use crate::store::places::PlaceRow;
+use crate::store::{Conn, class_turns, classes, turns};
+use chrono::{DateTime, NaiveDate, Utc};
 use futures_util::FutureExt;
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 use std::collections::BTreeSet;
 use std::ops::Range;
 use wormrota_domain::access::Deed;
-use wormrota_domain::ids::{ClassId, PupilId, SiteId, TurnId};
+use wormrota_domain::ids::{ClassId, PlaceId, PupilId, SiteId, TurnId};
 use wormrota_domain::rota::index::PupilIndex;
 
 /// Turns that are filled at once.
@@ -91,6 +91,7 @@ pub async fn share_out(
         move |conn, errand, sharing| {
             async move {
                 let who = admit(conn, errand, site, Deed::KeepClasses).await?;
+                let ahead = drawn_ahead(conn, &who, class, sharing, errand.now).await?;
                 let (row, _) = kept(conn, &who, class, None).await?;
                 let span = (sharing.from, sharing.to);
                 let of_span =
@@ -116,17 +117,14 @@ pub async fn share_out(
                 let pairs = pairs_of(&at_hand, sharing, within.clone())?;
                 let chosen = match sharing.by {
                     By::InOrder => in_order(&at_hand, within.clone(), &pairs)?,
-                    By::Planner => planned(&at_hand, within.clone()).await?,
+                    By::Planner => planned(&at_hand, within.clone(), ahead).await?,
                 };
                 let free: usize = at_hand.turns[within]
                     .iter()
                     .map(|turn| turn.free().count())
                     .sum();
                 let filled = chosen.len();
-                for (mut place, pupil) in chosen {
-                    place.give(Holder::Pupil(pupil), How::Duty, errand.now);
-                    places::update(conn, &place).await?;
-                }
+                class_turns::give_by_duty(conn, site, &chosen, errand.now).await?;
                 let detail = json!({
                     "from": sharing.from, "to": sharing.to, "by": sharing.by.code(),
                     "filled": filled,
@@ -142,6 +140,34 @@ pub async fn share_out(
         },
     )
     .await
+}
+
+/// The planner's work, done before anybody has to wait for the locks. What is not as it must be
+/// is left for what is read behind them to tell.
+async fn drawn_ahead(
+    conn: &mut Conn,
+    who: &Membership,
+    class: ClassId,
+    sharing: &Sharing,
+    now: DateTime<Utc>,
+) -> Result<Option<Drawn>, DeskError> {
+    if sharing.by == By::InOrder || !sharing.pairs.is_empty() {
+        return Ok(None);
+    }
+    adults_if_own(conn, who, class).await?;
+    let Some(row) = classes::by_id(conn, who.site, class).await? else {
+        return Ok(None);
+    };
+    let at_hand = DutyAtHand::load(conn, &row, now).await?;
+    let within = positions(&at_hand, (sharing.from, sharing.to));
+    let too_many = i64::try_from(within.len()).is_ok_and(|count| count > MOST_AT_ONCE);
+    if row.ended_at.is_some()
+        || too_many
+        || insist_on_span(sharing, at_hand.today, row.ends_on).is_err()
+    {
+        return Ok(None);
+    }
+    drawn(&at_hand, within).await
 }
 
 fn insist_on_span(
@@ -212,7 +238,7 @@ fn in_order(
     at_hand: &DutyAtHand,
     within: Range<usize>,
     pairs: &[(PupilIndex, PupilIndex)],
-) -> Result<Vec<(PlaceRow, PupilId)>, DeskError> {
+) -> Result<Vec<(PlaceId, PupilId)>, DeskError> {
     let mut line = at_hand
         .line_before(within.start, pairs)
         .map_err(|refusal| DeskError::broken(refusal.to_string()))?;

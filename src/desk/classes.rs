@@ -172,7 +172,7 @@ pub(super) async fn seen(
 }
 
 /// The adults of a class, if the caller may see it.
-async fn adults_if_own(
+pub(super) async fn adults_if_own(
     conn: &mut Conn,
     who: &Membership,
     class: ClassId,

@@ -51,7 +51,8 @@ impl DutyTurn {
 }
 
 impl DutyAtHand {
-    /// Reads the duty of a class. Whoever is about to change it holds the lock of the class.
+    /// Reads the duty of a class. What is read before the lock of the class is held may have
+    /// changed behind it.
     pub(super) async fn load(
         conn: &mut Conn,
         class: &ClassRow,
@@ -142,9 +143,9 @@ impl DutyAtHand {
         &self,
         free: Vec<&PlaceRow>,
         come: Vec<PupilIndex>,
-    ) -> impl Iterator<Item = (PlaceRow, PupilId)> {
+    ) -> impl Iterator<Item = (PlaceId, PupilId)> {
         let pupils = come.into_iter().filter_map(|at| self.pupil(at));
-        free.into_iter().cloned().zip(pupils)
+        (free.into_iter().map(|place| PlaceId(place.id))).zip(pupils)
     }
 
     /// A place with the position of its turn, if it is one of the class's.

@@ -3,47 +3,78 @@
 
 use super::DeskError;
 use super::duty_at_hand::{DutyAtHand, DutyTurn};
-use crate::store::places::PlaceRow;
 use chrono::NaiveDate;
 use std::ops::Range;
-use wormrota_domain::ids::PupilId;
+use wormrota_domain::ids::{PlaceId, PupilId};
 use wormrota_domain::rota::index::{BinIndex, Day, PupilIndex, TurnIndex};
 use wormrota_domain::rota::input::{MemberInput, TurnInput};
 use wormrota_domain::rota::{Input, Plan, Planner, Refusal, Snapshot};
 
-/// Steps of the planner, a hundredth of a millisecond each: some hundred milliseconds, for which
-/// the class is locked.
+/// Steps of the planner, a hundredth of a millisecond each: some hundred milliseconds.
 const STEPS: u64 = 30_000;
 /// The same turns and pupils get the same duty.
 const SEED: u64 = 1;
 /// What every pupil's share is: all are alike.
 const SHARE: u32 = 1;
 
-/// Who gets which free place of the turns at these positions.
+/// A plan with what it was made from: by position, so that it holds for whatever looks the same.
+pub(super) struct Drawn {
+    from: Input,
+    plan: Plan,
+}
+
+/// Draws a plan for the free places of the turns at these positions; none where there are none.
+pub(super) async fn drawn(
+    at_hand: &DutyAtHand,
+    within: Range<usize>,
+) -> Result<Option<Drawn>, DeskError> {
+    match input(at_hand, &open(at_hand, within)) {
+        Some(input) => Ok(Some(draw(input).await?)),
+        None => Ok(None),
+    }
+}
+
+/// Who gets which free place of the turns at these positions, by the plan that was drawn before
+/// the locks were taken. It is drawn anew if it was made from anything else than what is there
+/// behind them.
 pub(super) async fn planned(
     at_hand: &DutyAtHand,
     within: Range<usize>,
-) -> Result<Vec<(PlaceRow, PupilId)>, DeskError> {
-    let open: Vec<&DutyTurn> = at_hand.turns[within]
-        .iter()
-        .filter(|turn| turn.free().next().is_some())
-        .collect();
-    let (Some(first), Some(last)) = (open.first(), open.last()) else {
+    ahead: Option<Drawn>,
+) -> Result<Vec<(PlaceId, PupilId)>, DeskError> {
+    let open = open(at_hand, within);
+    let Some(input) = input(at_hand, &open) else {
         return Ok(Vec::new());
     };
-    let input = input(at_hand, &open, first.row.on_date, last.row.on_date);
+    let drawn = match ahead.filter(|ahead| ahead.from == input) {
+        Some(ahead) => ahead,
+        None => draw(input).await?,
+    };
+    let mut chosen = Vec::new();
+    for (at, turn) in open.into_iter().enumerate() {
+        let on = drawn.plan.members_on(TurnIndex(at));
+        let come = on.iter().map(|member| PupilIndex(member.0)).collect();
+        chosen.extend(at_hand.given(turn.free().collect(), come));
+    }
+    Ok(chosen)
+}
+
+/// The turns at these positions that have a free place.
+fn open(at_hand: &DutyAtHand, within: Range<usize>) -> Vec<&DutyTurn> {
+    at_hand.turns[within]
+        .iter()
+        .filter(|turn| turn.free().next().is_some())
+        .collect()
+}
+
+async fn draw(from: Input) -> Result<Drawn, DeskError> {
+    let input = from.clone();
     // It would keep a thread from answering others.
     let plan = tokio::task::spawn_blocking(move || plan(input))
         .await
         .map_err(|error| DeskError::broken(format!("planning a class's duty: {error}")))?
         .map_err(|refusal| DeskError::broken(format!("a class's duty: {refusal}")))?;
-    let mut chosen = Vec::new();
-    for (at, turn) in open.into_iter().enumerate() {
-        let on = plan.members_on(TurnIndex(at));
-        let come = on.iter().map(|member| PupilIndex(member.0)).collect();
-        chosen.extend(at_hand.given(turn.free().collect(), come));
-    }
-    Ok(chosen)
+    Ok(Drawn { from, plan })
 }
 
 fn plan(input: Input) -> Result<Plan, Refusal> {
@@ -54,7 +85,8 @@ fn plan(input: Input) -> Result<Plan, Refusal> {
 
 /// The free places as the planner sees them. Who has a place of a day already is away on it:
 /// nobody has two turns a day.
-fn input(at_hand: &DutyAtHand, open: &[&DutyTurn], first: NaiveDate, last: NaiveDate) -> Input {
+fn input(at_hand: &DutyAtHand, open: &[&DutyTurn]) -> Option<Input> {
+    let (first, last) = (open.first()?.row.on_date, open.last()?.row.on_date);
     let day = |date: NaiveDate| Day::try_from((date - first).num_days()).unwrap_or(Day::MAX);
     let count = |places: usize| u32::try_from(places).unwrap_or(0);
     let busy = at_hand.busy();
@@ -66,7 +98,7 @@ fn input(at_hand: &DutyAtHand, open: &[&DutyTurn], first: NaiveDate, last: Naive
             .map(|date| (day(*date), day(*date)))
             .collect()
     };
-    Input {
+    Some(Input {
         days: u32::try_from(day(last) + 1).unwrap_or(0),
         bins: 1,
         members: (0..at_hand.pupils.len())
@@ -94,7 +126,7 @@ fn input(at_hand: &DutyAtHand, open: &[&DutyTurn], first: NaiveDate, last: Naive
             })
             .collect(),
         ..Input::default()
-    }
+    })
 }
 
 /// The effort that a pupil had, or has a place for, in this school year. Who came later owes

@@ -1,5 +1,6 @@
 //! Shutting a site for days, and opening it again. Whoever holds a place of a turn that is
-//! called off by it keeps the place: what was called off can be on again.
+//! called off by it keeps the place: what was called off can be on again. What they meant to bring
+//! they say again then, since the room for it is given back.
 
 use super::membership::admit_to_change;
 use super::settle_turns::{TurnCounts, settle_span};

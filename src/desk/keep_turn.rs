@@ -10,8 +10,8 @@ use super::turn_fields::{changed_hours, insist_on_bin, insist_on_class, insist_o
 use super::turns::zone_of_site;
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
-use crate::store::places;
 use crate::store::turns::{self, TurnRow};
+use crate::store::{bookings, places};
 use chrono::{DateTime, Days, NaiveDate, NaiveTime, Utc};
 use futures_util::FutureExt;
 use serde_json::json;
@@ -105,7 +105,8 @@ pub async fn add_turn(
     .await
 }
 
-/// Changes one turn; with `expected`, only if its revision is still that one.
+/// Changes one turn; with `expected`, only if its revision is still that one. Those who hold a
+/// place of one that is called off keep it, but not the room that they booked with it.
 ///
 /// # Errors
 /// [`DeskError::ChangedMeanwhile`], and [`DeskError::TurnOver`] of a day that has passed.
@@ -155,6 +156,9 @@ pub async fn change_turn(
                 (row.opens, row.closes) = changed_hours(hours, change.opens, change.closes)?;
                 row.revision += 1;
                 turns::update(conn, &row).await?;
+                if change.called_off == Some(true) {
+                    bookings::withdraw_of_turns(conn, site, &[turn]).await?;
+                }
                 if let Some(places) = change.places {
                     let wanted = usize::try_from(places).unwrap_or(usize::MAX);
                     let (more, fewer) = locked.reseated(turn, wanted);

@@ -1,5 +1,6 @@
 //! Bringing turns to what patterns and closures want, from today on, without anybody losing a
-//! place.
+//! place. The room that was booked with a place of a turn that is called off is given back: nothing
+//! is fed then, and until then others may want it.
 //!
 //! The caller holds the site's lock, so that patterns, closures and turns of a site change one
 //! after the other. Who takes a place needs only the lock of its turn, which is taken here
@@ -14,7 +15,7 @@ use crate::store::closures::{self, ClosureRow};
 use crate::store::patterns::PatternRow;
 use crate::store::places::{self, PlaceRow};
 use crate::store::turns::{self, TurnRow};
-use crate::store::{Conn, patterns};
+use crate::store::{Conn, bookings, patterns};
 use chrono::{DateTime, Days, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
@@ -170,6 +171,7 @@ impl Settling {
         turns::flag(conn, site, &self.strand, true).await?;
         turns::flag(conn, site, &self.unstrand, false).await?;
         turns::call_off(conn, site, &self.call_off, closure).await?;
+        bookings::withdraw_of_turns(conn, site, &self.call_off).await?;
         turns::call_off(conn, site, &self.reopen, None).await?;
         add_turns(conn, site, &self.add).await?;
         Ok(counts)

@@ -4,11 +4,13 @@ use super::schema::bookings;
 use super::{Conn, StoreError};
 use chrono::{DateTime, NaiveDate, Utc};
 use diesel::prelude::*;
+use diesel::sql_query;
+use diesel::sql_types::{Array, Text, Uuid as SqlUuid};
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
-use wormrota_domain::ids::{BinId, BookingId, MemberId, SiteId};
+use wormrota_domain::ids::{BinId, BookingId, MemberId, SiteId, TurnId};
 
-/// The life of a booking: `open` until the food went in (`used`), its holder gave it back
+/// The life of a booking: `open` until the food went in (`used`), it was given back
 /// (`withdrawn`) or its day passed (`lapsed`).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BookingState {
@@ -178,6 +180,36 @@ pub async fn withdraw(conn: &mut Conn, site: SiteId, ids: &[BookingId]) -> Resul
             .filter(bookings::state.eq("open")),
     )
     .set(bookings::state.eq(BookingState::Withdrawn.code()))
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Gives back what is open of that which the holders of places of some turns mean to bring, and
+/// has these places forget it; whose they are stays, and so does what was used. The caller holds
+/// the locks of the turns.
+pub async fn withdraw_of_turns(
+    conn: &mut Conn,
+    site: SiteId,
+    turns: &[TurnId],
+) -> Result<(), StoreError> {
+    let turns: Vec<Uuid> = turns.iter().map(|id| id.0).collect();
+    sql_query(
+        "WITH given_back AS (
+             UPDATE bookings SET state = $3
+             FROM places
+             WHERE places.site_id = $1 AND places.turn_id = ANY($2)
+                 AND bookings.site_id = $1 AND bookings.id = places.booking_id
+                 AND bookings.state = 'open'
+             RETURNING places.id AS place_id
+         )
+         UPDATE places SET booking_id = NULL
+         FROM given_back
+         WHERE places.site_id = $1 AND places.id = given_back.place_id",
+    )
+    .bind::<SqlUuid, _>(site.0)
+    .bind::<Array<SqlUuid>, _>(turns)
+    .bind::<Text, _>(BookingState::Withdrawn.code())
     .execute(conn)
     .await?;
     Ok(())

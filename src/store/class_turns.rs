@@ -1,13 +1,16 @@
 //! Turns that pupils of a class take.
 
+use super::places::How;
 use super::schema::{places, turns};
 use super::turns::TurnRow;
 use super::{Conn, StoreError};
-use chrono::NaiveDate;
+use chrono::{DateTime, NaiveDate, Utc};
 use diesel::prelude::*;
+use diesel::sql_query;
+use diesel::sql_types::{Array, Text, Timestamptz, Uuid as SqlUuid};
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
-use wormrota_domain::ids::{ClassId, PupilId, SiteId, TurnId};
+use wormrota_domain::ids::{ClassId, PlaceId, PupilId, SiteId, TurnId};
 
 /// The turns of a class from one day to another, both included, as one comes after the other;
 /// no more than `limit`.
@@ -71,8 +74,32 @@ pub async fn give_back(
         places::pupil_id.eq(None::<Uuid>),
         places::how.eq(None::<String>),
         places::kept.eq(false),
-        places::held_since.eq(None::<chrono::DateTime<chrono::Utc>>),
+        places::held_since.eq(None::<DateTime<Utc>>),
     ))
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Gives free places to pupils, in one statement. The caller holds the locks of their turns.
+pub async fn give_by_duty(
+    conn: &mut Conn,
+    site: SiteId,
+    given: &[(PlaceId, PupilId)],
+    now: DateTime<Utc>,
+) -> Result<(), StoreError> {
+    let (ids, to): (Vec<Uuid>, Vec<Uuid>) =
+        (given.iter().map(|(place, pupil)| (place.0, pupil.0))).unzip();
+    sql_query(
+        "UPDATE places SET pupil_id = given.pupil_id, how = $5, held_since = $4
+         FROM unnest($2, $3) AS given (id, pupil_id)
+         WHERE places.site_id = $1 AND places.id = given.id",
+    )
+    .bind::<SqlUuid, _>(site.0)
+    .bind::<Array<SqlUuid>, _>(ids)
+    .bind::<Array<SqlUuid>, _>(to)
+    .bind::<Timestamptz, _>(now)
+    .bind::<Text, _>(How::Duty.code())
     .execute(conn)
     .await?;
     Ok(())

@@ -4,6 +4,7 @@ use crate::frame::{grams, id_of, weighed};
 use crate::place_ground::{PlaceGround, turn_of};
 use reqwest::Method;
 use serde_json::{Value, json};
+use std::slice;
 
 /// A Friday, two days after the tests' Wednesday.
 const FRIDAY: &str = "2026-06-12";
@@ -140,4 +141,77 @@ async fn a_retry_takes_once() {
     let again = send(5.0, "over").await.problem(409, "feeding_refused");
     assert_eq!(again["decision"], refused["decision"]);
     assert_eq!(ground.app.contents().await, after);
+}
+
+/// Guards the room of a bin against what nobody brings, since the turn does not take place: it is
+/// there for others, and whoever holds the place keeps it.
+#[tokio::test]
+async fn room_booked_on_a_turn_that_is_called_off_is_given_back() {
+    let ground = PlaceGround::open().await;
+    let [ana, bo] = ground.residents().await;
+    let court = &ground.court;
+    let keeper = &court.educator;
+    let room = ground.app.room_g(court).await;
+    let (turn, other) = (ground.turn(FRIDAY, 2).await, ground.turn(FRIDAY, 1).await);
+    let body = json!({ "amount_kg": 0.1 });
+    ground.take(&bo.who, other, &body).await.ok(201);
+    let beside = ground.app.room_g(court).await;
+    let taken = ground.take(&ana.who, turn, &body).await.ok(201);
+    assert!(ground.app.room_g(court).await < beside);
+    let at = (turn, id_of(&taken));
+    let open = ("open".to_owned(), 100);
+    let withdrawn = ("withdrawn".to_owned(), 100);
+
+    // By hand only this turn.
+    let path = court.at(&format!("/turns/{turn}"));
+    let off = json!({ "called_off": true });
+    ground.app.patch(keeper, &path, &off).await.ok(200);
+    assert_eq!(ground.bookings(&ana).await, slice::from_ref(&withdrawn));
+    assert_eq!(ground.bookings(&bo).await, slice::from_ref(&open));
+    assert!((ground.app.room_g(court).await - beside).abs() <= 1);
+    assert_eq!(ground.holders(turn).await, [Some(ana.id), None]);
+
+    // Once it is on again, its holder says anew what they bring.
+    let on = json!({ "called_off": false });
+    ground.app.patch(keeper, &path, &on).await.ok(200);
+    let same = ground.change(&ana.who, at, &json!({})).await.ok(200);
+    assert_eq!(same["booking_id"], Value::Null);
+    ground.change(&ana.who, at, &body).await.ok(200);
+    let after = [withdrawn.clone(), open];
+    assert_eq!(ground.bookings(&ana).await, after);
+
+    // By a closure all of its days.
+    let shut = json!({ "first_day": FRIDAY, "last_day": FRIDAY });
+    let made = ground.app.post(keeper, &court.at("/closures"), &shut).await;
+    assert_eq!(made.ok(201)["turns"]["held_places"], 2);
+    assert_eq!(
+        ground.bookings(&ana).await,
+        [withdrawn.clone(), withdrawn.clone()]
+    );
+    assert_eq!(ground.bookings(&bo).await, [withdrawn]);
+    assert!((ground.app.room_g(court).await - room).abs() <= 1);
+    assert_eq!(ground.holders(turn).await, [Some(ana.id), None]);
+    assert_eq!(ground.holders(other).await, [Some(bo.id)]);
+}
+
+/// Guards what is known of food that went in before the turn of its day was called off.
+#[tokio::test]
+async fn what_was_used_stays_with_the_place_of_a_turn_that_is_called_off() {
+    let ground = PlaceGround::open().await;
+    let [ana] = ground.residents().await;
+    let court = &ground.court;
+    let turn = ground.turn("2026-06-11", 1).await;
+    let body = json!({ "amount_kg": 0.2 });
+    let taken = ground.take(&ana.who, turn, &body).await.ok(201);
+    ground.app.set_clock("2026-06-11T15:00:00Z").await;
+    let meal = weighed("usual-mix", 0.2);
+    let path = court.bin_at("/feedings");
+    ground.app.post(&ana.who, &path, &meal).await.ok(201);
+    let path = court.at(&format!("/turns/{turn}"));
+    let off = json!({ "called_off": true });
+    ground.app.patch(&court.educator, &path, &off).await.ok(200);
+    assert_eq!(ground.bookings(&ana).await, [("used".to_owned(), 200)]);
+    let query = format!("SELECT booking_id FROM places WHERE turn_id = '{turn}'");
+    let rows = ground.app.rows(&query).await;
+    assert_eq!(rows[0]["booking_id"], taken["booking_id"]);
 }

@@ -1,6 +1,7 @@
 //! Who of a class is when: everybody once before anybody twice, by the planner and by hand, and
 //! who steps in for whoever is away.
 
+mod behind_locks;
 mod by_hand;
 mod eyes;
 mod sharing;
