@@ -1,7 +1,7 @@
 //! Asking for a draft, and dropping one.
 //!
 //! What the draft is made from is read here, in one transaction, and kept with it. The planner
-//! works later, in the background: see [`drafting`](super::drafting).
+//! works later, in the background: see [`drafting`].
 
 use super::asked_rota::Asked;
 use super::at_hand::write;

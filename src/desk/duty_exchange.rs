@@ -170,8 +170,8 @@ impl Exchange {
         let absent = held.and_then(|pupil| Some((pupil, at_hand.position(pupil)?)));
         let (absent, absent_at) = absent.ok_or(DeskError::NotTheHolder)?;
         if !at_hand.is_away(absent_at, day) {
-            let detail = "must be put on a place whose holder is away that day: say so first";
-            return Err(DeskError::conflict("/pupil_id", detail));
+            let detail = "must be of a place whose holder is away that day: say so first";
+            return Err(DeskError::conflict("", detail));
         }
         let comes = match named {
             Some(pupil) => {

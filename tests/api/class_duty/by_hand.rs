@@ -44,7 +44,7 @@ async fn whoever_is_away_is_exchanged_in_two_steps() {
     school
         .exchange(places[0], &json!({}))
         .await
-        .problem(409, "not_the_holder");
+        .problem(409, "conflicting_fields");
 
     // Still ill the next day: Cy steps in, and Ana comes when Cy would have.
     school.away(ana, "2026-06-11").await;
