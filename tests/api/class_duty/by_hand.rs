@@ -103,7 +103,7 @@ async fn whoever_is_away_is_exchanged_in_two_steps() {
     school
         .exchange(places[5], &json!({}))
         .await
-        .problem(409, "not_the_holder");
+        .problem(409, "conflicting_fields");
 }
 
 /// Protects a retry after a lost answer: it happens once.
