@@ -304,6 +304,16 @@ impl App {
         app
     }
 
+    /// The same where nobody can ask too often: for tests that ask for everything there is.
+    pub(crate) async fn start_in_june_without_limits() -> Self {
+        let mut settings = settings();
+        settings.server.requests_per_minute = 0;
+        settings.server.anonymous_requests_per_minute = 0;
+        let app = Self::on(fresh_database().await, settings);
+        app.set_clock(NOON_IN_JUNE).await;
+        app
+    }
+
     /// Moves the clock of all copies, as in the demo. It goes on from there.
     pub(crate) async fn set_clock(&self, to: &str) {
         let offset = to.parse::<DateTime<Utc>>().unwrap() - clock::wall();

@@ -129,7 +129,7 @@ async fn every_operation_stands_in_the_matrix_and_nothing_else_does() {
 
 #[tokio::test]
 async fn every_cell_of_the_matrix_is_as_it_is_written() {
-    let app = App::start_in_june().await;
+    let app = App::start_in_june_without_limits().await;
     let crowd = crowd(&app).await;
     let mut cells = 0;
     for row in of_a_site() {
@@ -232,7 +232,7 @@ fn no_key() -> String {
 
 #[tokio::test]
 async fn what_is_not_there_is_answered_alike_within_and_without_the_site() {
-    let app = App::start_in_june().await;
+    let app = App::start_in_june_without_limits().await;
     let crowd = crowd(&app).await;
     for row in of_a_site() {
         let concrete = ground::at_a_site(&app, &crowd.court, row, &crowd.court.educator).await;
