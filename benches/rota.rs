@@ -113,7 +113,7 @@ fn member(dice: &mut Dice, family: &Family) -> MemberInput {
         bins,
         most_in_28_days: dice.pick(&[None, None, None, Some(2), Some(3), Some(4)]),
         rest_days: dice.pick(family.rest),
-        share_quarters: dice.pick(&[4, 4, 4, 2]),
+        share: dice.pick(&[4, 4, 4, 2]),
         balance: i64::from(dice.roll(7)) - 3,
         wishes: [0; 7].map(|_: i8| dice.pick(&[-1, 0, 0, 1])),
         experienced,

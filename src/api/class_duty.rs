@@ -2,6 +2,7 @@
 
 use super::bearer::SignedIn;
 use super::body::{Body, KeyHeader};
+use super::hour::hour;
 use super::problem::{Problem, ProblemBody};
 use super::query;
 use super::schemas::{Label, TwoKeys};
@@ -10,7 +11,7 @@ use crate::desk::class_duty::{By, Sharing, share_out};
 use crate::desk::duty_by_hand::put_pupil;
 use crate::desk::see_duty::{DutyPlace, DutyTurn, list_duty, see_duty};
 use actix_web::{HttpRequest, get, post, put, web};
-use chrono::{NaiveDate, NaiveTime};
+use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
@@ -233,11 +234,6 @@ pub(super) fn body(turns: Vec<DutyTurn>) -> DutyBody {
     DutyBody {
         turns: turns.into_iter().map(DutyTurnBody::from).collect(),
     }
-}
-
-/// An hour as a clock on the wall shows it.
-pub(super) fn hour(at: NaiveTime) -> String {
-    at.format("%H:%M").to_string()
 }
 
 impl From<DutyTurn> for DutyTurnBody {

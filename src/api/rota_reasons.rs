@@ -142,7 +142,7 @@ fn reasons_body(reasons: Reasons, voice: &Voice) -> ReasonsBody {
         member_id: reasons.member.0,
         turns: account.turns,
         effort: account.effort,
-        share: account.share_quarters,
+        share: account.share,
         brought_along: account.balance,
         fair: thousandths(account.fair),
         difference: thousandths(account.difference),

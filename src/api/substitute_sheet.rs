@@ -1,8 +1,8 @@
 //! The sheet for whoever stands in for a teacher for one day.
 
 use super::bearer::SignedIn;
-use super::class_duty::hour;
 use super::exact::kg;
+use super::hour::hour;
 use super::problem::{Problem, ProblemBody};
 use super::query;
 use super::reader::reader;

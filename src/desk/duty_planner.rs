@@ -108,7 +108,7 @@ fn input(at_hand: &DutyAtHand, open: &[&DutyTurn]) -> Option<Input> {
                 bins: vec![BinIndex(0)],
                 most_in_28_days: None,
                 rest_days: 0,
-                share_quarters: SHARE,
+                share: SHARE,
                 balance: had(at_hand, PupilIndex(at)),
                 wishes: [0; 7],
                 experienced: false,

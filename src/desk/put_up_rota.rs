@@ -170,7 +170,7 @@ fn parts(row: &RotaRow, asked: &Asked, seats: &[Seat]) -> Vec<ShareRow> {
         .sum();
     let carried: i64 = asked.carried_milli.iter().sum();
     let shares: Vec<u32> = (asked.input.members.iter())
-        .map(|member| member.share_quarters)
+        .map(|member| member.share)
         .collect();
     let fair = owing::parts(effort * owing::MILLI + carried, &shares);
     let part = |(at, member): (usize, &MemberId)| ShareRow {

@@ -233,7 +233,7 @@ impl RotaAtHand {
                 .and_then(|row| row.most_in_28_days)
                 .and_then(|most| u32::try_from(most).ok()),
             rest_days,
-            share_quarters: share,
+            share,
             balance,
             wishes: std::array::from_fn(|at| match limits {
                 Some(row) if on(&row.likes_weekdays, at) => 1,

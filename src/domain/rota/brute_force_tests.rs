@@ -131,11 +131,7 @@ impl Brute<'_> {
             i64::try_from(before.symmetric_difference(&mine).count()).unwrap()
         });
         // Q·S·Σ (L − share·B/S)² / share, with Q·S² brought in to stay whole.
-        let s: i128 = input
-            .members
-            .iter()
-            .map(|m| i128::from(m.share_quarters))
-            .sum();
+        let s: i128 = input.members.iter().map(|m| i128::from(m.share)).sum();
         let b: i128 = input
             .members
             .iter()
@@ -149,7 +145,7 @@ impl Brute<'_> {
         let q = 12;
         let spread: i128 = (input.members.iter().zip(&loads))
             .map(|(m, load)| {
-                let share = i128::from(m.share_quarters);
+                let share = i128::from(m.share);
                 let off = s * load - share * b;
                 off * off * (q / share)
             })

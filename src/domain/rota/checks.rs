@@ -126,8 +126,8 @@ fn check_member(input: &Input, member: MemberIndex, of: &MemberInput) -> Result<
             high,
         })
     };
-    let share = i64::from(limits::SHARE_QUARTERS);
-    within("share in quarters", i64::from(of.share_quarters), 1, share)?;
+    let share = i64::from(limits::SHARE);
+    within("share", i64::from(of.share), 1, share)?;
     within("balance", of.balance, -limits::BALANCE, limits::BALANCE)?;
     let rest = i64::from(limits::REST_DAYS);
     within("rest in days", i64::from(of.rest_days), 0, rest)?;

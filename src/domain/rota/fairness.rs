@@ -38,7 +38,7 @@ impl Fairness {
     pub(super) fn parse(input: &Input) -> Result<Self, Refusal> {
         let mut common = 1_u64;
         for member in &input.members {
-            let share = u64::from(member.share_quarters);
+            let share = u64::from(member.share);
             common *= share / gcd(common, share);
             if common > limits::SHARES {
                 return Err(Refusal::Shares {
@@ -49,7 +49,7 @@ impl Fairness {
         }
         let q = i128::from(common);
         let shares: i128 = (input.members.iter())
-            .map(|member| i128::from(member.share_quarters))
+            .map(|member| i128::from(member.share))
             .sum();
         let carried: i128 = (input.members.iter())
             .map(|member| i128::from(member.balance))
@@ -64,7 +64,7 @@ impl Fairness {
         let mut worst = 4 * q * b * b;
         for member in &input.members {
             let load = i128::from(member.balance.abs()) + once;
-            let factor = q / i128::from(member.share_quarters);
+            let factor = q / i128::from(member.share);
             worst += 4 * shares * factor * load * load + 8 * q * b.abs() * load;
         }
         if worst > RANGE {
@@ -75,7 +75,7 @@ impl Fairness {
         Ok(Self {
             balances: input.members.iter().map(|member| member.balance).collect(),
             square: (input.members.iter())
-                .map(|member| whole(shares * q / i128::from(member.share_quarters)))
+                .map(|member| whole(shares * q / i128::from(member.share)))
                 .collect::<Result<_, _>>()?,
             line: whole(2 * q * b)?,
             start: whole(q * b * b)?,

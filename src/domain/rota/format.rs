@@ -109,7 +109,7 @@ impl MemberEntry {
             bins: self.bins.into_iter().map(BinIndex).collect(),
             most_in_28_days: self.max28,
             rest_days: self.rest,
-            share_quarters: self.share,
+            share: self.share,
             balance: self.balance,
             wishes: self.pref,
             experienced: self.experienced,

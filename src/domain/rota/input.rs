@@ -16,8 +16,9 @@ pub struct MemberInput {
     pub most_in_28_days: Option<u32>,
     /// Free days between two turns; 0 is at most one turn a day.
     pub rest_days: u32,
-    /// The share of the work, in quarters of a full share.
-    pub share_quarters: u32,
+    /// The share of the work, above zero. Only how shares stand to each other counts: one unit
+    /// for all members of an input, such as quarters in files and sixtieths in the service.
+    pub share: u32,
     /// Effort carried over: above zero for who did more than their share before.
     pub balance: i64,
     /// The wish for each weekday, Monday first: 1 likes it, -1 would rather not.

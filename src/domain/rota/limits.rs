@@ -15,8 +15,8 @@ pub const DAYS: u32 = 3_653;
 pub const PLACES: u32 = 100;
 /// The most effort of one turn.
 pub const EFFORT: u32 = 1_000;
-/// The largest share, in quarters of a full share.
-pub const SHARE_QUARTERS: u32 = 400;
+/// The largest share, in the unit of all shares of one input.
+pub const SHARE: u32 = 400;
 /// The largest least common multiple of all shares.
 pub const SHARES: u64 = 5_000_000;
 /// The largest balance, above or below zero.

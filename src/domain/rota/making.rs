@@ -36,7 +36,7 @@ pub(super) fn member() -> MemberInput {
         bins: vec![BinIndex(0)],
         most_in_28_days: None,
         rest_days: 0,
-        share_quarters: 4,
+        share: 4,
         balance: 0,
         wishes: [0; 7],
         experienced: false,
@@ -70,7 +70,7 @@ fn a_member(random: &mut Random, size: Size, days: Day) -> MemberInput {
         .collect();
     m.most_in_28_days = (random.below(2) == 0).then(|| small(1 + random.below(3)));
     m.rest_days = small([0, 1, 3, 6][random.below(4)]);
-    m.share_quarters = small([4, 4, 4, 2, 1, 3][random.below(6)]);
+    m.share = small([4, 4, 4, 2, 1, 3][random.below(6)]);
     m.balance = i64::try_from(random.below(5)).unwrap() - 2;
     for wish in &mut m.wishes {
         *wish = i8::try_from(random.below(3)).unwrap() - 1;

@@ -199,8 +199,8 @@ fn numbers_outside_their_limits_are_refused_by_entry() {
         Snapshot::parse(input).unwrap_err().to_string()
     };
     assert_eq!(
-        refused(|i| i.members[1].share_quarters = 0),
-        "member 1: share in quarters is 0, not within 1 to 400"
+        refused(|i| i.members[1].share = 0),
+        "member 1: share is 0, not within 1 to 400"
     );
     assert_eq!(
         refused(|i| i.turns[2].places = 10_000),
@@ -252,16 +252,16 @@ fn numbers_outside_their_limits_are_refused_by_entry() {
     );
     assert_eq!(
         refused(|i| {
-            i.members[0].share_quarters = 397;
-            i.members[1].share_quarters = 389;
-            i.members[2].share_quarters = 383;
+            i.members[0].share = 397;
+            i.members[1].share = 389;
+            i.members[2].share = 383;
         }),
         "the shares have the least common multiple 59147839: at most 5000000"
     );
     assert_eq!(
         refused(|i| {
             for (m, share) in i.members.iter_mut().zip([397, 389, 1]) {
-                m.share_quarters = share;
+                m.share = share;
                 m.balance = 1_000_000;
             }
         }),

@@ -40,7 +40,7 @@ fn person(at: usize, random: &mut Random) -> Person {
     let mut now = member();
     now.bins = vec![BinIndex(0), BinIndex(1)];
     now.rest_days = [6, 3, 13][at % 3];
-    now.share_quarters = if at % 4 == 3 { 2 } else { 4 };
+    now.share = if at % 4 == 3 { 2 } else { 4 };
     now.most_in_28_days = [None, Some(3), None, Some(2)][at % 4];
     now.experienced = at % 3 != 1;
     now.not_alone = at % 6 == 1;
@@ -124,11 +124,11 @@ fn year(seed: u64) -> (Vec<(f64, f64)>, f64) {
         let plan = planner.plan();
         assert_eq!(planner.score().empty_places, 0, "seed {seed}");
         flow.add_quarter(&Problem::new(snapshot.clone()), &here);
-        let shares: u32 = here.iter().map(|p| people[*p].now.share_quarters).sum();
+        let shares: u32 = here.iter().map(|p| people[*p].now.share).sum();
         let work: u32 = turns().iter().map(|turn| turn.places * turn.effort).sum();
         for (at, who) in here.iter().enumerate() {
             let person = &mut people[*who];
-            let fair = f64::from(work) * f64::from(person.now.share_quarters) / f64::from(shares);
+            let fair = f64::from(work) * f64::from(person.now.share) / f64::from(shares);
             person.fair += fair;
             person.balance += real(score::given(&snapshot, &plan, MemberIndex(at))) - fair;
             let days = plan.turns_of(MemberIndex(at)).iter();
@@ -136,7 +136,7 @@ fn year(seed: u64) -> (Vec<(f64, f64)>, f64) {
         }
     }
     let stay = (0..people.len()).filter(|at| people[*at].until == QUARTERS);
-    let share = |at: usize| f64::from(people[at].now.share_quarters) / 4.0;
+    let share = |at: usize| f64::from(people[at].now.share) / 4.0;
     let goals: Vec<(usize, f64, f64)> = stay.map(|at| (at, people[at].fair, share(at))).collect();
     let ends = (goals.iter())
         .map(|(at, _, share)| (people[*at].balance / share, *share))

@@ -74,7 +74,7 @@ fn account(turns: usize, balance: i64) -> Account {
         member: MemberIndex(0),
         turns,
         effort: 7,
-        share_quarters: 60,
+        share: 60,
         balance,
         part: fraction(20),
         fair: fraction(20),

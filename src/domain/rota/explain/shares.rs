@@ -16,8 +16,8 @@ pub struct Account {
     pub turns: usize,
     /// Effort of these turns.
     pub effort: i64,
-    /// Their share, in quarters of a full share.
-    pub share_quarters: u32,
+    /// Their share, in the unit of the input.
+    pub share: u32,
     /// What earlier rotas left: above zero for who did more than their share.
     pub balance: i64,
     /// Their part of all work, that of earlier rotas included: `total · share / shares`.
@@ -38,7 +38,7 @@ pub struct Shares {
     pub carried: i64,
     /// What is shared out: `work + carried`, the sum of all parts.
     pub total: i64,
-    /// The sum of all shares, in quarters.
+    /// The sum of all shares, in the same unit.
     pub shares: i64,
     /// Effort of the places that nobody holds; turns with more people than places count
     /// against it. All differences and this make 0.
@@ -51,9 +51,7 @@ pub struct Shares {
 #[must_use]
 pub fn shares(snapshot: &Snapshot, plan: &Plan) -> Shares {
     let members = snapshot.members();
-    let shares = (members.iter())
-        .map(|member| i64::from(member.share_quarters))
-        .sum();
+    let shares = (members.iter()).map(|member| i64::from(member.share)).sum();
     let carried = members.iter().map(|member| member.balance).sum();
     let (mut work, mut empty) = (0, 0);
     for (at, turn) in snapshot.turns().iter().enumerate() {
@@ -65,14 +63,14 @@ pub fn shares(snapshot: &Snapshot, plan: &Plan) -> Shares {
     let account = |member: MemberIndex| {
         let of_member = snapshot.member(member);
         let effort = given(snapshot, plan, member);
-        let part = total * i64::from(of_member.share_quarters);
+        let part = total * i64::from(of_member.share);
         let fair = part - of_member.balance * shares;
         let fraction = |parts| Fraction { parts, of: shares };
         Account {
             member,
             turns: plan.turns_of(member).len(),
             effort,
-            share_quarters: of_member.share_quarters,
+            share: of_member.share,
             balance: of_member.balance,
             part: fraction(part),
             fair: fraction(fair),

@@ -57,14 +57,14 @@ fn the_differences_are_those_of_the_aim() {
         // Shares in the trials are of 1 to 4 quarters; the aim uses their least common multiple.
         let common = (1..=12)
             .find(|q| {
-                let divides = |m: &super::shares::Account| q % m.share_quarters == 0;
+                let divides = |m: &super::shares::Account| q % m.share == 0;
                 found.members.iter().all(divides)
             })
             .unwrap();
         let squares: i128 = (found.members.iter())
             .map(|account| {
                 let off = i128::from(account.difference.parts);
-                off * off * i128::from(common / account.share_quarters)
+                off * off * i128::from(common / account.share)
             })
             .sum();
         let aim = i128::from(Score::of(&trial.snapshot, &trial.plan).fairness);
@@ -92,7 +92,7 @@ fn half_a_share_is_half_the_work_less_what_was_done_before() {
         turns,
         ..Input::default()
     };
-    input.members[1].share_quarters = 2;
+    input.members[1].share = 2;
     input.members[1].balance = 2;
     let snapshot = Snapshot::parse(input).unwrap();
     let [a, b] = [MemberIndex(0), MemberIndex(1)];
