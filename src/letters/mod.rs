@@ -7,7 +7,10 @@
 mod answer;
 mod compose;
 mod folder;
+#[cfg(test)]
+mod golden_tests;
 mod page;
+mod render;
 mod sender;
 mod smtp;
 

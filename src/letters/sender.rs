@@ -4,7 +4,7 @@ use super::answer::Fault;
 use super::compose::{self, Composed, Form};
 use super::smtp::Line;
 use super::{Post, Way};
-use crate::desk::letters::letter_for;
+use crate::desk::letters::{Found, letter_for};
 use crate::desk::post::{self, Counted};
 use crate::desk::{Desk, DeskError};
 use crate::store::letters::LetterRow;
@@ -75,13 +75,17 @@ impl Sender {
             return Ok(Tried::TooLate.into());
         }
         let letter = match letter_for(desk, row, now).await {
-            Ok(Some(letter)) => letter,
-            Ok(None) => return Ok(Tried::NotWanted.into()),
+            Ok(Found::Letter(letter)) => letter,
+            Ok(Found::Settled) => return Ok(Tried::NotWanted.into()),
+            Ok(Found::Unwanted(reason)) => return Ok(Tried::Unwanted(reason).into()),
             Err(error) if is_unreadable(&error) => {
                 return Ok(Tried::Unfit(Reason::Unreadable).into());
             }
             Err(error) => return Err(error),
         };
+        if let Some(until) = letter.not_before {
+            return Ok(Tried::Waits(Reason::QuietHours, until).into());
+        }
         if letter.address.parse::<lettre::Address>().is_err() {
             return Ok(Tried::Refused(Reason::AddressUnusable).into());
         }
@@ -171,12 +175,17 @@ fn log(letter: &LetterRow, fault: Fault) {
             letter = %id, kind, attempt, code, answer,
             "no letter can be sent like this; look at `letters` in the settings"
         ),
-        Tried::Failed(_) | Tried::Waits(..) => tracing::warn!(
-            letter = %id, kind, attempt, code, answer, "a letter is tried again later"
-        ),
         Tried::Refused(_) | Tried::Unfit(_) | Tried::TooLate => tracing::warn!(
             letter = %id, kind, attempt, code, answer, "a letter was not sent"
         ),
-        Tried::Sent | Tried::NotWanted => tracing::debug!(letter = %id, kind, attempt, "settled"),
+        Tried::Sent
+        | Tried::NotWanted
+        | Tried::Unwanted(_)
+        | Tried::Waits(Reason::QuietHours, _) => {
+            tracing::debug!(letter = %id, kind, attempt, "settled")
+        }
+        Tried::Failed(_) | Tried::Waits(..) => tracing::warn!(
+            letter = %id, kind, attempt, code, answer, "a letter is tried again later"
+        ),
     }
 }
