@@ -30,6 +30,7 @@ pub mod credentials;
 mod deputy;
 pub mod draft_rota;
 pub mod drafting;
+pub mod due;
 mod duty_at_hand;
 pub mod duty_by_hand;
 pub mod duty_exchange;

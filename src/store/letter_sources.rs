@@ -5,7 +5,7 @@ use super::schema::{
     account_links, accounts, bins, bookings, invitations, member_names, members, sites,
 };
 use super::{Conn, StoreError};
-use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
 use std::fmt;
@@ -38,8 +38,6 @@ pub struct Reader {
     pub bounced_at: Option<DateTime<Utc>>,
     /// The sorts of letters that they do without.
     pub letters_off: Vec<String>,
-    /// The hours in which the site writes to nobody; the usual ones without.
-    pub quiet: (Option<NaiveTime>, Option<NaiveTime>),
     /// What the site is called.
     pub site_name: String,
     /// How they want things said.
@@ -163,12 +161,7 @@ pub async fn reader(
         Option<DateTime<Utc>>,
         String,
         (Option<String>, String, String, String),
-        (
-            Option<DateTime<Utc>>,
-            Option<Vec<String>>,
-            Option<NaiveTime>,
-            Option<NaiveTime>,
-        ),
+        (Option<DateTime<Utc>>, Option<Vec<String>>),
     );
     let row: Option<Row> = members::table
         .inner_join(sites::table)
@@ -192,12 +185,7 @@ pub async fn reader(
                 sites::units,
                 sites::zone,
             ),
-            (
-                members::bounced_at,
-                members::letters_off,
-                sites::quiet_from,
-                sites::quiet_until,
-            ),
+            (members::bounced_at, members::letters_off),
         ))
         .first(conn)
         .await
@@ -205,14 +193,13 @@ pub async fn reader(
     Ok(row.map(
         |(name, of_account, own, left_at, site_name, speech, wishes)| {
             let (language, site_language, units, zone) = speech;
-            let (bounced_at, letters_off, quiet_from, quiet_until) = wishes;
+            let (bounced_at, letters_off) = wishes;
             Reader {
                 name,
                 email_lower: of_account.or(own),
                 left_at,
                 bounced_at,
                 letters_off: letters_off.unwrap_or_default(),
-                quiet: (quiet_from, quiet_until),
                 site_name,
                 speech: Speech {
                     language,

@@ -8,7 +8,7 @@ use crate::store::letter_sources::{self, Reader};
 use crate::store::{Conn, StoreError};
 use chrono::{DateTime, Utc};
 use wormrota_domain::ids::{MemberId, SiteId};
-use wormrota_domain::letters::{LetterKind, QuietHours, Reason};
+use wormrota_domain::letters::{LetterKind, Reason};
 use wormrota_domain::phrase::Phrase;
 
 /// A member of a site who can be written to.
@@ -54,8 +54,7 @@ impl Receiver {
         };
         let words = words(conn, site).await?;
         let speech = SpeechOf::of_member(&words, reader.speech.language.as_deref())?;
-        let quiet = quiet_hours(&reader)?;
-        let wait = quiet.not_before(at.now, speech.zone) - at.now;
+        let wait = words.site.quiet.not_before(at.now, speech.zone) - at.now;
         let waits = kind.manner().keeps_quiet && wait.num_seconds() > 0;
         Ok(Ok(Self {
             site,
@@ -96,16 +95,4 @@ fn unwanted(kind: LetterKind, reader: &Reader) -> Option<Reason> {
     let group = manner.group?;
     let off = reader.letters_off.iter().any(|code| code == group.code());
     off.then_some(Reason::TurnedOff)
-}
-
-/// The site's quiet hours, or the usual ones.
-fn quiet_hours(reader: &Reader) -> Result<QuietHours, StoreError> {
-    match reader.quiet {
-        (Some(from), Some(until)) => {
-            QuietHours::new(from, until).map_err(|_| StoreError::Unreadable {
-                what: "sites.quiet_from",
-            })
-        }
-        _ => Ok(QuietHours::USUAL),
-    }
 }
