@@ -5,8 +5,10 @@
 //! o'clock, last 23 or 25 hours, or not exist at all. [`Observance`] is a stretch of time in
 //! which its clocks are not changed.
 
+mod basic;
 mod observance;
 
+pub use basic::{basic_date, basic_time};
 pub use observance::Observance;
 
 use chrono::{
