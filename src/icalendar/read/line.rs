@@ -97,7 +97,11 @@ mod tests {
         assert_eq!(line.parameter("X-A"), Some("a:b;c"));
         assert_eq!(line.parameter("VALUE"), None);
         for bad in ["", "DTSTART", ":x", "A B:x", "A;B:x", "A;=c:x", "A\":x"] {
-            assert_eq!(Line::read(3, bad.as_bytes()), Err(Why::Malformed.at(3)), "{bad}");
+            assert_eq!(
+                Line::read(3, bad.as_bytes()),
+                Err(Why::Malformed.at(3)),
+                "{bad}"
+            );
         }
         assert_eq!(Line::read(3, b"A:\xff"), Err(Why::NotUtf8.at(3)));
     }
