@@ -10,6 +10,7 @@
 //! - [`work`]: what is done without being asked
 //! - [`wording`]: from codes and numbers to sentences
 //! - `html`: the frame of letters and pages
+//! - [`icalendar`]: calendars that people keep elsewhere, written and read
 //! - [`api`]: HTTP in and out; holds no rule
 //! - [`letters`]: what is owed by e-mail, written into a folder
 //! - [`demo`]: an invented year, played through the use cases
@@ -21,6 +22,7 @@ pub mod clock;
 pub mod demo;
 pub mod desk;
 mod html;
+pub mod icalendar;
 pub mod letters;
 pub mod private_postgres;
 pub mod settings;

@@ -16,8 +16,9 @@
 
 use super::part::Frequency;
 use super::rule::{NamedDay, Rule};
-use chrono::{Datelike, Days, NaiveDate, NaiveTime, TimeDelta, Weekday};
+use chrono::{Datelike, Days, Months, NaiveDate, NaiveTime, TimeDelta, Weekday};
 use rrule::{NWeekday, RRule, RRuleSet, Tz, Unvalidated};
+use std::ops::RangeInclusive;
 
 const WEEK: [Weekday; 7] = [
     Weekday::Mon,
@@ -29,17 +30,22 @@ const WEEK: [Weekday; 7] = [
     Weekday::Sun,
 ];
 
-/// The days of a rule from `first` to `last`, in order, whatever COUNT and UNTIL say.
+/// The wanted days of a rule that begins on `first`, in order, whatever COUNT and UNTIL say.
 ///
-/// The work is bounded by the days of the periods from `first` to `last`.
-pub(super) fn days(rule: &Rule, first: NaiveDate, last: NaiveDate) -> Vec<NaiveDate> {
+/// The work is bounded by the days of the periods that the wanted days lie in, and of one more.
+pub(super) fn days(
+    rule: &Rule,
+    first: NaiveDate,
+    wanted: RangeInclusive<NaiveDate>,
+) -> Vec<NaiveDate> {
     let rule = rule.with_what_the_first_day_says(first);
-    let mut found = rule.candidates(first, last);
+    let start = rule.period_near(first, *wanted.start());
+    let mut found = rule.candidates(start, *wanted.end());
     found.retain(|day| rule.is_named(*day));
     found
         .chunk_by(|one, next| rule.period(*one) == rule.period(*next))
         .flat_map(|period| rule.at_positions(period))
-        .filter(|day| (first..=last).contains(day))
+        .filter(|day| *day >= first && wanted.contains(day))
         .collect()
 }
 
@@ -84,12 +90,29 @@ impl Rule {
         day - Days::new(u64::from(back))
     }
 
-    /// Days of all periods from that of `first` to that of `last`, in order: more than belong
-    /// to the rule, and none that does is missing.
-    fn candidates(&self, first: NaiveDate, last: NaiveDate) -> Vec<NaiveDate> {
+    /// The first day of the last period of the rule that does not begin after `near`; of its
+    /// first if all do. Periods are alike, so that nothing is lost by beginning late.
+    fn period_near(&self, first: NaiveDate, near: NaiveDate) -> NaiveDate {
+        let (start, near) = (self.period(first), self.period(near.max(first)));
+        let interval = u32::from(self.interval);
+        let whole = |periods: i64| u32::try_from(periods).unwrap_or(0) / interval * interval;
+        let days = (near - start).num_days();
+        let months = i64::from(near.year() - start.year()) * 12 + i64::from(near.month())
+            - i64::from(start.month());
+        match self.frequency {
+            Frequency::Daily => start + Days::new(u64::from(whole(days))),
+            Frequency::Weekly => start + Days::new(u64::from(whole(days / 7)) * 7),
+            Frequency::Monthly => start + Months::new(whole(months)),
+            Frequency::Yearly => start + Months::new(whole(months / 12) * 12),
+        }
+    }
+
+    /// Days of all periods from the one that begins with `start` to that of `last`, in order:
+    /// more than belong to the rule, and none that does is missing.
+    fn candidates(&self, start: NaiveDate, last: NaiveDate) -> Vec<NaiveDate> {
         // At noon in UTC, where no day is longer than another.
         let noon = NaiveTime::MIN + TimeDelta::hours(12);
-        let start = self.period(first).and_time(noon).and_utc();
+        let start = start.and_time(noon).and_utc();
         // It refuses no frequency with plain weekdays. If it did, there would be no days, and
         // a rule without days is refused.
         let set = self.for_the_crate().build(start.with_timezone(&Tz::UTC));

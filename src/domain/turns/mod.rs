@@ -4,11 +4,12 @@
 //! [`Pattern`] is such a rule with all its days, made through one door that refuses what the
 //! standard forbids, what never ends and what is too much ([`Refusal`] says what is wrong). A
 //! [`Window`] turns a day into instants. [`regenerate`] says what changes when the pattern, the
-//! closures or the calendar do.
+//! closures or the calendar do. [`occurrences`] gives the days of rules in others' calendars.
 
 mod combinations;
 mod duty;
 mod expansion;
+mod occurrences;
 mod part;
 pub mod pattern;
 pub mod refusal;
@@ -19,6 +20,7 @@ mod values;
 pub mod window;
 
 pub use duty::Duty;
+pub use occurrences::occurrences;
 pub use part::{Frequency, Part};
 pub use pattern::Pattern;
 pub use refusal::Refusal;

@@ -52,7 +52,7 @@ impl Pattern {
         let rule = Rule::read(rule)?;
         combinations::check(&rule)?;
         let end = end(&rule, first_day, last_day)?;
-        let mut days = expansion::days(&rule, first_day, end);
+        let mut days = expansion::days(&rule, first_day, first_day..=end);
         if days.is_empty() {
             return Err(Refusal::NoDays);
         }

@@ -4,7 +4,8 @@
 use super::part::{Frequency, Part};
 use super::refusal::Refusal;
 use super::rule::NamedDay;
-use chrono::{NaiveDate, NaiveTime, Weekday};
+use crate::calendar::{basic_date, basic_time};
+use chrono::{NaiveDate, Weekday};
 use std::ops::RangeInclusive;
 use std::str::FromStr;
 
@@ -106,39 +107,10 @@ pub(super) fn until(text: &str) -> Result<NaiveDate, Refusal> {
         Some((date, time)) => (date, Some(time)),
         None => (local, None),
     };
-    let date = calendar_date(date).ok_or_else(wrong)?;
-    match (time.map(clock_time), utc) {
+    let date = basic_date(date).ok_or_else(wrong)?;
+    match (time.map(basic_time), utc) {
         (None | Some(Some(_)), false) => Ok(date),
         (Some(Some(_)), true) => Err(Refusal::UntilInUtc),
         (Some(None), _) | (None, true) => Err(wrong()),
     }
-}
-
-/// Two digits at `at`.
-fn two_digits(text: &str, at: usize) -> Option<u32> {
-    text.get(at..at + 2)?.parse().ok()
-}
-
-fn all_digits(text: &str, length: usize) -> bool {
-    text.len() == length && text.bytes().all(|byte| byte.is_ascii_digit())
-}
-
-fn calendar_date(text: &str) -> Option<NaiveDate> {
-    if !all_digits(text, 8) {
-        return None;
-    }
-    NaiveDate::from_ymd_opt(
-        text.get(..4)?.parse().ok()?,
-        two_digits(text, 4)?,
-        two_digits(text, 6)?,
-    )
-}
-
-/// A time of day; 60 is a leap second (RFC 5545, 3.3.12).
-fn clock_time(text: &str) -> Option<NaiveTime> {
-    if !all_digits(text, 6) {
-        return None;
-    }
-    let second = two_digits(text, 4).filter(|second| *second <= 60)?;
-    NaiveTime::from_hms_opt(two_digits(text, 0)?, two_digits(text, 2)?, second.min(59))
 }

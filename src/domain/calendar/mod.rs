@@ -2,7 +2,14 @@
 //!
 //! What happened is an instant (UTC). What people agree on is a local date at a site.
 //! [`SiteZone`] is the one bridge between the two; it knows that a day may begin at one
-//! o'clock, last 23 or 25 hours, or not exist at all.
+//! o'clock, last 23 or 25 hours, or not exist at all. [`Observance`] is a stretch of time in
+//! which its clocks are not changed.
+
+mod basic;
+mod observance;
+
+pub use basic::{basic_date, basic_time};
+pub use observance::Observance;
 
 use chrono::{
     DateTime, MappedLocalTime, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, TimeZone, Timelike,
