@@ -23,11 +23,12 @@ const SERVICE: [&[&str]; 8] = [
 ];
 
 /// The domain's modules from left to right.
-const DOMAIN: [&[&str]; 8] = [
+const DOMAIN: [&[&str]; 9] = [
     &["coded"],
     &["units", "ids", "calendar", "site"],
     &["food"],
     &["living_bin"],
+    &["closure"],
     &["rota"],
     &["turns"],
     &["letters"],

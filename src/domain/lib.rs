@@ -10,6 +10,7 @@
 //! - [`units`], [`ids`], [`calendar`], [`site`]
 //! - [`food`]: what may go in, how much a container holds, what a mix needs
 //! - [`living_bin`]: how a bin eats, what it can take, and the decision on an offer
+//! - [`closure`]: what a bin needs while its site is shut, or that it must move
 //! - [`rota`]: who feeds when: hard rules, drafting and re-planning, with proofs
 //! - [`turns`]: on which days a bin is fed, and what changes when its rhythm does
 //! - [`letters`]: what may become of a letter that is owed
@@ -17,6 +18,7 @@
 
 pub mod access;
 pub mod calendar;
+pub mod closure;
 mod coded;
 pub mod food;
 pub mod ids;
