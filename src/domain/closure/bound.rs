@@ -1,8 +1,8 @@
 //! How many worms could live at best: what the search may cut by.
 //!
-//! A bin that is as lucky as it can be: never crowded, so that fed worms grow at their full
-//! rate; hungry only from the moment on at which the food of its last meal is eaten for certain;
-//! fed as much at each visit as the rules could let in at all. How one worm of such a bin fares
+//! A bin that is as lucky as it can be: as little crowded as a bin with the wanted share of its
+//! worms; hungry only from the moment on at which the food of its last meal is eaten for certain;
+//! fed as much at each visit as the rules could let in at all. How a kilogram of its worms fares
 //! from a visit to the next depends on these two days alone, so the best over all choices of
 //! visits is a longest path, found day by day from the end.
 //!
@@ -13,6 +13,7 @@
 //! never makes fewer worms; and what falls due to heat, frost and drying is the same. A stock
 //! above what its surface carries shrinks while it is fed, at most down to what is carried, and
 //! eats for so much longer. Where nothing may go in, what lies there is from an earlier visit.
+//! Between the driest bed that a plan may have and the goal, moisture changes no appetite.
 
 use super::ground::Ground;
 use crate::living_bin::habitat::Habitat;
@@ -24,11 +25,14 @@ use crate::living_bin::vitals::{Larder, Vitals};
 use crate::units::SquareMetres;
 use chrono::{DateTime, Utc};
 
-/// The model's runs of uneaten food lie a twentieth apart in the logarithm of speed; the one
-/// that feeds the worms is the nearest.
+/// The model's runs of uneaten food lie a twentieth apart in the logarithm of speed. The one
+/// that feeds the worms is the nearest; where the cautious speed is no slower, more may lie in it
+/// by so much.
 const GRID: f64 = 1.05;
 /// How finely the end of the food is looked for, days: a cell of constant weather.
 const CELL_DAYS: f64 = 0.25;
+/// Far more than the rounding of sums.
+const ROUNDING: f64 = 1e-9;
 /// A surface that carries any number of worms, square metres.
 const ENDLESS: SquareMetres = SquareMetres(1e15);
 const PLENTY: Larder = Larder {
@@ -95,15 +99,18 @@ impl Lucky {
     fn of(ground: &Ground) -> Self {
         let mut uncrowded = ground.habitat.clone();
         uncrowded.shape.surface = ENDLESS;
+        let (lies, speed) = ground.left.uneaten.nearest(ground.left.speed.mean);
+        let worms = ground.left.vitals.worms_kg;
+        let carried = ground.habitat.carrying_capacity().0;
+        // Growth falls with the share of what the surface carries that is there already.
+        let fewest = worms * ground.settings.wanted_share.0;
+        uncrowded.settings.growth_per_day *= libm::fmax(1.0 - fewest / carried, 0.0);
         let mut lucky = Self {
             uncrowded,
             bare: Vec::with_capacity(ground.end()),
             food_ends: Vec::with_capacity(ground.end()),
         };
-        let (lies, speed) = ground.left.uneaten.nearest(ground.left.speed.mean);
-        let worms = ground.left.vitals.worms_kg;
-        let carried = ground.habitat.carrying_capacity().0;
-        let longer = GRID * libm::fmax(worms / carried, 1.0);
+        let longer = libm::fmax(worms / carried, 1.0);
 
         // What the rules let lie in a bin in which nothing lies, as warm as the real one.
         let mut bare = ground.left.clone();
@@ -118,7 +125,7 @@ impl Lucky {
             let food = if at == 0 {
                 lies / worms
             } else {
-                most_for_a_kilogram(ground, &bare, worms)
+                most_for_a_kilogram(ground, &bare, worms) * grid(ground, &bare, speed)
             };
             lucky.bare.push(bare.clone());
             let ends = lucky.food_end(ground, at, food * longer / speed);
@@ -137,13 +144,19 @@ impl Lucky {
         let (start, end) = (ground.moments[at], ground.moments[ground.end()]);
         let mut worms = Vitals::stocked(1.0);
         let (mut t, mut made, mut cells) = (start, 0.0, 0.0);
-        while made < effort && t < end {
+        while t < end {
             cells += 1.0;
             let next = plus_days(start, cells * CELL_DAYS);
-            made += worms.walk(&self.uncrowded, bed, Larder::EMPTY, t, next);
+            let more = worms.walk(&self.uncrowded, bed, Larder::EMPTY, t, next);
+            if made + more >= effort {
+                // Worms that die make less of the later part of a cell, so this is no too early.
+                let part = (effort - made) / libm::fmax(more, f64::MIN_POSITIVE) + ROUNDING;
+                return plus_days(t, part * CELL_DAYS);
+            }
+            made += more;
             t = next;
         }
-        t
+        end
     }
 
     /// The worms at each later moment, of one kilogram just after a visit, while the bed is
@@ -165,6 +178,17 @@ impl Lucky {
             from = until;
         }
         legs
+    }
+}
+
+/// How much more may lie in the run that feeds the worms than in the cautious one.
+fn grid(ground: &Ground, bare: &BinState, speed: f64) -> f64 {
+    let s = &ground.habitat.settings;
+    let cautious = bare.speed.quantile(s, bare.at, -s.caution, 0.0);
+    if libm::exp(cautious) <= speed {
+        1.0
+    } else {
+        GRID
     }
 }
 

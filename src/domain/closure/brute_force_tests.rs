@@ -56,9 +56,7 @@ fn the_search_finds_what_trying_all_sets_of_days_finds() {
     for seed in 0..CASES {
         let trial = Trial::any(seed);
         let ground = Ground::of(&trial.closing());
-        let possible: Vec<usize> = (0..ground.end())
-            .filter(|at| ground.can_visit[*at])
-            .collect();
+        let possible = ground.possible();
         let best = sets(&possible)
             .into_iter()
             .find(|visits| keeps_everything(&ground, visits));

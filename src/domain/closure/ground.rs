@@ -4,6 +4,7 @@ use super::closing::{Closing, Heating};
 use super::drying::moisture_after;
 use super::serving::{Serving, serve};
 use super::settings::ClosureSettings;
+use super::standing::Broken;
 use crate::living_bin::habitat::Habitat;
 use crate::living_bin::outlook::{Outlook, due_then};
 use crate::living_bin::state::BinState;
@@ -60,6 +61,11 @@ impl Ground {
         self.moments.len().saturating_sub(1)
     }
 
+    /// The places of all days on which somebody can come.
+    pub(crate) fn possible(&self) -> Vec<usize> {
+        (0..self.end()).filter(|at| self.can_visit[*at]).collect()
+    }
+
     /// Nobody comes until this moment.
     pub(crate) fn pass(&self, state: &mut BinState, to: usize) {
         state.advance(&self.habitat, self.moments[to]);
@@ -104,31 +110,42 @@ impl Ground {
 
     /// Whether these visits, by their places in order, keep everything.
     pub(crate) fn holds(&self, visits: &[usize]) -> bool {
+        self.broken(visits).is_none()
+    }
+
+    /// The first moment at which these visits do not keep everything, and what breaks then.
+    pub(crate) fn broken(&self, visits: &[usize]) -> Option<(usize, Broken)> {
+        let mut broken = None;
         self.run(&self.left, visits, |at, state| {
             let looked_at = at == self.end() || visits.contains(&at);
-            self.enough_worms(state) && (!looked_at || self.damp_enough(state, at))
-        })
+            let dry = !self.damp_enough(state, at);
+            if !self.enough_worms(state) || (looked_at && dry) {
+                let what = if dry { Broken::Damp } else { Broken::Worms };
+                broken = Some((at, what));
+            }
+            broken.is_none()
+        });
+        broken
     }
 
     /// Goes through the span with these visits. `look` sees the bin at each moment, before
-    /// anybody does anything, and says whether to go on; says whether it always did.
+    /// anybody does anything, and says whether to go on.
     pub(crate) fn run(
         &self,
         from: &BinState,
         visits: &[usize],
         mut look: impl FnMut(usize, &BinState) -> bool,
-    ) -> bool {
+    ) {
         let mut state = from.clone();
         for at in 1..=self.end() {
             self.pass(&mut state, at);
             if !look(at, &state) {
-                return false;
+                return;
             }
             if visits.contains(&at) {
                 self.visit(&mut state);
             }
         }
-        true
     }
 }
 

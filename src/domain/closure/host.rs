@@ -1,6 +1,7 @@
 //! Where no visits can keep a bin: why, and what moving it to a host takes.
 
 use super::ground::Ground;
+use super::standing::{Broken, ShareBand};
 use crate::coded::coded;
 use crate::living_bin::time::plus_days;
 use crate::units::Fraction;
@@ -59,30 +60,17 @@ pub struct Shortfall {
 
 /// What goes wrong first when somebody comes whenever they can; nothing if nothing does.
 pub(crate) fn shortfall(ground: &Ground) -> Option<Shortfall> {
-    let all: Vec<usize> = (0..ground.end())
-        .filter(|at| ground.can_visit[*at])
-        .collect();
-    let mut found = None;
-    ground.run(&ground.left, &all, |at, state| {
-        // Where nobody comes for long it matters that the bed dries, whether or not worms have
-        // starved already.
-        let dry = !ground.damp_enough(state, at);
-        if ground.enough_worms(state) && !(dry && (at == ground.end() || ground.can_visit[at])) {
-            return true;
-        }
-        let danger = deadly_until(ground, at).unwrap_or(if dry {
-            Danger::DriesOut
-        } else {
-            Danger::Starves
-        });
-        found = Some(Shortfall {
-            danger,
-            at: state.at,
-            days_with_somebody: all.len(),
-        });
-        false
-    });
-    found
+    let all = ground.possible();
+    let (at, broken) = ground.broken(&all)?;
+    let alive = match broken {
+        Broken::Damp => Danger::DriesOut,
+        Broken::Worms => Danger::Starves,
+    };
+    Some(Shortfall {
+        danger: deadly_until(ground, at).unwrap_or(alive),
+        at: ground.moments[at],
+        days_with_somebody: all.len(),
+    })
 }
 
 /// Whether the bed was deadly before this moment.
@@ -106,7 +94,7 @@ fn deadly_until(ground: &Ground, until: usize) -> Option<Danger> {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Unvisited {
     /// The share of its worms that lives at the first turn after.
-    pub share: super::standing::ShareBand,
+    pub share: ShareBand,
     /// The bed's moisture then.
     pub moisture: Fraction,
     /// The first day on which fewer live than wanted.

@@ -7,7 +7,7 @@ use super::ground::Ground;
 use super::host::{HostStep, Shortfall, Unvisited, shortfall};
 use super::search::{Found, fewest_visits};
 use super::serving::{Serving, ordinary_meal, room};
-use super::standing::{ShareBand, Standing, standing};
+use super::standing::{Broken, ShareBand, Standing, standing};
 use crate::living_bin::climate::BedTemperature;
 use crate::living_bin::state::BinState;
 use crate::units::{Fraction, Grams};
@@ -72,6 +72,9 @@ pub struct Visit {
     pub earliest: DateTime<Utc>,
     /// The latest day. Everything below is reckoned for it.
     pub latest: DateTime<Utc>,
+    /// What would break if somebody came on the next day on which they can, all others as
+    /// planned; nothing if nobody can come again before the next visit.
+    pub later_breaks: Option<Broken>,
     /// The bin when somebody comes.
     pub before: Standing,
     /// What goes in.
@@ -129,6 +132,7 @@ fn stay(ground: &Ground, days: &[usize]) -> Course {
         visits.push(Visit {
             earliest: ground.moments[earliest(ground, days, i)],
             latest: ground.moments[day],
+            later_breaks: later_breaks(ground, days, i),
             before,
             serving: ground.visit(&mut state),
         });
@@ -158,6 +162,14 @@ fn earliest(ground: &Ground, days: &[usize], visit: usize) -> usize {
         earliest = day;
     }
     earliest
+}
+
+fn later_breaks(ground: &Ground, days: &[usize], visit: usize) -> Option<Broken> {
+    let next_visit = days.get(visit + 1).copied().unwrap_or(ground.end());
+    let mut further = days[visit] + 1..next_visit;
+    let mut moved = days.to_vec();
+    moved[visit] = further.find(|day| ground.can_visit[*day])?;
+    ground.broken(&moved).map(|(_, what)| what)
 }
 
 /// A stock that declined goes through the part of the ramp that is left to it: the step that is

@@ -33,7 +33,7 @@ pub(crate) struct Found {
 
 /// Searches all sets of days.
 pub(crate) fn fewest_visits(ground: &Ground) -> Found {
-    let possible = ground.can_visit.iter().filter(|can| **can).count();
+    let possible = ground.possible();
     let mut search = Search {
         ground,
         bound: Bound::of(ground),
@@ -41,7 +41,7 @@ pub(crate) fn fewest_visits(ground: &Ground) -> Found {
     };
     let mut budget = ground.settings.most_tried;
     let mut proven = true;
-    for visits in 0..=possible {
+    for visits in 0..=possible.len() {
         // Half of what is left to each number, since the proof matters most for the first.
         search.tries_left = budget.div_ceil(2);
         let given = search.tries_left;
@@ -61,11 +61,8 @@ pub(crate) fn fewest_visits(ground: &Ground) -> Found {
             proven,
         };
     }
-    let all: Vec<usize> = (0..ground.end())
-        .filter(|at| ground.can_visit[*at])
-        .collect();
     Found {
-        visits: ground.holds(&all).then(|| thinned(ground, all)),
+        visits: ground.holds(&possible).then(|| thinned(ground, possible)),
         proven,
     }
 }

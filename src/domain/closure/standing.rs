@@ -2,12 +2,23 @@
 
 use super::drying::moisture_after;
 use super::ground::Ground;
+use crate::coded::coded;
 use crate::living_bin::climate::BedTemperature;
 use crate::living_bin::forecast::{Band, uneaten};
 use crate::living_bin::state::BinState;
 use crate::units::Fraction;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
+
+coded! {
+    /// What a plan must keep.
+    Broken {
+        /// The bed is too dry for the worms.
+        Damp = "damp",
+        /// Fewer worms live than wanted, though the bed is damp.
+        Worms = "worms",
+    }
+}
 
 /// A share of the worms at the last turn, with its band.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]

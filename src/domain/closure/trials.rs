@@ -90,8 +90,9 @@ impl Trial {
             s.reading_fades_days = 4.0;
             let warmer = chance.between(-8.0, 14.0);
             trial.habitat.climate = Climate::default();
-            let months = &mut trial.habitat.climate.0;
-            months.iter_mut().for_each(|month| *month += warmer);
+            for month in &mut trial.habitat.climate.0 {
+                *month += warmer;
+            }
         }
         trial.habitat.shape.spot = Spot::ALL[chance.below(3)];
         trial.habitat.shape.surface = SquareMetres(chance.between(0.08, 0.6));
