@@ -66,7 +66,6 @@ fn a_building_sealed_for_three_months_needs_a_host() {
     let Course::Move { why, checklist } = plan.course else {
         panic!("a plan");
     };
-    let why = why.unwrap();
     assert!(plan.proven);
     assert_eq!((why.danger, why.days_with_somebody), (Danger::DriesOut, 0));
     assert_eq!(checklist, HostStep::ALL);
@@ -78,7 +77,7 @@ fn a_building_sealed_for_three_months_needs_a_host() {
 #[test]
 fn heat_and_frost_are_no_matter_of_visits() {
     let danger = |trial: &Trial| match plan(trial).course {
-        Course::Move { why, .. } => Some(why.unwrap().danger),
+        Course::Move { why, .. } => Some(why.danger),
         Course::Stay { .. } => None,
     };
     assert_eq!(danger(&Trial::steady(37.0, 30)), Some(Danger::DeadlyHeat));

@@ -58,19 +58,17 @@ pub struct Shortfall {
     pub days_with_somebody: usize,
 }
 
-/// What goes wrong first when somebody comes whenever they can; nothing if nothing does.
-pub(crate) fn shortfall(ground: &Ground) -> Option<Shortfall> {
-    let all = ground.possible();
-    let (at, broken) = ground.broken(&all)?;
+/// What it comes to, from what breaks first when somebody comes whenever they can.
+pub(crate) fn shortfall(ground: &Ground, (at, broken): (usize, Broken)) -> Shortfall {
     let alive = match broken {
         Broken::Damp => Danger::DriesOut,
         Broken::Worms => Danger::Starves,
     };
-    Some(Shortfall {
+    Shortfall {
         danger: deadly_until(ground, at).unwrap_or(alive),
         at: ground.moments[at],
-        days_with_somebody: all.len(),
-    })
+        days_with_somebody: ground.possible().len(),
+    }
 }
 
 /// Whether the bed was deadly before this moment.

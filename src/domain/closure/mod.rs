@@ -3,7 +3,7 @@
 //! What goes in at the last turn before, the fewest visits during the span and the latest day
 //! for each, what to begin with afterwards; or that no plan works and the bin needs a host
 //! ([`plan`]). The worms are reckoned by [`crate::living_bin`], in a building as warm and as
-//! dry as the closed one is ([`ground`]); the search for the visits is exact ([`search`]).
+//! dry as the closed one is; the search for the visits is exact.
 
 mod band;
 mod bound;

@@ -19,7 +19,7 @@ use serde::{Deserialize, Serialize};
 pub struct ClosurePlan {
     /// The last turn before.
     pub last_turn: DateTime<Utc>,
-    /// What goes in then.
+    /// What goes in then if the bin stays.
     pub last_serving: Serving,
     /// The bed on the coldest of the days.
     pub coldest: BedOn,
@@ -58,8 +58,8 @@ pub enum Course {
     },
     /// No visits can keep the bin: it should move.
     Move {
-        /// Why; nothing if the search was given up before it found a plan or a proof.
-        why: Option<Shortfall>,
+        /// Why.
+        why: Shortfall,
         /// What that takes, in order.
         checklist: Vec<HostStep>,
     },
@@ -103,9 +103,9 @@ impl Closing<'_> {
         let ground = Ground::of(self);
         let Found { visits, proven } = fewest_visits(&ground);
         let course = match visits {
-            Some(visits) => stay(&ground, &visits),
-            None => Course::Move {
-                why: shortfall(&ground),
+            Ok(visits) => stay(&ground, &visits),
+            Err(broken) => Course::Move {
+                why: shortfall(&ground, broken),
                 checklist: HostStep::ALL.to_vec(),
             },
         };

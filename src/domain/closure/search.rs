@@ -17,6 +17,7 @@
 
 use super::bound::Bound;
 use super::ground::Ground;
+use super::standing::Broken;
 use crate::living_bin::state::BinState;
 
 /// Far more than the rounding of products, far less than a worm.
@@ -25,8 +26,9 @@ const ROUNDING: f64 = 1e-9;
 /// What the search found.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Found {
-    /// The places of the visits, in order; nothing if no plan was found.
-    pub visits: Option<Vec<usize>>,
+    /// The places of the visits, in order; or, without a plan, what breaks first if somebody comes
+    /// whenever they can.
+    pub visits: Result<Vec<usize>, (usize, Broken)>,
     /// No plan has fewer visits, or there is none.
     pub proven: bool,
 }
@@ -47,24 +49,19 @@ pub(crate) fn fewest_visits(ground: &Ground) -> Found {
         let given = search.tries_left;
         let found = search.after(&ground.left, 0, visits);
         budget -= given - search.tries_left;
-        if found.is_some() {
+        if let Some(visits) = found {
             return Found {
-                visits: found,
+                visits: Ok(visits),
                 proven,
             };
         }
         proven &= search.tries_left > 0;
     }
-    if proven {
-        return Found {
-            visits: None,
-            proven,
-        };
-    }
-    Found {
-        visits: ground.holds(&possible).then(|| thinned(ground, possible)),
-        proven,
-    }
+    let visits = match ground.broken(&possible) {
+        Some(broken) => Err(broken),
+        None => Ok(thinned(ground, possible)),
+    };
+    Found { visits, proven }
 }
 
 /// The same plan without the visits that can be left out one by one.
