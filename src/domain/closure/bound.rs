@@ -172,6 +172,9 @@ impl Lucky {
             let fed_until = food_end.clamp(from, until);
             worms.walk(&self.uncrowded, bed, PLENTY, from, fed_until);
             worms.walk(&self.uncrowded, bed, Larder::EMPTY, fed_until, until);
+            if worms.unattended > ground.most_unattended(ground.end()) {
+                break;
+            }
             if worms.unattended <= ground.most_unattended(to) {
                 legs.push((to, worms.worms_kg));
             }
