@@ -11,6 +11,7 @@
 //! - [`phrase`]: what is to be said, before it is words
 //! - [`food`]: what may go in, how much a container holds, what a mix needs
 //! - [`living_bin`]: how a bin eats, what it can take, and the decision on an offer
+//! - [`closure`]: what a bin needs while its site is shut, or that it must move
 //! - [`rota`]: who feeds when: hard rules, drafting and re-planning, with proofs
 //! - [`turns`]: on which days a bin is fed, and what changes when its rhythm does
 //! - [`letters`]: the kinds of letters, what may become of one, and at what hour
@@ -18,6 +19,7 @@
 
 pub mod access;
 pub mod calendar;
+pub mod closure;
 mod coded;
 pub mod food;
 pub mod ids;
