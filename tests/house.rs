@@ -23,13 +23,14 @@ const SERVICE: [&[&str]; 8] = [
 ];
 
 /// The domain's modules from left to right.
-const DOMAIN: [&[&str]; 8] = [
+const DOMAIN: [&[&str]; 9] = [
     &["coded"],
     &["units", "ids", "calendar", "site"],
     &["food"],
     &["living_bin"],
     &["rota"],
     &["turns"],
+    &["cover"],
     &["letters"],
     &["access"],
 ];

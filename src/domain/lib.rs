@@ -12,12 +12,14 @@
 //! - [`living_bin`]: how a bin eats, what it can take, and the decision on an offer
 //! - [`rota`]: who feeds when: hard rules, drafting and re-planning, with proofs
 //! - [`turns`]: on which days a bin is fed, and what changes when its rhythm does
+//! - [`cover`]: whether a turn is needed when somebody is away, and who is asked to come instead
 //! - [`letters`]: what may become of a letter that is owed
 //! - [`access`]: who may do what
 
 pub mod access;
 pub mod calendar;
 mod coded;
+pub mod cover;
 pub mod food;
 pub mod ids;
 pub mod letters;

@@ -1,0 +1,219 @@
+//! Whether a bin needs a turn that somebody cannot come to, and until when somebody must come.
+//!
+//! The bin is followed through its coming turns twice, once with somebody at the turn asked
+//! about and once without. Only people who are sure to come count on the other turns. The bin
+//! needs the turn if without it
+//!
+//! - its bed begins to dry before the next of them looks after it, or
+//! - its worms lose more than [`LOSS_BORNE`] until the next of them does the same duty.
+//!
+//! Nothing else makes a turn needed. Warnings of heat and frost are not the turn's to answer:
+//! they go to whoever keeps the bin, turn or no turn.
+
+use super::course::{Bin, ComingTurn, Course, between};
+use crate::coded::coded;
+use crate::living_bin::gate::Gate;
+use crate::living_bin::rhythm::ROUND_DAYS;
+use crate::living_bin::state::BinState;
+use crate::living_bin::time::days_between;
+use crate::turns::Duty;
+use crate::units::Fraction;
+use chrono::{DateTime, TimeDelta, Utc};
+
+/// The share of its worms that a bin may lose to an empty turn, compared with the same turn
+/// held (our suggestion: a little more than the 7 % that three weeks without food cost at 20
+/// degrees Celsius, which common practice calls fine).
+pub const LOSS_BORNE: Fraction = Fraction(0.10);
+
+coded! {
+    /// Whether a turn must happen.
+    Verdict {
+        /// The bin would go without for longer than it can.
+        Needed = "needed",
+        /// The bin can go without, but something waits.
+        Helpful = "helpful",
+        /// The turn may stay empty.
+        NotNeeded = "not_needed",
+    }
+}
+
+coded! {
+    /// Why.
+    Reason {
+        /// The bed begins to dry before anybody is sure to come.
+        Drying = "drying",
+        /// The worms lose more than is borne before anybody is sure to feed them.
+        Starving = "starving",
+        /// The worms begin to lose mass, though not much, before anybody is sure to feed them.
+        Hungry = "hungry",
+        /// The bed was found drier than food and bedding should be.
+        DryBed = "dry_bed",
+        /// Feeding is held until somebody looks.
+        Rests = "rests",
+        /// Castings stay in for longer.
+        CastingsWait = "castings_wait",
+        /// The worms do not notice it.
+        AroundTheBin = "around_the_bin",
+        /// Others come to the same turn.
+        OthersCome = "others_come",
+        /// Hardly a worm lives in it.
+        NoWorms = "no_worms",
+        /// The bin stays within what it can go without.
+        CanWait = "can_wait",
+    }
+}
+
+/// Whether a turn must happen, why, and what that was reckoned from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Need {
+    /// Whether.
+    pub verdict: Verdict,
+    /// Why.
+    pub reason: Reason,
+    /// How many others come to the turn.
+    pub others: u32,
+    /// When somebody looks after the bin for the last time before the turn: one who is sure to
+    /// come, or else the last who stocked it, fed it or told what they saw.
+    pub last_care_at: DateTime<Utc>,
+    /// When the next one after the turn is sure to come; none if nobody is.
+    pub next_care_at: Option<DateTime<Utc>>,
+    /// When the bed begins to dry if nobody comes after `last_care_at`.
+    pub dries_at: DateTime<Utc>,
+    /// When worms begin to lose mass if nobody comes after `last_care_at`.
+    pub hungry_at: DateTime<Utc>,
+    /// The instant at which the worms are compared: the next sure turn that does the same for
+    /// the bin, or four weeks on if there is none.
+    pub seen_at: DateTime<Utc>,
+    /// The worms alive then, of those alive now, if somebody comes to the turn.
+    pub worms_with: Fraction,
+    /// The same if nobody does.
+    pub worms_without: Fraction,
+    /// The latest instant at which somebody must have come, whether it is before the turn or
+    /// after it.
+    pub deadline: DateTime<Utc>,
+}
+
+impl Need {
+    /// Days without care around the turn if it stays empty; none if nobody is sure to come.
+    #[must_use]
+    pub fn gap_days(&self) -> Option<f64> {
+        (self.next_care_at).map(|next| days_between(self.last_care_at, next))
+    }
+
+    /// Days that the bin can go without care at the temperature that is expected: 21 at 20
+    /// degrees Celsius.
+    #[must_use]
+    pub fn bears_days(&self) -> f64 {
+        days_between(self.last_care_at, self.dries_at)
+    }
+}
+
+/// Whether the bin needs one more person on the turn at this position; none if there is no such
+/// turn. Turns must be in order of time, and none before the bin's instant.
+#[must_use]
+pub fn need(bin: &Bin<'_>, turns: &[ComingTurn], asked: usize) -> Option<Need> {
+    let turn = turns.get(asked)?;
+    let (before, after) = (&turns[..asked], &turns[asked + 1..]);
+    let alone = Course::begin(*bin).through(before);
+    let with = || {
+        let mut course = alone.clone();
+        course.come(turn);
+        course
+    };
+    let next = |does: fn(&ComingTurn) -> bool| {
+        let sure = after.iter().find(|turn| turn.is_sure() && does(turn));
+        sure.map(|turn| turn.at)
+    };
+    let next_care_at = next(ComingTurn::tends);
+    let next_food_at = next(|turn| turn.duty == Duty::Feeding);
+    let next_same_at = if turn.duty == Duty::Feeding {
+        next_food_at
+    } else {
+        next_care_at
+    };
+    let seen_at = next_same_at.unwrap_or_else(|| turn.at + TimeDelta::days(i64::from(ROUND_DAYS)));
+    let worms_at = |course: Course<'_>, at: DateTime<Utc>| {
+        let meanwhile = after.iter().take_while(|turn| turn.at < at);
+        course.through(meanwhile).worms_at(at)
+    };
+    let starved = |at| {
+        let (held, empty) = (worms_at(with(), at), worms_at(alone.clone(), at));
+        empty < (1.0 - LOSS_BORNE.0) * held
+    };
+
+    let dry_after = bin.habitat.settings.unattended_days;
+    let dries_at = alone.first(|state| state.vitals.unattended >= dry_after);
+    let hungry_at = alone.first(|state| state.vitals.hunger >= 1.0);
+    let before_next = |at: DateTime<Utc>, next: Option<DateTime<Utc>>| next.is_none_or(|n| at < n);
+    let findings = Findings {
+        others: turn.held,
+        dries: before_next(dries_at, next_care_at),
+        starves: starved(seen_at),
+        hungers: before_next(hungry_at, next_food_at),
+    };
+    let (verdict, reason) = findings.verdict(bin, turn);
+    let of_now = |kg: f64| Fraction(kg / libm::fmax(bin.state.vitals.worms_kg, f64::MIN_POSITIVE));
+    Some(Need {
+        verdict,
+        reason,
+        others: turn.held,
+        last_care_at: last_care_at(bin.state, before),
+        next_care_at,
+        dries_at,
+        hungry_at,
+        seen_at,
+        worms_with: of_now(worms_at(with(), seen_at)),
+        worms_without: of_now(worms_at(alone.clone(), seen_at)),
+        deadline: if reason == Reason::Starving {
+            between(turn.at, seen_at, starved)
+        } else {
+            dries_at
+        },
+    })
+}
+
+/// What was found about a turn that stays empty.
+struct Findings {
+    others: u32,
+    dries: bool,
+    starves: bool,
+    hungers: bool,
+}
+
+impl Findings {
+    fn verdict(&self, bin: &Bin<'_>, turn: &ComingTurn) -> (Verdict, Reason) {
+        let state = bin.state;
+        if state.is_without_worms(bin.habitat) {
+            return (Verdict::NotNeeded, Reason::NoWorms);
+        }
+        if self.others > 0 {
+            // Half of those it was meant for do the work of the bin; fewer would be glad of a
+            // hand (our suggestion).
+            let enough = self.others.saturating_mul(2) >= turn.places;
+            let verdict = if enough {
+                Verdict::NotNeeded
+            } else {
+                Verdict::Helpful
+            };
+            return (verdict, Reason::OthersCome);
+        }
+        let dry_bed = state.moisture < bin.habitat.settings.mix_driest;
+        match turn.duty {
+            Duty::Tidying => (Verdict::Helpful, Reason::AroundTheBin),
+            _ if self.dries => (Verdict::Needed, Reason::Drying),
+            _ if self.starves => (Verdict::Needed, Reason::Starving),
+            Duty::Feeding if self.hungers => (Verdict::Helpful, Reason::Hungry),
+            Duty::Watering if dry_bed => (Verdict::Helpful, Reason::DryBed),
+            Duty::Looking if state.gate != Gate::Open => (Verdict::Helpful, Reason::Rests),
+            Duty::Harvest => (Verdict::Helpful, Reason::CastingsWait),
+            _ => (Verdict::NotNeeded, Reason::CanWait),
+        }
+    }
+}
+
+fn last_care_at(state: &BinState, before: &[ComingTurn]) -> DateTime<Utc> {
+    let coming = before.iter().rfind(|turn| turn.is_sure() && turn.tends());
+    let known = [state.last_fed_at, state.last_check_at];
+    let past = (known.into_iter().flatten()).fold(state.stocked_at, DateTime::max);
+    coming.map_or(past, |turn| turn.at)
+}
