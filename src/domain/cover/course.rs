@@ -81,8 +81,8 @@ impl<'a> Course<'a> {
     pub(super) fn come(&mut self, turn: &ComingTurn) {
         self.pass(turn.at);
         if turn.duty == Duty::Feeding {
-            let room = Outlook::cautious(self.bin.habitat, &self.state).room(&[]);
-            self.state.expect_food(self.bin.meal.min(room.amount).kg());
+            let meal = self.bin.meal.min(self.room());
+            self.state.expect_food(meal.kg());
         } else if turn.tends() {
             self.state.vitals.attend();
         }
@@ -93,6 +93,19 @@ impl<'a> Course<'a> {
         let sure = turns.into_iter().filter(|turn| turn.is_sure());
         sure.for_each(|turn| self.come(turn));
         self
+    }
+
+    /// What the bin could take at an instant to which nobody comes any more.
+    pub(super) fn room_at(&self, at: DateTime<Utc>) -> Grams {
+        let mut then = self.clone();
+        then.pass(at);
+        then.room()
+    }
+
+    fn room(&self) -> Grams {
+        Outlook::cautious(self.bin.habitat, &self.state)
+            .room(&[])
+            .amount
     }
 
     /// The worms alive at an instant to which nobody comes any more, kg.

@@ -10,6 +10,7 @@ pub mod answer;
 pub mod call;
 pub mod candidates;
 mod course;
+pub mod event;
 pub mod manner;
 pub mod need;
 pub mod recheck;
@@ -26,4 +27,8 @@ mod rounds_properties;
 #[cfg(test)]
 mod rounds_tests;
 #[cfg(test)]
+mod story;
+#[cfg(test)]
 mod story_tests;
+#[cfg(test)]
+mod story_world;

@@ -1,11 +1,10 @@
 //! Whether a bin needs a turn that somebody cannot come to, and until when somebody must come.
 //!
-//! The bin is followed through its coming turns twice, once with somebody at the turn asked
-//! about and once without. Only people who are sure to come count on the other turns. The bin
-//! needs the turn if without it
+//! The bin is followed through its coming turns without the one asked about. Only people who are
+//! sure to come count on the others. The bin needs the turn if
 //!
 //! - its bed begins to dry before the next of them looks after it, or
-//! - its worms lose more than [`LOSS_BORNE`] until the next of them does the same duty.
+//! - its worms lose more than [`LOSS_BORNE`] to hunger before the next of them feeds it.
 //!
 //! Nothing else makes a turn needed. Warnings of heat and frost are not the turn's to answer:
 //! they go to whoever keeps the bin, turn or no turn.
@@ -13,17 +12,19 @@
 use super::course::{Bin, ComingTurn, Course, between};
 use crate::coded::coded;
 use crate::living_bin::gate::Gate;
+use crate::living_bin::habitat::Habitat;
 use crate::living_bin::rhythm::ROUND_DAYS;
 use crate::living_bin::state::BinState;
 use crate::living_bin::time::days_between;
 use crate::turns::Duty;
-use crate::units::Fraction;
+use crate::units::{Fraction, Grams};
 use chrono::{DateTime, TimeDelta, Utc};
 
-/// The share of its worms that a bin may lose to an empty turn, compared with the same turn
-/// held (our suggestion: a little more than the 7 % that three weeks without food cost at 20
-/// degrees Celsius, which common practice calls fine).
+/// The share of its worms that a bin may lose to hunger (our suggestion: what four weeks without
+/// food cost at 20 degrees Celsius, reckoned from the parameters of Johnston et al. 2014).
 pub const LOSS_BORNE: Fraction = Fraction(0.10);
+/// The share below which nobody would notice that worms were hungry (our suggestion).
+pub const LOSS_UNNOTICED: Fraction = Fraction(0.02);
 
 coded! {
     /// Whether a turn must happen.
@@ -42,14 +43,16 @@ coded! {
     Reason {
         /// The bed begins to dry before anybody is sure to come.
         Drying = "drying",
-        /// The worms lose more than is borne before anybody is sure to feed them.
+        /// Hunger takes more of the worms than is borne before anybody is sure to feed them.
         Starving = "starving",
-        /// The worms begin to lose mass, though not much, before anybody is sure to feed them.
+        /// Hunger takes some of the worms before anybody is sure to feed them.
         Hungry = "hungry",
         /// The bed was found drier than food and bedding should be.
         DryBed = "dry_bed",
         /// Feeding is held until somebody looks.
         Rests = "rests",
+        /// Nothing fits in on that day, as in heat and cold.
+        TakesNothing = "takes_nothing",
         /// Castings stay in for longer.
         CastingsWait = "castings_wait",
         /// The worms do not notice it.
@@ -88,6 +91,8 @@ pub struct Need {
     pub worms_with: Fraction,
     /// The same if nobody does.
     pub worms_without: Fraction,
+    /// The worms that hunger alone takes until then if nobody comes to the turn.
+    pub lost_to_hunger: Fraction,
     /// The latest instant at which somebody must have come, whether it is before the turn or
     /// after it.
     pub deadline: DateTime<Utc>,
@@ -136,20 +141,23 @@ pub fn need(bin: &Bin<'_>, turns: &[ComingTurn], asked: usize) -> Option<Need> {
         let meanwhile = after.iter().take_while(|turn| turn.at < at);
         course.through(meanwhile).worms_at(at)
     };
-    let starved = |at| {
-        let (held, empty) = (worms_at(with(), at), worms_at(alone.clone(), at));
-        empty < (1.0 - LOSS_BORNE.0) * held
-    };
-
     let dry_after = bin.habitat.settings.unattended_days;
     let dries_at = alone.first(|state| state.vitals.unattended >= dry_after);
     let hungry_at = alone.first(|state| state.vitals.hunger >= 1.0);
-    let before_next = |at: DateTime<Utc>, next: Option<DateTime<Utc>>| next.is_none_or(|n| at < n);
+    let mild = without_deaths(bin.habitat);
+    let mild = Bin {
+        habitat: &mild,
+        ..*bin
+    };
+    let alone_and_mild = Course::begin(mild).through(before);
+    let unfed = worms_at(alone_and_mild.clone(), hungry_at.min(seen_at));
+    let lost = |at| 1.0 - worms_at(alone_and_mild.clone(), at) / unfed;
+    let lost_to_hunger = Fraction(libm::fmax(lost(seen_at), 0.0));
     let findings = Findings {
         others: turn.held,
-        dries: before_next(dries_at, next_care_at),
-        starves: starved(seen_at),
-        hungers: before_next(hungry_at, next_food_at),
+        takes_food: alone.room_at(turn.at) > Grams::ZERO,
+        dries: next_care_at.is_none_or(|next| dries_at < next),
+        lost_to_hunger,
     };
     let (verdict, reason) = findings.verdict(bin, turn);
     let of_now = |kg: f64| Fraction(kg / libm::fmax(bin.state.vitals.worms_kg, f64::MIN_POSITIVE));
@@ -164,8 +172,9 @@ pub fn need(bin: &Bin<'_>, turns: &[ComingTurn], asked: usize) -> Option<Need> {
         seen_at,
         worms_with: of_now(worms_at(with(), seen_at)),
         worms_without: of_now(worms_at(alone.clone(), seen_at)),
+        lost_to_hunger,
         deadline: if reason == Reason::Starving {
-            between(turn.at, seen_at, starved)
+            between(hungry_at, seen_at, |at| lost(at) > LOSS_BORNE.0)
         } else {
             dries_at
         },
@@ -175,9 +184,9 @@ pub fn need(bin: &Bin<'_>, turns: &[ComingTurn], asked: usize) -> Option<Need> {
 /// What was found about a turn that stays empty.
 struct Findings {
     others: u32,
+    takes_food: bool,
     dries: bool,
-    starves: bool,
-    hungers: bool,
+    lost_to_hunger: Fraction,
 }
 
 impl Findings {
@@ -197,18 +206,30 @@ impl Findings {
             };
             return (verdict, Reason::OthersCome);
         }
+        let loses = |more: Fraction| self.lost_to_hunger > more;
         let dry_bed = state.moisture < bin.habitat.settings.mix_driest;
         match turn.duty {
             Duty::Tidying => (Verdict::Helpful, Reason::AroundTheBin),
             _ if self.dries => (Verdict::Needed, Reason::Drying),
-            _ if self.starves => (Verdict::Needed, Reason::Starving),
-            Duty::Feeding if self.hungers => (Verdict::Helpful, Reason::Hungry),
+            Duty::Feeding | Duty::Looking if state.gate != Gate::Open => {
+                (Verdict::Helpful, Reason::Rests)
+            }
+            Duty::Feeding if !self.takes_food => (Verdict::NotNeeded, Reason::TakesNothing),
+            Duty::Feeding if loses(LOSS_BORNE) => (Verdict::Needed, Reason::Starving),
+            Duty::Feeding if loses(LOSS_UNNOTICED) => (Verdict::Helpful, Reason::Hungry),
             Duty::Watering if dry_bed => (Verdict::Helpful, Reason::DryBed),
-            Duty::Looking if state.gate != Gate::Open => (Verdict::Helpful, Reason::Rests),
             Duty::Harvest => (Verdict::Helpful, Reason::CastingsWait),
             _ => (Verdict::NotNeeded, Reason::CanWait),
         }
     }
+}
+
+/// The same surroundings, in which worms die of nothing but hunger.
+fn without_deaths(habitat: &Habitat) -> Habitat {
+    let mut mild = habitat.clone();
+    mild.settings.lethal_loss_per_day = 0.0;
+    mild.settings.drying_loss_per_day = 0.0;
+    mild
 }
 
 fn last_care_at(state: &BinState, before: &[ComingTurn]) -> DateTime<Utc> {
