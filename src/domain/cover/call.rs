@@ -101,7 +101,7 @@ impl Call {
             Event::GivenBack | Event::HelperAway => call.give_back()?,
             Event::LeftEmpty { need } => call.leave_empty(*need)?,
             Event::NeededAgain => call.need_again()?,
-            Event::CameBack => call.come_back()?,
+            Event::CameBack { may_hold } => call.come_back(*may_hold)?,
             Event::NobodyLeft => call.tell_caretaker()?,
             Event::TurnOver => {}
         }
@@ -203,9 +203,12 @@ impl Call {
         Ok(())
     }
 
-    fn come_back(&mut self) -> Result<(), CallRefusal> {
+    fn come_back(&mut self, may_hold: bool) -> Result<(), CallRefusal> {
         if self.state != CallState::LeftEmpty {
             self.open()?;
+        }
+        if !may_hold {
+            return Err(CallRefusal::MayNotHold);
         }
         self.state = CallState::Withdrawn;
         self.close_asked();

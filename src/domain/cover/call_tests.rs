@@ -36,6 +36,10 @@ fn yes(by: u128) -> Event {
     }
 }
 
+fn came_back(may_hold: bool) -> Event {
+    Event::CameBack { may_hold }
+}
+
 fn no(by: u128) -> Event {
     Event::No { by: member(by) }
 }
@@ -103,6 +107,8 @@ fn what_may_not_be_is_refused() {
         may_hold: false,
     };
     assert_eq!(call.after(&forbidden, NOW), Err(CallRefusal::MayNotHold));
+    let back = call.after(&came_back(false), NOW);
+    assert_eq!(back, Err(CallRefusal::MayNotHold));
     let need = Verdict::Needed;
     let empty = call.after(&Event::LeftEmpty { need }, NOW);
     assert_eq!(empty, Err(CallRefusal::Needed));
@@ -125,7 +131,7 @@ fn every_event_leads_where_the_diagram_says() {
         ("nobody", vec![Event::NobodyLeft]),
         ("covered", vec![yes(1)]),
         ("left_empty", vec![empty.clone()]),
-        ("withdrawn", vec![Event::CameBack]),
+        ("withdrawn", vec![came_back(true)]),
     ];
     let events = [
         (yes(2), ["covered", "covered", "-", "-", "-"]),
@@ -135,7 +141,7 @@ fn every_event_leads_where_the_diagram_says() {
         (empty, ["left_empty", "left_empty", "-", "-", "-"]),
         (Event::NeededAgain, ["-", "-", "-", "open", "-"]),
         (
-            Event::CameBack,
+            came_back(true),
             ["withdrawn", "withdrawn", "-", "withdrawn", "-"],
         ),
         (Event::NobodyLeft, ["nobody", "-", "-", "-", "-"]),
@@ -160,7 +166,7 @@ fn every_event_leads_where_the_diagram_says() {
 #[test]
 fn when_a_call_ends_nobody_has_to_answer() {
     let need = Verdict::NotNeeded;
-    for ends in [Event::LeftEmpty { need }, Event::CameBack] {
+    for ends in [Event::LeftEmpty { need }, came_back(true)] {
         let call = after(&[asked(&[1, 2]), no(1), ends]);
         assert_eq!(answers(&call), ["no", "closed"]);
         let late = call.after(&no(2), NOW).unwrap();

@@ -46,6 +46,12 @@ impl ComingTurn {
         !matches!(self.duty, Duty::Tidying)
     }
 
+    /// Whether food goes in.
+    #[must_use]
+    pub const fn feeds(&self) -> bool {
+        matches!(self.duty, Duty::Feeding)
+    }
+
     /// Whether somebody is sure to come.
     #[must_use]
     pub const fn is_sure(&self) -> bool {
@@ -80,7 +86,7 @@ impl<'a> Course<'a> {
     /// Goes on to a turn, and somebody comes to it.
     pub(super) fn come(&mut self, turn: &ComingTurn) {
         self.pass(turn.at);
-        if turn.duty == Duty::Feeding {
+        if turn.feeds() {
             let meal = self.bin.meal.min(self.room());
             self.state.expect_food(meal.kg());
         } else if turn.tends() {

@@ -47,7 +47,10 @@ pub enum Event {
     /// A place that was to stay empty is needed after all.
     NeededAgain,
     /// Whoever was away comes.
-    CameBack,
+    CameBack {
+        /// Whether they may hold it: they may have taken on another turn since.
+        may_hold: bool,
+    },
     /// The caretaker is told that nobody was found.
     NobodyLeft,
     /// The turn is over.

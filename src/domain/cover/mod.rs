@@ -21,6 +21,8 @@ pub use course::{Bin, ComingTurn};
 #[cfg(test)]
 mod call_tests;
 #[cfg(test)]
+mod need_properties;
+#[cfg(test)]
 mod need_tests;
 #[cfg(test)]
 mod rounds_properties;

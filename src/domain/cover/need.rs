@@ -82,7 +82,8 @@ pub struct Need {
     pub next_care_at: Option<DateTime<Utc>>,
     /// When the bed begins to dry if nobody comes after `last_care_at`.
     pub dries_at: DateTime<Utc>,
-    /// When worms begin to lose mass if nobody comes after `last_care_at`.
+    /// When hunger begins to take worms if nobody feeds them after the last who is sure to before
+    /// the turn.
     pub hungry_at: DateTime<Utc>,
     /// The instant at which the worms are compared: the next sure turn that does the same for
     /// the bin, or four weeks on if there is none.
@@ -119,7 +120,7 @@ impl Need {
 pub fn need(bin: &Bin<'_>, turns: &[ComingTurn], asked: usize) -> Option<Need> {
     let turn = turns.get(asked)?;
     let (before, after) = (&turns[..asked], &turns[asked + 1..]);
-    let alone = Course::begin(*bin).through(before);
+    let alone = Course::begin(*bin).through(last(before, ComingTurn::tends));
     let with = || {
         let mut course = alone.clone();
         course.come(turn);
@@ -130,8 +131,8 @@ pub fn need(bin: &Bin<'_>, turns: &[ComingTurn], asked: usize) -> Option<Need> {
         sure.map(|turn| turn.at)
     };
     let next_care_at = next(ComingTurn::tends);
-    let next_food_at = next(|turn| turn.duty == Duty::Feeding);
-    let next_same_at = if turn.duty == Duty::Feeding {
+    let next_food_at = next(ComingTurn::feeds);
+    let next_same_at = if turn.feeds() {
         next_food_at
     } else {
         next_care_at
@@ -143,15 +144,15 @@ pub fn need(bin: &Bin<'_>, turns: &[ComingTurn], asked: usize) -> Option<Need> {
     };
     let dry_after = bin.habitat.settings.unattended_days;
     let dries_at = alone.first(|state| state.vitals.unattended >= dry_after);
-    let hungry_at = alone.first(|state| state.vitals.hunger >= 1.0);
     let mild = without_deaths(bin.habitat);
     let mild = Bin {
         habitat: &mild,
         ..*bin
     };
-    let alone_and_mild = Course::begin(mild).through(before);
-    let unfed = worms_at(alone_and_mild.clone(), hungry_at.min(seen_at));
-    let lost = |at| 1.0 - worms_at(alone_and_mild.clone(), at) / unfed;
+    let unfed = Course::begin(mild).through(last(before, ComingTurn::feeds));
+    let hungry_at = unfed.first(|state| state.vitals.hunger >= 1.0);
+    let at_first = unfed.clone().worms_at(hungry_at.min(seen_at));
+    let lost = |at| 1.0 - unfed.clone().worms_at(at) / at_first;
     let lost_to_hunger = Fraction(libm::fmax(lost(seen_at), 0.0));
     let findings = Findings {
         others: turn.held,
@@ -191,20 +192,24 @@ struct Findings {
 
 impl Findings {
     fn verdict(&self, bin: &Bin<'_>, turn: &ComingTurn) -> (Verdict, Reason) {
+        let alone = self.alone(bin, turn);
+        if self.others == 0 || alone.0 == Verdict::NotNeeded {
+            return alone;
+        }
+        // Half of those it was meant for do the work of the bin; fewer would be glad of a hand
+        // (our suggestion).
+        if self.others.saturating_mul(2) >= turn.places {
+            (Verdict::NotNeeded, Reason::OthersCome)
+        } else {
+            (Verdict::Helpful, Reason::OthersCome)
+        }
+    }
+
+    /// The same if no others come to the turn.
+    fn alone(&self, bin: &Bin<'_>, turn: &ComingTurn) -> (Verdict, Reason) {
         let state = bin.state;
         if state.is_without_worms(bin.habitat) {
             return (Verdict::NotNeeded, Reason::NoWorms);
-        }
-        if self.others > 0 {
-            // Half of those it was meant for do the work of the bin; fewer would be glad of a
-            // hand (our suggestion).
-            let enough = self.others.saturating_mul(2) >= turn.places;
-            let verdict = if enough {
-                Verdict::NotNeeded
-            } else {
-                Verdict::Helpful
-            };
-            return (verdict, Reason::OthersCome);
         }
         let loses = |more: Fraction| self.lost_to_hunger > more;
         let dry_bed = state.moisture < bin.habitat.settings.mix_driest;
@@ -232,8 +237,14 @@ fn without_deaths(habitat: &Habitat) -> Habitat {
     mild
 }
 
+/// The turns up to the last one that somebody is sure to come to and that does something.
+fn last(turns: &[ComingTurn], does: fn(&ComingTurn) -> bool) -> &[ComingTurn] {
+    let at = turns.iter().rposition(|turn| turn.is_sure() && does(turn));
+    &turns[..at.map_or(0, |at| at + 1)]
+}
+
 fn last_care_at(state: &BinState, before: &[ComingTurn]) -> DateTime<Utc> {
-    let coming = before.iter().rfind(|turn| turn.is_sure() && turn.tends());
+    let coming = last(before, ComingTurn::tends).last();
     let known = [state.last_fed_at, state.last_check_at];
     let past = (known.into_iter().flatten()).fold(state.stocked_at, DateTime::max);
     coming.map_or(past, |turn| turn.at)

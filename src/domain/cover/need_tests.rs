@@ -13,16 +13,16 @@ use crate::turns::Duty;
 use crate::units::{Celsius, Fraction, Grams, Kg, Litres, SquareMetres};
 use chrono::{DateTime, TimeDelta, TimeZone, Utc};
 
-fn now() -> DateTime<Utc> {
+pub(super) fn now() -> DateTime<Utc> {
     Utc.with_ymd_and_hms(2026, 6, 1, 18, 0, 0).unwrap()
 }
 
-fn day(days: i64) -> DateTime<Utc> {
+pub(super) fn day(days: i64) -> DateTime<Utc> {
     now() + TimeDelta::days(days)
 }
 
 /// A bin whose bed keeps one temperature, looked after just now.
-fn steady(bed: f64) -> (Habitat, BinState) {
+pub(super) fn steady(bed: f64) -> (Habitat, BinState) {
     let habitat = Habitat {
         settings: ModelSettings {
             reading_fades_days: 1e9,
@@ -67,7 +67,7 @@ fn asked(bed: f64, turns: &[ComingTurn], at: usize) -> Need {
     need(&bin(&habitat, &state), turns, at).unwrap()
 }
 
-fn bin<'a>(habitat: &'a Habitat, state: &'a BinState) -> Bin<'a> {
+pub(super) fn bin<'a>(habitat: &'a Habitat, state: &'a BinState) -> Bin<'a> {
     Bin {
         habitat,
         state,
@@ -219,6 +219,30 @@ fn to_tidy_around_a_bin_is_not_to_look_after_it() {
     let found = asked(20.0, &turns, 0);
     assert_eq!(outcome(&found), (Verdict::Needed, Reason::Drying));
     assert_eq!(found.next_care_at, Some(day(28)));
+    turns[1] = turn(24, Duty::Tidying, 1);
+    turns[0].held = 1;
+    turns.insert(2, turn(37, Duty::Feeding, 0));
+    turns[3].at = day(40);
+    let later = asked(20.0, &turns, 2);
+    assert_eq!(
+        (later.last_care_at, later.verdict),
+        (day(14), Verdict::Needed)
+    );
+    assert!((later.bears_days() - 21.0).abs() < 0.01);
+}
+
+/// Guards worms whose hunger began before somebody looked: a look is not a meal.
+#[test]
+fn a_look_between_does_not_start_hunger_anew() {
+    let mut turns = fed_on(&[(7, 1), (30, 0), (40, 1)]);
+    turns.insert(1, turn(25, Duty::Looking, 1));
+    let looked_at = asked(20.0, &turns, 2);
+    turns.remove(1);
+    let not = asked(20.0, &turns, 1);
+    assert_eq!(looked_at.hungry_at, not.hungry_at);
+    assert_eq!(looked_at.lost_to_hunger, not.lost_to_hunger);
+    assert_eq!(outcome(&looked_at), (Verdict::Needed, Reason::Starving));
+    assert_eq!(outcome(&not), (Verdict::Needed, Reason::Drying));
 }
 
 /// Guards against empty turns that add up: each alone could stay empty, two together not.

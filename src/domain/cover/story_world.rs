@@ -80,7 +80,7 @@ impl World {
         let mut rota = Vec::new();
         let mut day = 0;
         for turn in 0..2 + random.below(5) {
-            day += 1 + Day::try_from(random.below(6)).unwrap();
+            day += Day::try_from(random.below(6)).unwrap();
             let first = random.below(members);
             for seat in 0..=random.below(2) {
                 places.push(Place { turn, day });
