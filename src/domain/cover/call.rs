@@ -16,6 +16,7 @@
 
 use super::answer::{Answer, AnswerState};
 use super::event::{CallRefusal, Event};
+use super::manner::Manner;
 use super::need::Verdict;
 use crate::coded::coded;
 use crate::ids::MemberId;
@@ -66,11 +67,11 @@ pub struct Call {
 impl Call {
     /// A call that nobody has been asked in.
     #[must_use]
-    pub const fn begin(turn_at: DateTime<Utc>, settled_at: DateTime<Utc>) -> Self {
+    pub fn begin(turn_at: DateTime<Utc>, manner: &Manner) -> Self {
         Self {
             state: CallState::Open,
             turn_at,
-            settled_at,
+            settled_at: turn_at - manner.settled,
             helper: None,
             answers: BTreeMap::new(),
         }

@@ -3,6 +3,7 @@
 use super::answer::AnswerState;
 use super::call::{Call, CallState};
 use super::event::{CallRefusal, Event};
+use super::manner::Manner;
 use super::need::Verdict;
 use crate::ids::MemberId;
 use chrono::{DateTime, TimeDelta, Utc};
@@ -45,7 +46,7 @@ fn no(by: u128) -> Event {
 }
 
 fn after(events: &[Event]) -> Call {
-    let call = Call::begin(turn_at(), settled_at());
+    let call = Call::begin(turn_at(), &Manner::default());
     let next = |call: Call, event| call.after(event, NOW).unwrap();
     events.iter().fold(call, next)
 }

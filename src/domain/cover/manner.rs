@@ -7,6 +7,8 @@ use chrono::{DateTime, TimeDelta, Utc};
 pub struct Manner {
     /// How long before the last moment the caretaker is told at the latest.
     pub lead: TimeDelta,
+    /// How long before the turn a place that was taken can be given back.
+    pub settled: TimeDelta,
     /// How long somebody has to answer where there is much time; halved as the time runs out.
     pub longest_answer: TimeDelta,
     /// Where not even four times so long are left, all are asked at once.
@@ -27,6 +29,7 @@ impl Default for Manner {
     fn default() -> Self {
         Self {
             lead: TimeDelta::hours(24),
+            settled: TimeDelta::hours(24),
             longest_answer: TimeDelta::hours(48),
             shortest_answer: TimeDelta::hours(3),
             awake: TimeDelta::hours(2),

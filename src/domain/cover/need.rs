@@ -66,7 +66,8 @@ coded! {
     }
 }
 
-/// Whether a turn must happen, why, and what that was reckoned from.
+/// Whether a turn must happen, why, and what that was reckoned from. If others come to it, the
+/// figures say what would be without them too.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Need {
     /// Whether.

@@ -2,7 +2,6 @@
 
 use super::course::{Bin, ComingTurn};
 use super::need::{LOSS_BORNE, Need, Reason, Verdict, need};
-use super::recheck::{Changed, first_changed, left_alone, needs};
 use crate::living_bin::climate::{BedReading, Climate};
 use crate::living_bin::gate::Gate;
 use crate::living_bin::habitat::{BinShape, Habitat};
@@ -56,7 +55,7 @@ fn turn(days: i64, duty: Duty, held: u32) -> ComingTurn {
     }
 }
 
-fn fed_on(days: &[(i64, u32)]) -> Vec<ComingTurn> {
+pub(super) fn fed_on(days: &[(i64, u32)]) -> Vec<ComingTurn> {
     (days.iter())
         .map(|(days, held)| turn(*days, Duty::Feeding, *held))
         .collect()
@@ -243,38 +242,6 @@ fn a_look_between_does_not_start_hunger_anew() {
     assert_eq!(looked_at.lost_to_hunger, not.lost_to_hunger);
     assert_eq!(outcome(&looked_at), (Verdict::Needed, Reason::Starving));
     assert_eq!(outcome(&not), (Verdict::Needed, Reason::Drying));
-}
-
-/// Guards against empty turns that add up: each alone could stay empty, two together not.
-#[test]
-fn after_an_empty_turn_the_next_one_is_needed() {
-    let (habitat, state) = steady(20.0);
-    let bin = bin(&habitat, &state);
-    let all_held = fed_on(&[(8, 1), (16, 1), (24, 1), (32, 1)]);
-    let verdicts = |turns: &[ComingTurn]| -> Vec<Verdict> {
-        needs(&bin, turns).iter().map(|need| need.verdict).collect()
-    };
-    assert_ne!(verdicts(&all_held)[..3], [Verdict::Needed; 3]);
-    let first_empty = fed_on(&[(8, 0), (16, 1), (24, 1), (32, 1)]);
-    assert_eq!(verdicts(&first_empty)[1], Verdict::Needed);
-    let changed = first_changed(&bin, &first_empty, 0).unwrap();
-    assert_eq!((changed.turn, changed.to), (1, Verdict::Needed));
-    assert_ne!(changed.from, Verdict::Needed);
-    assert_eq!(first_changed(&bin, &first_empty, 9), None::<Changed>);
-}
-
-/// Guards the caretaker from hearing "it will be fine" (common practice, no source: three weeks
-/// are fine, a month costs worms, two months are the end).
-#[test]
-fn what_becomes_of_a_bin_left_alone_is_told() {
-    let (habitat, state) = steady(20.0);
-    let turns = fed_on(&[(7, 0), (14, 1)]);
-    let moments = [day(7), day(20), day(28), day(60)];
-    let told = left_alone(&bin(&habitat, &state), &turns, 0, &moments);
-    let drying: Vec<bool> = told.iter().map(|alone| alone.drying).collect();
-    assert_eq!(drying, [false, false, true, true]);
-    assert!(told[1].worms.0 > 0.9 && told[2].worms.0 < 0.85 && told[3].worms.0 < 0.3);
-    assert!(!told[0].hungry && told[3].hungry);
 }
 
 /// Guards the figures against depending on which way they are asked for: followed day by day by

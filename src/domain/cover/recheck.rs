@@ -39,6 +39,26 @@ pub fn needs(bin: &Bin<'_>, turns: &[ComingTurn]) -> Vec<Need> {
         .collect()
 }
 
+/// Whether each of these places must be covered that somebody gives up together, by the positions
+/// of their turns, which must rise: they count as free until they were asked about, then as held
+/// if they are needed. So what is needed is as early as can be, and there is time to ask about
+/// the later ones again if nobody is found.
+#[must_use]
+pub fn given_up(bin: &Bin<'_>, turns: &[ComingTurn], places: &[usize]) -> Vec<Need> {
+    let mut turns = turns.to_vec();
+    let mut found = Vec::with_capacity(places.len());
+    for &at in places {
+        let Some(need) = need(bin, &turns, at) else {
+            continue;
+        };
+        if need.verdict == Verdict::Needed {
+            turns[at].held += 1;
+        }
+        found.push(need);
+    }
+    found
+}
+
 /// The first later turn that matters in another way when the turn at this position stays as it
 /// is rather than have one more person on it.
 #[must_use]

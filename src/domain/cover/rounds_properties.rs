@@ -55,7 +55,7 @@ fn unanswered(
 ) -> Seen {
     let turn_at = begin + TimeDelta::minutes(minutes);
     let deadline = deadline.map(|minutes| begin + TimeDelta::minutes(minutes));
-    let mut call = Call::begin(turn_at, turn_at);
+    let mut call = Call::begin(turn_at, &Manner::default());
     let mut now = begin;
     let mut seen = Seen {
         asked: BTreeMap::new(),
@@ -161,7 +161,7 @@ proptest! {
         minutes in 1_i64..60 * 24 * 30,
     ) {
         let turn_at = NOW + TimeDelta::minutes(minutes);
-        let call = Call::begin(turn_at, turn_at);
+        let call = Call::begin(turn_at, &Manner::default());
         let mut others = people.clone();
         if !others.is_empty() {
             let by = shuffled.index(others.len());

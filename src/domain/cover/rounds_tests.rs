@@ -37,7 +37,7 @@ fn people(count: u128) -> Vec<Candidate> {
 }
 
 fn call(turn_in_hours: i64) -> Call {
-    Call::begin(hours(turn_in_hours), hours(turn_in_hours - 24))
+    Call::begin(hours(turn_in_hours), &Manner::default())
 }
 
 const fn never(_: DateTime<Utc>) -> Option<DateTime<Utc>> {

@@ -161,7 +161,7 @@ impl World {
 
     pub(super) fn begin(&mut self, place: usize, deadline: Option<DateTime<Utc>>) {
         let turn_at = self.places[place].turn_at();
-        let call = Call::begin(turn_at, turn_at - TimeDelta::hours(24));
+        let call = Call::begin(turn_at, &Manner::default());
         self.calls.insert(place, call);
         self.set_deadline(place, deadline);
     }
