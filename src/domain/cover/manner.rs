@@ -54,29 +54,36 @@ pub struct Tempo {
 }
 
 impl Manner {
-    /// The tempo at which so many people are asked in the time left, so that everybody has been
-    /// asked before it is over.
+    /// The tempo at which so many people are asked from now on, so that everybody has been asked
+    /// before the end. `quiet` gives the end of the quiet hours that an instant lies in.
     ///
-    /// With less time never fewer are asked in an hour. While the time to answer stays, fewer
-    /// rounds fit, and so more are asked in each. Where it halves, at most twice as many rounds
-    /// fit as before, and so at least half as many are asked in each, twice as often.
+    /// With less time never fewer are asked in an hour, but for what quiet hours take. While the
+    /// time to answer stays, fewer rounds fit, and so more are asked in each. Where it halves, at
+    /// most twice as many rounds fit as before, and so at least half as many are asked in each,
+    /// twice as often.
     #[must_use]
-    pub fn tempo(&self, left: TimeDelta, people: usize) -> Tempo {
+    pub fn tempo(
+        &self,
+        (now, end): (DateTime<Utc>, DateTime<Utc>),
+        people: usize,
+        quiet: impl Fn(DateTime<Utc>) -> Option<DateTime<Utc>>,
+    ) -> Tempo {
         let mut answer = self.longest_answer;
-        while answer >= self.shortest_answer && answer > TimeDelta::zero() {
-            if answer * ROUNDS <= left {
-                let rounds = left.num_seconds() / answer.num_seconds().max(1);
-                let rounds = usize::try_from(rounds).unwrap_or(1).max(1);
-                return Tempo {
-                    at_once: people.div_ceil(rounds).max(self.least_at_once),
-                    answer,
-                };
-            }
+        while answer * ROUNDS > end - now && answer > self.shortest_answer {
             answer = answer / 2;
         }
+        let mut rounds = 0;
+        if answer >= self.shortest_answer && answer * ROUNDS <= end - now {
+            let mut at = self.answer_by(now, answer, &quiet);
+            // More rounds than people are no use.
+            while at <= end && rounds < people {
+                rounds += 1;
+                at = self.answer_by(at, answer, &quiet);
+            }
+        }
         Tempo {
-            at_once: people.max(self.least_at_once),
-            answer: self.shortest_answer,
+            at_once: people.div_ceil(rounds.max(1)).max(self.least_at_once),
+            answer: answer.max(self.shortest_answer),
         }
     }
 
@@ -90,9 +97,8 @@ impl Manner {
         answer: TimeDelta,
         quiet: impl Fn(DateTime<Utc>) -> Option<DateTime<Utc>>,
     ) -> DateTime<Utc> {
-        let by = now + answer;
-        let by = quiet(by).unwrap_or(by);
-        by.max(awake_for(now, self.awake.min(answer), quiet))
+        let by = (now + answer).max(awake_for(now, self.awake.min(answer), &quiet));
+        quiet(by).unwrap_or(by)
     }
 }
 

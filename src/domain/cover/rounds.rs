@@ -100,7 +100,7 @@ impl Search<'_> {
         if let Some(over) = quiet(now) {
             return wait_or_tell(over);
         }
-        let tempo = manner.tempo(end - now, free.len());
+        let tempo = manner.tempo((now, end), free.len(), &quiet);
         Next::Ask {
             whom: free.into_iter().take(tempo.at_once).collect(),
             answer_by: manner.answer_by(now, tempo.answer, quiet).min(end),

@@ -102,9 +102,12 @@ proptest! {
         less in 0_i64..60 * 24 * 10,
     ) {
         let manner = Manner::default();
-        let people = people as usize;
-        let much = manner.tempo(TimeDelta::minutes(minutes), people);
-        let little = manner.tempo(TimeDelta::minutes((minutes - less).max(0)), people);
+        let tempo = |minutes| {
+            let end = NOW + TimeDelta::minutes(minutes);
+            manner.tempo((NOW, end), people as usize, |_| None)
+        };
+        let much = tempo(minutes);
+        let little = tempo((minutes - less).max(0));
         // People an hour, both sides times both answers' length.
         let pace = |n: usize, other: TimeDelta| i64::try_from(n).unwrap() * other.num_minutes();
         prop_assert!(
@@ -138,7 +141,7 @@ proptest! {
     }
 
     /// Guards against telling the caretaker that nobody was found before everybody was asked:
-    /// where there are two days and nobody was asked lately, all are.
+    /// where there are two days left for it and nobody was asked lately, all are.
     #[test]
     fn with_time_everybody_is_asked_first(
         mut people in candidates(),

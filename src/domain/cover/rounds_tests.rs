@@ -83,7 +83,8 @@ fn done(call: &Call, next: &Next, at: DateTime<Utc>) -> Call {
 /// search where there is little.
 #[test]
 fn the_less_time_the_more_are_asked_at_once_and_the_shorter_they_have() {
-    let tempo = |hours| Manner::default().tempo(TimeDelta::hours(hours), 12);
+    let tempo =
+        |hours| Manner::default().tempo((now(), now() + TimeDelta::hours(hours)), 12, never);
     let of = |at_once, hours| Tempo {
         at_once,
         answer: TimeDelta::hours(hours),
@@ -168,8 +169,27 @@ fn the_caretaker_is_told_early_enough() {
     assert_eq!(told, Next::Escalate { at: hours(-4) });
     // The rest are asked all the same.
     let knows = done(&late, &told, now());
-    assert_eq!(next(&knows, &people(9), now()), ask(&[1, 2], hours(3)));
+    assert_eq!(next(&knows, &people(9), now()), ask(&[1, 2, 3], hours(3)));
     assert_eq!(next(&knows, &people(9), hours(20)), Next::Settled);
+}
+
+/// Guards a bin whose need came to light while people were still thinking it over.
+#[test]
+fn a_deadline_that_comes_nearer_is_not_slept_through() {
+    let begun = call(24 * 15);
+    let candidates = people(2);
+    let asked = done(&begun, &next(&begun, &candidates, now()), now());
+    let mut search = Search {
+        call: &asked,
+        candidates: &candidates,
+        deadline: Some(hours(30)),
+        now: hours(1),
+    };
+    let at = hours(6);
+    let manner = Manner::default();
+    assert_eq!(search.next(&manner, nights), Next::Wait { until: at });
+    search.now = at;
+    assert_eq!(search.next(&manner, nights), Next::Escalate { at });
 }
 
 /// Guards sleep: nobody is asked in the night, nor in the evening for an answer by the morning.
@@ -187,8 +207,9 @@ fn quiet_hours_are_kept() {
     let Next::Ask { answer_by, whom } = soon else {
         panic!("{soon:?}")
     };
-    // Half an hour of the evening, and an hour and a half of the morning.
-    assert_eq!((answer_by, whom.len()), (by, 5));
+    // Half an hour of the evening, and an hour and a half of the morning. One more round ends
+    // before the next evening.
+    assert_eq!((answer_by, whom.len()), (by, 10));
     // Nobody can be asked any more before the caretaker is told.
     let short = next(&call(24 + 20), &people(3), night);
     assert_eq!(short, Next::Escalate { at: hours(20) });
