@@ -12,8 +12,6 @@ use chrono::{DateTime, TimeDelta, Utc};
 const STEP: TimeDelta = TimeDelta::hours(6);
 /// Instants are found to the minute.
 const FINE: TimeDelta = TimeDelta::minutes(1);
-/// Nothing is looked for further ahead: even at freezing point a bed left alone dries sooner.
-const FURTHEST: TimeDelta = TimeDelta::days(366);
 
 /// One bin as it is now.
 #[derive(Debug, Clone, Copy)]
@@ -121,23 +119,26 @@ impl<'a> Course<'a> {
     }
 
     /// The first instant, to the minute, at which something is so that stays so while nobody
-    /// comes; the furthest looked at if it is not so until then.
-    pub(super) fn first(&self, so: impl Fn(&BinState) -> bool) -> DateTime<Utc> {
-        let furthest = self.state.at + FURTHEST;
+    /// comes; none if it is not so until then.
+    pub(super) fn first(
+        &self,
+        until: DateTime<Utc>,
+        so: impl Fn(&BinState) -> bool,
+    ) -> Option<DateTime<Utc>> {
         let mut before = self.clone();
-        while before.state.at < furthest {
+        while before.state.at < until {
             let mut after = before.clone();
-            after.pass((before.state.at + STEP).min(furthest));
+            after.pass((before.state.at + STEP).min(until));
             if so(&after.state) {
-                return between(before.state.at, after.state.at, |at| {
+                return Some(between(before.state.at, after.state.at, |at| {
                     let mut middle = before.clone();
                     middle.pass(at);
                     so(&middle.state)
-                });
+                }));
             }
             before = after;
         }
-        furthest
+        None
     }
 }
 

@@ -26,6 +26,9 @@ pub const LOSS_BORNE: Fraction = Fraction(0.10);
 /// The share below which nobody would notice that worms were hungry (our suggestion).
 pub const LOSS_UNNOTICED: Fraction = Fraction(0.02);
 
+/// Drying is not looked for further ahead: even in frost a bed left alone dries sooner.
+const FURTHEST: TimeDelta = TimeDelta::days(366);
+
 coded! {
     /// Whether a turn must happen.
     Verdict {
@@ -84,8 +87,8 @@ pub struct Need {
     /// When the bed begins to dry if nobody comes after `last_care_at`.
     pub dries_at: DateTime<Utc>,
     /// When hunger begins to take worms if nobody feeds them after the last who is sure to before
-    /// the turn.
-    pub hungry_at: DateTime<Utc>,
+    /// the turn; none if it does not until `seen_at`.
+    pub hungry_at: Option<DateTime<Utc>>,
     /// The instant at which the worms are compared: the next sure turn that does the same for
     /// the bin, or four weeks on if there is none.
     pub seen_at: DateTime<Utc>,
@@ -144,15 +147,19 @@ pub fn need(bin: &Bin<'_>, turns: &[ComingTurn], asked: usize) -> Option<Need> {
         course.through(meanwhile).worms_at(at)
     };
     let dry_after = bin.habitat.settings.unattended_days;
-    let dries_at = alone.first(|state| state.vitals.unattended >= dry_after);
+    let far = turn.at + FURTHEST;
+    let dries_at = alone
+        .first(far, |state| state.vitals.unattended >= dry_after)
+        .unwrap_or(far);
     let mild = without_deaths(bin.habitat);
     let mild = Bin {
         habitat: &mild,
         ..*bin
     };
     let unfed = Course::begin(mild).through(last(before, ComingTurn::feeds));
-    let hungry_at = unfed.first(|state| state.vitals.hunger >= 1.0);
-    let at_first = unfed.clone().worms_at(hungry_at.min(seen_at));
+    let hungry_at = unfed.first(seen_at, |state| state.vitals.hunger >= 1.0);
+    let hungry_from = hungry_at.unwrap_or(seen_at);
+    let at_first = unfed.clone().worms_at(hungry_from);
     let lost = |at| 1.0 - unfed.clone().worms_at(at) / at_first;
     let lost_to_hunger = Fraction(libm::fmax(lost(seen_at), 0.0));
     let findings = Findings {
@@ -176,7 +183,7 @@ pub fn need(bin: &Bin<'_>, turns: &[ComingTurn], asked: usize) -> Option<Need> {
         worms_without: of_now(worms_at(alone.clone(), seen_at)),
         lost_to_hunger,
         deadline: if reason == Reason::Starving {
-            between(hungry_at, seen_at, |at| lost(at) > LOSS_BORNE.0)
+            between(hungry_from, seen_at, |at| lost(at) > LOSS_BORNE.0)
         } else {
             dries_at
         },

@@ -3,7 +3,6 @@
 use super::course::ComingTurn;
 use super::need::{Reason, Verdict, need};
 use super::need_tests::{bin, day, now, steady};
-use super::recheck::needs;
 use crate::turns::Duty;
 use crate::units::Celsius;
 use chrono::TimeDelta;
@@ -98,9 +97,9 @@ proptest! {
             .collect();
         // One after the other is left empty, asked anew each time, as far as the bin lets it.
         for at in 0..turns.len() - 1 {
-            if needs(&bin, &turns)[at].verdict != Verdict::Needed {
-                turns[at].held = 0;
-            }
+            turns[at].held = 0;
+            let found = need(&bin, &turns, at).unwrap();
+            turns[at].held = u32::from(found.verdict == Verdict::Needed);
         }
         let mut state = state.clone();
         for turn in turns.iter().filter(|turn| turn.held > 0) {

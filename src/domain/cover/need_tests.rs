@@ -137,7 +137,7 @@ fn looks_do_not_feed_anybody() {
     assert_eq!(outcome(&many), (Verdict::Needed, Reason::Starving));
     assert!(many.lost_to_hunger > LOSS_BORNE && LOSS_BORNE > few.lost_to_hunger);
     // Hungry from about the 13th day on, then 19 days at 0.55 % a day.
-    let borne = many.deadline - many.hungry_at;
+    let borne = many.deadline - many.hungry_at.unwrap();
     assert!(
         (borne - TimeDelta::hours(19 * 24 + 4)).abs() < TimeDelta::hours(6),
         "{borne}"
