@@ -23,7 +23,7 @@ const SERVICE: [&[&str]; 8] = [
 ];
 
 /// The domain's modules from left to right.
-const DOMAIN: [&[&str]; 10] = [
+const DOMAIN: [&[&str]; 11] = [
     &["coded"],
     &["units", "ids", "calendar", "site"],
     &["phrase"],
@@ -32,6 +32,7 @@ const DOMAIN: [&[&str]; 10] = [
     &["closure"],
     &["rota"],
     &["turns"],
+    &["cover"],
     &["letters"],
     &["access"],
 ];
