@@ -178,6 +178,7 @@ fn spans_are_put_together_and_cut_to_what_was_asked_for() {
             "DTSTART;VALUE=DATE:20261005",
             "DTSTART;VALUE=DATE:20261007",
             "DTSTART;VALUE=DATE:20260701\nDTEND;VALUE=DATE:20260910",
+            "DTSTART;VALUE=DATE:20260903",
             "DTSTART;VALUE=DATE:20280830\nDTEND;VALUE=DATE:99991231",
             "DTSTART;VALUE=DATE:20250830",
         ],
