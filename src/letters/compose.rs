@@ -3,6 +3,7 @@
 //! new one.
 
 use super::page;
+use super::signer::Signer;
 use crate::desk::letters::{About, Letter, Link};
 use crate::settings::{Letters, SettingsError};
 use crate::wording::{LetterAbout, LetterWords, Voice};
@@ -25,6 +26,8 @@ pub(super) struct Common {
     public_url: String,
     /// From whom they come.
     from: Mailbox,
+    /// What signs those that go to a mail server.
+    signer: Option<Signer>,
 }
 
 impl Common {
@@ -38,6 +41,7 @@ impl Common {
         Ok(Self {
             public_url: settings.public_url.trim_end_matches('/').to_owned(),
             from,
+            signer: Signer::of(&settings.dkim)?,
         })
     }
 }
@@ -113,7 +117,7 @@ pub(super) fn message(
         .boundary(format!("part-{}", id.simple()))
         .singlepart(part(ContentType::TEXT_PLAIN, text)?)
         .singlepart(part(ContentType::TEXT_HTML, html)?);
-    let message = Message::builder()
+    let mut message = Message::builder()
         .from(from.clone())
         .to(to)
         .subject(words.subject)
@@ -121,6 +125,9 @@ pub(super) fn message(
         .date(SystemTime::from(owed_at))
         .header(AutoSubmitted)
         .multipart(parts)?;
+    if let (Form::Portable, Some(signer)) = (form, &common.signer) {
+        signer.sign(&mut message);
+    }
     let message = message.formatted();
     Ok(Composed { envelope, message })
 }

@@ -8,7 +8,7 @@ use chrono::TimeDelta;
 use std::collections::BTreeSet;
 use uuid::Uuid;
 use wormrota::clock;
-use wormrota::desk::post::LEASE;
+use wormrota::desk::lease_letters::LEASE;
 use wormrota::letters::send_due;
 
 fn message_id(letter: Uuid) -> String {
