@@ -9,6 +9,7 @@
 //! - [`desk`]: the use cases, a file for each deed
 //! - [`work`]: what is done without being asked
 //! - [`wording`]: from codes and numbers to sentences
+//! - `html`: the frame of letters and pages
 //! - [`api`]: HTTP in and out; holds no rule
 //! - [`letters`]: what is owed by e-mail, written into a folder
 //! - [`demo`]: an invented year, played through the use cases
@@ -19,6 +20,7 @@ pub mod cli;
 pub mod clock;
 pub mod demo;
 pub mod desk;
+mod html;
 pub mod letters;
 pub mod private_postgres;
 pub mod settings;

@@ -16,16 +16,17 @@ const SERVICE: [&[&str]; 8] = [
     &["store"],
     &["desk"],
     &["work"],
-    &["wording"],
+    &["wording", "html"],
     &["api", "letters"],
     &["demo"],
     &["cli"],
 ];
 
 /// The domain's modules from left to right.
-const DOMAIN: [&[&str]; 8] = [
+const DOMAIN: [&[&str]; 9] = [
     &["coded"],
     &["units", "ids", "calendar", "site"],
+    &["phrase"],
     &["food"],
     &["living_bin"],
     &["rota"],

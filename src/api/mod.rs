@@ -47,6 +47,7 @@ pub mod offers;
 pub mod openapi;
 pub mod own_data;
 pub mod page;
+mod pages;
 pub mod patterns;
 pub mod places;
 pub mod probe_key;
@@ -305,6 +306,7 @@ pub fn run(listener: TcpListener, state: AppState) -> io::Result<actix_web::dev:
                 }
             })
             .into_app()
+            .configure(pages::routes)
             .app_data(state.clone())
             // A key that is no UUID is a key of nothing.
             .app_data(web::PathConfig::default().error_handler(|_, _| {

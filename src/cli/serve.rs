@@ -54,6 +54,7 @@ pub fn serve_until_told(
     let drafting = ground
         .runtime
         .spawn(work::drafting::keep_drafting(desk.clone()));
+    let owing = ground.runtime.spawn(work::owing::keep_owing(desk.clone()));
     let post = Post::of(&ground.settings.data_folder, &ground.settings.letters)?;
     let (stop_sending, stop) = watch::channel(false);
     let mut sending = ground
@@ -82,6 +83,7 @@ pub fn serve_until_told(
         running.await??;
         working.abort();
         drafting.abort();
+        owing.abort();
         stop_sending.send_replace(true);
         // A letter that is cut off now is sent again by another copy, and arrives twice.
         if tokio::time::timeout(patience, &mut sending).await.is_err() {

@@ -5,7 +5,8 @@
 //! nobody sends. What little time a row lock more takes is hidden by a pause.
 
 use super::credentials::LinkFor;
-use super::{Desk, DeskError, fields, post, throttle};
+use super::letters::of_link;
+use super::{Desk, DeskError, fields, throttle};
 use crate::clock;
 use crate::store::account_links::{self, LinkRow};
 use crate::store::{Conn, accounts, letters};
@@ -107,7 +108,7 @@ async fn owe(conn: &mut Conn, kind: LinkKind, email: &str, minutes: u32) -> Resu
     };
     account_links::insert(conn, &link).await?;
     let account = account.map(|account| AccountId(account.id));
-    let letter = post::of_link(
+    let letter = of_link(
         kind.letter(),
         account,
         LinkId(link.id),

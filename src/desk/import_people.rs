@@ -6,10 +6,11 @@ use super::fields::Check;
 use super::import_list::{self, Line, List, ToBe, cut};
 use super::keep_class::{MOST_CLASSES, adult, insist_on_last_day};
 use super::labels::alike;
+use super::letters::of_invitation;
 use super::membership::{Membership, admit_to_change, lock_people};
 use super::pupils::{MOST_PUPILS, pupil_row};
 use super::trail::{self, Subject};
-use super::{Desk, DeskError, Errand, post};
+use super::{Desk, DeskError, Errand};
 use crate::clock;
 use crate::store::audit::AuditRow;
 use crate::store::classes::{self, ClassAdultRow, ClassRow, PupilRow};
@@ -375,7 +376,7 @@ impl Writing<'_> {
             revoked_at: None,
         });
         let (member, invitation) = (MemberId(member), InvitationId(id));
-        let letter = post::of_invitation(site, member, invitation, expires_at, self.wall);
+        let letter = of_invitation(site, member, invitation, expires_at, self.wall);
         all.letters.push(letter);
         id
     }

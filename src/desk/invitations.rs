@@ -3,9 +3,10 @@
 use super::add_account::{ParsedMember, join};
 use super::fields::{Check, LONGEST_PERSON};
 use super::leave::codes_of;
+use super::letters::of_invitation;
 use super::membership::{Membership, admit, admit_to_change};
 use super::trail::{self, Subject};
-use super::{Desk, DeskError, Errand, Noun, Page, post};
+use super::{Desk, DeskError, Errand, Noun, Page};
 use crate::clock;
 use crate::settings::People;
 use crate::store::invitations::{self, InvitationRow};
@@ -156,7 +157,7 @@ pub(super) async fn owe_invitation(
     };
     invitations::insert(conn, &row).await?;
     // Letters go by the machine's clock, which the demo does not move.
-    let letter = post::of_invitation(site, member, id, row.expires_at, wall);
+    let letter = of_invitation(site, member, id, row.expires_at, wall);
     letters::owe(conn, &[letter]).await?;
     let detail = json!({ "member": member });
     let subject = Subject::Invitation(id.0);

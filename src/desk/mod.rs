@@ -30,6 +30,7 @@ pub mod credentials;
 mod deputy;
 pub mod draft_rota;
 pub mod drafting;
+pub mod due;
 mod duty_at_hand;
 pub mod duty_by_hand;
 pub mod duty_exchange;
@@ -53,6 +54,7 @@ pub mod keep_turn;
 mod labels;
 pub mod lease_letters;
 pub mod leave;
+pub mod letter_links;
 pub mod letters;
 pub mod lids;
 pub mod limits;
@@ -204,6 +206,11 @@ impl Desk {
         &self.credentials
     }
 
+    /// The same, for work that outlives a borrow.
+    pub(crate) fn credentials_shared(&self) -> Arc<Credentials> {
+        Arc::clone(&self.credentials)
+    }
+
     /// The constants of the living bin.
     #[must_use]
     pub fn model(&self) -> Arc<ModelSettings> {
@@ -225,8 +232,13 @@ impl Desk {
     /// The time at which bins live. In the demo it costs one read, so that all copies
     /// agree the moment somebody moves it.
     pub async fn now(&self) -> Result<DateTime<Utc>, DeskError> {
+        self.now_at(clock::wall()).await
+    }
+
+    /// The same when the machine's clock shows `wall`.
+    pub async fn now_at(&self, wall: DateTime<Utc>) -> Result<DateTime<Utc>, DeskError> {
         match self.clock {
-            Clock::System => Ok(clock::wall()),
+            Clock::System => Ok(wall),
             Clock::Demo => {
                 let offset = self
                     .store
@@ -234,7 +246,7 @@ impl Desk {
                         async move { Ok::<_, DeskError>(demo_clock::offset(conn).await?) }.boxed()
                     })
                     .await?;
-                Ok(clock::moved(offset))
+                Ok(wall.checked_add_signed(offset).unwrap_or(wall))
             }
         }
     }

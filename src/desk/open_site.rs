@@ -72,6 +72,9 @@ pub async fn open_site(desk: &Desk, errand: Errand, new: NewSite) -> Result<Site
         neighbours_see: None,
         deputy_id: None,
         give_back_days: None,
+        quiet_from: None,
+        quiet_until: None,
+        reminder_days: None,
     };
     check.done()?;
     let member = parse_member(&mut Check::default(), member);

@@ -5,15 +5,16 @@ use super::people::seen_by_neighbours;
 use super::{Desk, DeskError, Errand, Noun, Page};
 use crate::store::sites::{self, ContainerRow, SiteFoodRow, SiteRow};
 use crate::store::{Conn, StoreError, bins};
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveTime, Utc};
 use futures_util::FutureExt;
 use uuid::Uuid;
 use wormrota_domain::access::Deed;
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::food::Paper;
 use wormrota_domain::ids::{BinId, ContainerId, MemberId, SiteId};
+use wormrota_domain::letters::QuietHours;
 use wormrota_domain::site::{
-    Language, NeighboursSee, ScrapOutlet, USUAL_GIVE_BACK_DAYS, UnitSystem,
+    Language, NeighboursSee, ScrapOutlet, USUAL_GIVE_BACK_DAYS, USUAL_REMINDER_DAYS, UnitSystem,
 };
 
 /// A site.
@@ -47,6 +48,10 @@ pub struct Site {
     pub deputy: Option<MemberId>,
     /// How many days before a turn its place can still be given back.
     pub give_back_days: u8,
+    /// The hours in which nobody is written to.
+    pub quiet: QuietHours,
+    /// How many days before a turn its holder is reminded, 0 for its morning.
+    pub reminder_days: Vec<u8>,
 }
 
 /// A food that the site treats more strictly than the catalogue.
@@ -198,6 +203,9 @@ pub(super) fn site(row: SiteRow) -> Result<Site, StoreError> {
         neighbours_see: seen_by_neighbours(row.neighbours_see.as_deref())?,
         deputy: row.deputy_id.map(MemberId),
         give_back_days: give_back_days(row.give_back_days)?,
+        quiet: quiet(row.quiet_from, row.quiet_until)?,
+        reminder_days: reminder_days(row.reminder_days)?
+            .unwrap_or_else(|| USUAL_REMINDER_DAYS.to_vec()),
     })
 }
 
@@ -208,4 +216,28 @@ pub(super) fn give_back_days(kept: Option<i16>) -> Result<u8, StoreError> {
             what: "sites.give_back_days",
         })
     })
+}
+
+/// The site's quiet hours, or the usual ones, from the table's times.
+pub(super) fn quiet(
+    from: Option<NaiveTime>,
+    until: Option<NaiveTime>,
+) -> Result<QuietHours, StoreError> {
+    match from.zip(until) {
+        None => Ok(QuietHours::USUAL),
+        Some((from, until)) => QuietHours::new(from, until).map_err(|_| StoreError::Unreadable {
+            what: "sites.quiet_from",
+        }),
+    }
+}
+
+/// How many days before a turn somebody is reminded, from the table's numbers.
+pub(super) fn reminder_days(kept: Option<Vec<i16>>) -> Result<Option<Vec<u8>>, StoreError> {
+    let day = |days: i16| {
+        u8::try_from(days).map_err(|_| StoreError::Unreadable {
+            what: "reminder_days",
+        })
+    };
+    kept.map(|days| days.into_iter().map(day).collect())
+        .transpose()
 }

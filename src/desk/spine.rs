@@ -2,8 +2,9 @@
 //! bin's lock. An entry of the past replays what came after it; decisions already given
 //! stay as they were.
 
+use super::DeskError;
 use super::at_hand::{BinAtHand, Hold, SiteAtHand, bin_and_habitat, read, write};
-use super::{DeskError, post};
+use super::letters::of_shrunk_booking;
 use crate::clock;
 use crate::store::events::{EventRow, StateRow};
 use crate::store::{Conn, bins, events, letters};
@@ -177,7 +178,7 @@ impl BinAtHand {
             let day_over_at = wall + (site.zone.start_of_day(day_after) - self.now);
             let (member, booking) = (MemberId(row.member_id), BookingId(row.id));
             let kept = is.amount;
-            let letter = post::of_shrunk_booking(site.id, member, booking, kept, day_over_at, wall);
+            let letter = of_shrunk_booking(site.id, member, booking, kept, day_over_at, wall);
             letters::owe(conn, &[letter]).await?;
         }
         Ok(())

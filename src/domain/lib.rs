@@ -8,11 +8,12 @@
 //! What stands lower in this list may use what stands above it, never the other way:
 //!
 //! - [`units`], [`ids`], [`calendar`], [`site`]
+//! - [`phrase`]: what is to be said, before it is words
 //! - [`food`]: what may go in, how much a container holds, what a mix needs
 //! - [`living_bin`]: how a bin eats, what it can take, and the decision on an offer
 //! - [`rota`]: who feeds when: hard rules, drafting and re-planning, with proofs
 //! - [`turns`]: on which days a bin is fed, and what changes when its rhythm does
-//! - [`letters`]: what may become of a letter that is owed
+//! - [`letters`]: the kinds of letters, what may become of one, and at what hour
 //! - [`access`]: who may do what
 
 pub mod access;
@@ -22,6 +23,7 @@ pub mod food;
 pub mod ids;
 pub mod letters;
 pub mod living_bin;
+pub mod phrase;
 pub mod rota;
 pub mod site;
 pub mod turns;

@@ -73,6 +73,10 @@ coded! {
 /// the evening before leaves time to ask a neighbour (common practice, no source).
 pub const USUAL_GIVE_BACK_DAYS: u8 = 1;
 
+/// How many days before a turn its holder is reminded, where a site says nothing: in time to
+/// find somebody else, and on the morning (our suggestion).
+pub const USUAL_REMINDER_DAYS: [u8; 2] = [2, 0];
+
 /// The earliest that a site can want a place back, in days before its turn. The database
 /// holds the same bound.
 pub const MOST_GIVE_BACK_DAYS: u8 = 28;

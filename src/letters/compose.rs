@@ -2,11 +2,10 @@
 //! 2046, section 5.1.4). Headers are only built by `lettre`, which lets nobody's name begin a
 //! new one.
 
-use super::page;
 use super::signer::Signer;
-use crate::desk::letters::{About, Letter, Link};
+use super::{page, render};
+use crate::desk::letters::Letter;
 use crate::settings::{Letters, SettingsError};
-use crate::wording::{LetterAbout, LetterWords, Voice};
 use chrono::{DateTime, Utc};
 use lettre::address::Envelope;
 use lettre::message::header::{
@@ -88,19 +87,11 @@ pub(super) fn message(
     common: &Common,
     form: Form,
 ) -> Built<Composed> {
-    let voice = Voice {
-        language: letter.language,
-        units: letter.units,
-        zone: letter.zone,
-        ..Voice::plain_english()
-    };
-    let (name, words, request) = said(letter, &voice, owed_at, &common.public_url);
-    let mut paragraphs = words.before.clone();
-    paragraphs.extend(request.clone());
-    paragraphs.extend(words.after.clone());
-    let text = paragraphs.join("\n\n") + "\n";
-    let html = page::of(&words, request.as_deref(), letter.language);
+    let words = render::words(letter, owed_at, &common.public_url);
+    let text = render::text(&words);
+    let html = page::of(&words, letter.speech.language);
 
+    let name = letter.name.as_deref().map(on_one_line);
     let to = Mailbox::new(name, letter.address.parse()?);
     let from = &common.from;
     let envelope = Envelope::new(Some(from.email.clone()), vec![to.email.clone()])?;
@@ -130,64 +121,6 @@ pub(super) fn message(
     }
     let message = message.formatted();
     Ok(Composed { envelope, message })
-}
-
-/// What the receiver is called, the letter in words, and the request that it tells of.
-fn said(
-    letter: &Letter,
-    voice: &Voice,
-    owed_at: DateTime<Utc>,
-    url: &str,
-) -> (Option<String>, LetterWords, Option<String>) {
-    let request = |link: &Link, path: &str, rest: &str| {
-        let token = &link.token;
-        Some(format!(
-            "curl {url}{path} -H 'content-type: application/json' -d '{{\"token\": \"{token}\"{rest}}}'"
-        ))
-    };
-    let called = |name: &Option<String>| name.as_deref().map(on_one_line);
-    match &letter.about {
-        About::Invitation { name, site, link } => {
-            let (name, site) = (called(name), on_one_line(site));
-            let about = LetterAbout::Invitation {
-                name: name.as_deref(),
-                site: &site,
-                until: link.expires_at,
-            };
-            let words = voice.letter(about, owed_at);
-            let request = request(link, "/v1/invitations/accept", ", \"password\": \"…\"");
-            (name, words, request)
-        }
-        About::Reset(link) => {
-            let until = link.expires_at;
-            let words = voice.letter(LetterAbout::Reset { until }, owed_at);
-            let rest = ", \"new_password\": \"…\"";
-            (None, words, request(link, "/v1/password_resets/use", rest))
-        }
-        About::SignIn(link) => {
-            let until = link.expires_at;
-            let words = voice.letter(LetterAbout::SignIn { until }, owed_at);
-            (None, words, request(link, "/v1/sign_in_links/use", ""))
-        }
-        About::BookingShrunk {
-            name,
-            bin,
-            on,
-            promised,
-            kept,
-        } => {
-            let (name, bin) = (called(name), on_one_line(bin));
-            let about = LetterAbout::BookingShrunk {
-                name: name.as_deref(),
-                bin: &bin,
-                on: *on,
-                promised: *promised,
-                kept: *kept,
-            };
-            let words = voice.letter(about, owed_at);
-            (name, words, None)
-        }
-    }
 }
 
 /// What people are called holds no control characters; `lettre` panics on one in a header, so

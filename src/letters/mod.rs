@@ -7,8 +7,11 @@
 mod answer;
 mod compose;
 mod folder;
+#[cfg(test)]
+mod golden_tests;
 mod ledger;
 mod page;
+mod render;
 mod sender;
 mod signer;
 mod smtp;
@@ -166,12 +169,17 @@ fn log(letter: &LetterRow, tried: Tried, answer: Option<u16>) {
             letter = %id, kind, attempt, code, answer,
             "no letter can be sent like this; look at `letters` in the settings"
         ),
-        Tried::Failed(_) | Tried::Waits(..) => tracing::warn!(
-            letter = %id, kind, attempt, code, answer, "a letter is tried again later"
-        ),
         Tried::Refused(_) | Tried::Unfit(_) | Tried::TooLate => tracing::warn!(
             letter = %id, kind, attempt, code, answer, "a letter was not sent"
         ),
-        Tried::Sent | Tried::NotWanted => tracing::debug!(letter = %id, kind, attempt, "settled"),
+        Tried::Sent
+        | Tried::NotWanted
+        | Tried::Unwanted(_)
+        | Tried::Waits(Reason::QuietHours, _) => {
+            tracing::debug!(letter = %id, kind, attempt, "settled");
+        }
+        Tried::Failed(_) | Tried::Waits(..) => tracing::warn!(
+            letter = %id, kind, attempt, code, answer, "a letter is tried again later"
+        ),
     }
 }

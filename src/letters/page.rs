@@ -1,49 +1,54 @@
-//! A letter as HTML: one column, readable on a telephone, without images and without anything
-//! to fetch.
+//! A letter as HTML.
 
-use crate::wording::LetterWords;
+use super::render::{Block, Words};
+use crate::html::{escaped, page};
 use wormrota_domain::site::Language;
 
 /// The page, with every part of it escaped.
-pub(super) fn of(words: &LetterWords, request: Option<&str>, language: Language) -> String {
-    let (language, title) = (language.code(), escaped(&words.subject));
-    let request = request.map_or_else(String::new, |request| {
-        format!(
+pub(super) fn of(words: &Words, language: Language) -> String {
+    let body: String = words.blocks.iter().map(markup).collect();
+    page(language, &words.subject, &body)
+}
+
+fn markup(block: &Block) -> String {
+    match block {
+        Block::Paragraph(text) => format!("<p>{}</p>\n", escaped(text)),
+        Block::Heading(text) => {
+            format!(
+                "<h2 style=\"font-size:17px;margin:24px 0 0\">{}</h2>\n",
+                escaped(text)
+            )
+        }
+        Block::Aside(text) => {
+            format!(
+                "<p style=\"color:#555555;font-size:14px\">{}</p>\n",
+                escaped(text)
+            )
+        }
+        Block::Points(points) => {
+            let points: String = points
+                .iter()
+                .map(|point| format!("<li>{}</li>\n", escaped(point)))
+                .collect();
+            format!("<ul style=\"padding-left:20px\">\n{points}</ul>\n")
+        }
+        Block::Request(request) => format!(
             "<pre style=\"white-space:pre-wrap;overflow-wrap:anywhere;padding:12px;\
              background:#f2f2ee;font:14px/1.4 monospace\">{}</pre>\n",
             escaped(request)
-        )
-    });
-    let (before, after) = (paragraphs(&words.before), paragraphs(&words.after));
-    format!(
-        "<!doctype html>\n<html lang=\"{language}\">\n<head>\n<meta charset=\"utf-8\">\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <title>{title}</title>\n</head>\n<body style=\"margin:0;padding:16px;\
-         background:#ffffff;color:#222222;font:16px/1.5 sans-serif\">\n\
-         <div style=\"max-width:34em;margin:0 auto\">\n\
-         {before}{request}{after}</div>\n</body>\n</html>\n"
-    )
-}
-
-fn paragraphs(parts: &[String]) -> String {
-    let one = |part: &String| format!("<p>{}</p>\n", escaped(part));
-    parts.iter().map(one).collect()
-}
-
-/// Text in which nothing is markup.
-fn escaped(text: &str) -> String {
-    let mut safe = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => safe += "&amp;",
-            '<' => safe += "&lt;",
-            '>' => safe += "&gt;",
-            '"' => safe += "&quot;",
-            '\'' => safe += "&#39;",
-            c => safe.push(c),
-        }
+        ),
+        Block::Links(links) => links.iter().map(button).collect(),
     }
-    safe
+}
+
+/// Large enough for a thumb, and still a link where styles are left out.
+fn button((label, address): &(String, String)) -> String {
+    format!(
+        "<p><a href=\"{}\" style=\"display:block;padding:12px 16px;border:2px solid #6b4a2b;\
+         border-radius:4px;color:#4a3018;text-decoration:none;font-weight:bold\">{}</a></p>\n",
+        escaped(address),
+        escaped(label)
+    )
 }
 
 #[cfg(test)]
@@ -53,16 +58,22 @@ mod tests {
     /// Protects readers from what somebody typed as a name.
     #[test]
     fn nothing_that_was_typed_becomes_markup() {
-        let typed = "<script>alert(\"1\")</script> & 'Bo'";
-        let words = LetterWords {
-            subject: typed.to_owned(),
-            before: vec![typed.to_owned()],
-            after: vec![typed.to_owned()],
+        let typed = || "<script>alert(\"1\")</script> & 'Bo'".to_owned();
+        let words = Words {
+            subject: typed(),
+            blocks: vec![
+                Block::Paragraph(typed()),
+                Block::Points(vec![typed()]),
+                Block::Heading(typed()),
+                Block::Request(typed()),
+                Block::Links(vec![(typed(), typed())]),
+                Block::Aside(typed()),
+            ],
         };
-        let page = of(&words, Some(typed), Language::Spanish);
+        let page = of(&words, Language::Spanish);
         assert!(!page.contains("<script"), "{page}");
         let safe = "&lt;script&gt;alert(&quot;1&quot;)&lt;/script&gt; &amp; &#39;Bo&#39;";
-        assert_eq!(page.matches(safe).count(), 4, "{page}");
+        assert_eq!(page.matches(safe).count(), 8, "{page}");
         assert!(page.contains("<html lang=\"es\">"), "{page}");
     }
 }

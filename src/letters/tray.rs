@@ -5,7 +5,7 @@ use super::compose::{self, Composed, Form};
 use super::ledger;
 use super::{Post, Way};
 use crate::desk::lease_letters::{self, Counted, Ended};
-use crate::desk::letters::letter_for;
+use crate::desk::letters::{Found, letter_for};
 use crate::desk::{Desk, DeskError};
 use crate::store::letters::LetterRow;
 use crate::store::{Failure, StoreError};
@@ -182,13 +182,17 @@ async fn worded(
         return Ok(Err(Tried::TooLate));
     }
     let letter = match letter_for(desk, row, now).await {
-        Ok(Some(letter)) => letter,
-        Ok(None) => return Ok(Err(Tried::NotWanted)),
+        Ok(Found::Letter(letter)) => letter,
+        Ok(Found::Settled) => return Ok(Err(Tried::NotWanted)),
+        Ok(Found::Unwanted(reason)) => return Ok(Err(Tried::Unwanted(reason))),
         Err(error) if is_unreadable(&error) => {
             return Ok(Err(Tried::Unfit(Reason::Unreadable)));
         }
         Err(error) => return Err(error),
     };
+    if let Some(until) = letter.not_before {
+        return Ok(Err(Tried::Waits(Reason::QuietHours, until)));
+    }
     if letter.address.parse::<lettre::Address>().is_err() {
         return Ok(Err(Tried::Refused(Reason::AddressUnusable)));
     }

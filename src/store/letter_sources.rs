@@ -34,6 +34,10 @@ pub struct Reader {
     pub email_lower: Option<String>,
     /// When they left.
     pub left_at: Option<DateTime<Utc>>,
+    /// Since when letters to their address come back.
+    pub bounced_at: Option<DateTime<Utc>>,
+    /// The sorts of letters that they do without.
+    pub letters_off: Vec<String>,
     /// What the site is called.
     pub site_name: String,
     /// How they want things said.
@@ -46,11 +50,9 @@ impl fmt::Debug for Reader {
     }
 }
 
-/// An invitation with whom it invites.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// An invitation.
+#[derive(Debug, Clone, PartialEq, Eq, Queryable)]
 pub struct InvitationLetter {
-    /// Whom it invites.
-    pub reader: Reader,
     /// Until when it can be accepted.
     pub expires_at: DateTime<Utc>,
     /// When it was.
@@ -59,11 +61,9 @@ pub struct InvitationLetter {
     pub revoked_at: Option<DateTime<Utc>>,
 }
 
-/// A booking with its holder.
+/// A booking with its bin.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BookingLetter {
-    /// Its holder.
-    pub reader: Reader,
     /// What the bin is called.
     pub bin_name: String,
     /// The local day.
@@ -103,33 +103,16 @@ pub async fn invitation(
     site: SiteId,
     id: InvitationId,
 ) -> Result<Option<InvitationLetter>, StoreError> {
-    type Row = (
-        Uuid,
-        DateTime<Utc>,
-        Option<DateTime<Utc>>,
-        Option<DateTime<Utc>>,
-    );
-    let row: Option<Row> = invitations::table
+    Ok(invitations::table
         .find((site.0, id.0))
         .select((
-            invitations::member_id,
             invitations::expires_at,
             invitations::accepted_at,
             invitations::revoked_at,
         ))
         .first(conn)
         .await
-        .optional()?;
-    let Some((member, expires_at, accepted_at, revoked_at)) = row else {
-        return Ok(None);
-    };
-    let reader = reader(conn, site, MemberId(member)).await?;
-    Ok(reader.map(|reader| InvitationLetter {
-        reader,
-        expires_at,
-        accepted_at,
-        revoked_at,
-    }))
+        .optional()?)
 }
 
 /// A booking of a site.
@@ -138,7 +121,7 @@ pub async fn booking(
     site: SiteId,
     id: BookingId,
 ) -> Result<Option<BookingLetter>, StoreError> {
-    let row: Option<(Uuid, String, NaiveDate, i64, String)> = bookings::table
+    let row: Option<(String, NaiveDate, i64, String)> = bookings::table
         .inner_join(
             bins::table.on(bins::site_id
                 .eq(bookings::site_id)
@@ -147,7 +130,6 @@ pub async fn booking(
         .filter(bookings::site_id.eq(site.0))
         .filter(bookings::id.eq(id.0))
         .select((
-            bookings::member_id,
             bins::name,
             bookings::on_date,
             bookings::promised_g,
@@ -156,20 +138,18 @@ pub async fn booking(
         .first(conn)
         .await
         .optional()?;
-    let Some((member, bin_name, on_date, promised_g, state)) = row else {
-        return Ok(None);
-    };
-    let reader = reader(conn, site, MemberId(member)).await?;
-    Ok(reader.map(|reader| BookingLetter {
-        reader,
-        bin_name,
-        on_date,
-        promised_g,
-        is_open: state == BookingState::Open.code(),
-    }))
+    Ok(
+        row.map(|(bin_name, on_date, promised_g, state)| BookingLetter {
+            bin_name,
+            on_date,
+            promised_g,
+            is_open: state == BookingState::Open.code(),
+        }),
+    )
 }
 
-async fn reader(
+/// A member of a site as somebody who is written to.
+pub async fn reader(
     conn: &mut Conn,
     site: SiteId,
     member: MemberId,
@@ -181,6 +161,7 @@ async fn reader(
         Option<DateTime<Utc>>,
         String,
         (Option<String>, String, String, String),
+        (Option<DateTime<Utc>>, Option<Vec<String>>),
     );
     let row: Option<Row> = members::table
         .inner_join(sites::table)
@@ -204,17 +185,21 @@ async fn reader(
                 sites::units,
                 sites::zone,
             ),
+            (members::bounced_at, members::letters_off),
         ))
         .first(conn)
         .await
         .optional()?;
-    Ok(
-        row.map(|(name, of_account, own, left_at, site_name, speech)| {
+    Ok(row.map(
+        |(name, of_account, own, left_at, site_name, speech, wishes)| {
             let (language, site_language, units, zone) = speech;
+            let (bounced_at, letters_off) = wishes;
             Reader {
                 name,
                 email_lower: of_account.or(own),
                 left_at,
+                bounced_at,
+                letters_off: letters_off.unwrap_or_default(),
                 site_name,
                 speech: Speech {
                     language,
@@ -223,8 +208,8 @@ async fn reader(
                     zone,
                 },
             }
-        }),
-    )
+        },
+    ))
 }
 
 /// A link of an account.

@@ -10,7 +10,7 @@ use diesel::sql_types::{Array, Integer, Nullable, Text, Timestamptz, Uuid as Sql
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
 use wormrota_domain::ids::SiteId;
-use wormrota_domain::letters::{LetterKind, LetterState, Next, Reason};
+use wormrota_domain::letters::{LetterDeed, LetterKind, LetterState, Next, Reason};
 
 /// A letter as it is stored: keys and numbers, no name and no address.
 #[derive(Debug, Clone, PartialEq, Queryable, Selectable, Insertable, QueryableByName)]
@@ -48,6 +48,14 @@ pub struct LetterRow {
     pub created_at: DateTime<Utc>,
     /// Since when nothing more becomes of it.
     pub closed_at: Option<DateTime<Utc>>,
+    /// Until when its links do something; none where it has no links.
+    pub links_until: Option<DateTime<Utc>>,
+    /// What was answered by one of them.
+    pub answer: Option<String>,
+    /// When.
+    pub answered_at: Option<DateTime<Utc>>,
+    /// When its links were taken back.
+    pub links_revoked_at: Option<DateTime<Utc>>,
 }
 
 /// Owes letters; those of the same kind and purpose are owed already and stay as they are.
@@ -184,6 +192,44 @@ pub async fn give_back(conn: &mut Conn, leases: &[Lease]) -> Result<(), StoreErr
 
 fn columns(leases: impl Iterator<Item = Lease>) -> (Vec<Uuid>, Vec<i32>) {
     leases.map(|lease| (lease.id, lease.attempt)).unzip()
+}
+
+/// A letter, locked, so that it is answered once.
+pub async fn lock(conn: &mut Conn, id: Uuid) -> Result<Option<LetterRow>, StoreError> {
+    Ok(letters::table
+        .find(id)
+        .select(LetterRow::as_select())
+        .for_update()
+        .first(conn)
+        .await
+        .optional()?)
+}
+
+/// A letter.
+pub async fn by_id(conn: &mut Conn, id: Uuid) -> Result<Option<LetterRow>, StoreError> {
+    Ok(letters::table
+        .find(id)
+        .select(LetterRow::as_select())
+        .first(conn)
+        .await
+        .optional()?)
+}
+
+/// Keeps what was answered by a link of a letter.
+pub async fn keep_answer(
+    conn: &mut Conn,
+    id: Uuid,
+    answer: LetterDeed,
+    at: DateTime<Utc>,
+) -> Result<(), StoreError> {
+    diesel::update(letters::table.find(id))
+        .set((
+            letters::answer.eq(answer.code()),
+            letters::answered_at.eq(at),
+        ))
+        .execute(conn)
+        .await?;
+    Ok(())
 }
 
 /// Letters of a site, newest first, before one; with `state`, only those in it.

@@ -4,11 +4,14 @@ use super::schema::{accounts, class_adults, member_names, member_roles, members,
 use super::{Conn, StoreError};
 use chrono::{DateTime, Utc};
 use diesel::prelude::*;
+use diesel::sql_query;
+use diesel::sql_types::{Text, Uuid as SqlUuid};
 use diesel_async::RunQueryDsl;
 use std::collections::BTreeMap;
 use uuid::Uuid;
 use wormrota_domain::access::Role;
 use wormrota_domain::ids::{AccountId, MemberId, SiteId};
+use wormrota_domain::letters::LetterGroup;
 
 /// A person at a site.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Selectable, Insertable, AsChangeset)]
@@ -320,6 +323,26 @@ async fn note_bounce(
     };
     query.execute(conn).await?;
     Ok(())
+}
+
+/// Ends letters of a sort to a member; says whether they were on.
+pub async fn turn_letters_off(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+    group: LetterGroup,
+) -> Result<bool, StoreError> {
+    let off = sql_query(
+        "UPDATE members SET letters_off = array_append(letters_off, $3), revision = revision + 1
+         WHERE site_id = $1 AND id = $2 AND NOT coalesce($3 = ANY (letters_off), false)",
+    );
+    let changed = off
+        .bind::<SqlUuid, _>(site.0)
+        .bind::<SqlUuid, _>(member.0)
+        .bind::<Text, _>(group.code())
+        .execute(conn)
+        .await?;
+    Ok(changed == 1)
 }
 
 /// Somebody at a site, let in or waiting, unless they have left.

@@ -80,6 +80,9 @@ table! {
         neighbours_see -> Nullable<Text>,
         deputy_id -> Nullable<Uuid>,
         give_back_days -> Nullable<SmallInt>,
+        quiet_from -> Nullable<Time>,
+        quiet_until -> Nullable<Time>,
+        reminder_days -> Nullable<Array<SmallInt>>,
     }
 }
 
@@ -114,6 +117,8 @@ table! {
         shares_email_since -> Nullable<Timestamptz>,
         revision -> BigInt,
         bounced_at -> Nullable<Timestamptz>,
+        reminder_days -> Nullable<Array<SmallInt>>,
+        letters_off -> Nullable<Array<Text>>,
     }
 }
 
@@ -361,6 +366,21 @@ table! {
         reason -> Nullable<Text>,
         created_at -> Timestamptz,
         closed_at -> Nullable<Timestamptz>,
+        links_until -> Nullable<Timestamptz>,
+        answer -> Nullable<Text>,
+        answered_at -> Nullable<Timestamptz>,
+        links_revoked_at -> Nullable<Timestamptz>,
+    }
+}
+
+table! {
+    calendar_addresses (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        member_id -> Uuid,
+        bin_id -> Nullable<Uuid>,
+        created_at -> Timestamptz,
+        revoked_at -> Nullable<Timestamptz>,
     }
 }
 
@@ -590,4 +610,5 @@ allow_tables_to_appear_in_same_query!(
     pupil_absences,
     rotas,
     rota_shares,
+    calendar_addresses,
 );

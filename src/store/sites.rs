@@ -2,7 +2,7 @@
 
 use super::schema::{members, site_containers, site_foods, sites};
 use super::{Conn, StoreError};
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveTime, Utc};
 use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
@@ -41,6 +41,12 @@ pub struct SiteRow {
     /// How many days before a turn its place can still be given back; the usual without a
     /// number.
     pub give_back_days: Option<i16>,
+    /// When the hours begin in which nobody is written to; the usual without a time.
+    pub quiet_from: Option<NaiveTime>,
+    /// When they are over.
+    pub quiet_until: Option<NaiveTime>,
+    /// How many days before a turn its holder is reminded; the usual without a list.
+    pub reminder_days: Option<Vec<i16>>,
 }
 
 /// One entry of a site's stricter food list.
@@ -85,6 +91,24 @@ pub async fn update(conn: &mut Conn, row: &SiteRow) -> Result<(), StoreError> {
         .execute(conn)
         .await?;
     Ok(())
+}
+
+/// Every site's key, in order, after one.
+pub async fn every(
+    conn: &mut Conn,
+    after: Option<Uuid>,
+    limit: i64,
+) -> Result<Vec<SiteId>, StoreError> {
+    let mut query = sites::table
+        .select(sites::id)
+        .order(sites::id)
+        .limit(limit)
+        .into_boxed();
+    if let Some(after) = after {
+        query = query.filter(sites::id.gt(after));
+    }
+    let keys: Vec<Uuid> = query.load(conn).await?;
+    Ok(keys.into_iter().map(SiteId).collect())
 }
 
 /// A site.

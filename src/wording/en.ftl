@@ -585,3 +585,33 @@ slip-care = whoever has it can sign in in your place, so show it to nobody
 lid-what = this is the bin { $bin } at { $site }
 lid-how = to see what it can take today, type the code { $code } where Wormrota asks for the code of a lid
 code-until = the code works until { $date }
+
+## Pages behind links of letters. Titles and buttons stand alone.
+
+page-over-title = This link does nothing any more
+page-over = it was used, or its time is over, or what it was about is settled
+page-over-how = if something is still to be said, ask whoever looks after the bins
+page-trouble-title = That did not work
+page-trouble = something is in the way right now, so nothing was changed; open the link again in a few minutes
+page-stop-title = Fewer letters
+page-stop =
+    { $group ->
+        [reminders] you will get no more letters that remind you of your turns
+        [questions] you will not be asked any more whether a bin was fed
+        [changes] you will not be told any more when something changes about your turns
+        [calls] you will not be asked any more to take a turn of somebody who is away
+        [keeping] you will not be told any more what needs looking after at the bins
+       *[digest] you will get no more letters that sum up the week
+    }
+page-stop-others = all other letters go on
+page-stop-button = Yes, end these letters
+page-stopped =
+    { $group ->
+        [reminders] from now on you get no letters that remind you of your turns
+        [questions] from now on you are not asked whether a bin was fed
+        [changes] from now on you are not told when something changes about your turns
+        [calls] from now on you are not asked to take a turn of somebody who is away
+        [keeping] from now on you are not told what needs looking after at the bins
+       *[digest] from now on you get no letters that sum up the week
+    }
+page-stopped-how = to get them again, ask whoever looks after the bins

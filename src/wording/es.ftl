@@ -582,3 +582,33 @@ slip-care = quien lo tenga puede entrar en tu lugar, así que no lo enseñes a n
 lid-what = esta es la lombricompostera { $bin } de { $site }
 lid-how = para ver qué admite hoy, escribe el código { $code } donde Wormrota pide el código de una tapa
 code-until = el código vale hasta el { $date }
+
+## Páginas tras los enlaces de las cartas. Los títulos y los botones van solos.
+
+page-over-title = Este enlace ya no hace nada
+page-over = se usó, se acabó su plazo o el asunto ya está resuelto
+page-over-how = si aún queda algo por decir, pregunta a quien cuida las lombricomposteras
+page-trouble-title = No ha funcionado
+page-trouble = ahora mismo hay un obstáculo, así que no se ha cambiado nada; vuelve a abrir el enlace dentro de unos minutos
+page-stop-title = Menos cartas
+page-stop =
+    { $group ->
+        [reminders] no recibirás más cartas que te recuerden tus turnos
+        [questions] no se te preguntará más si se alimentó una lombricompostera
+        [changes] no se te avisará más cuando cambie algo de tus turnos
+        [calls] no se te pedirá más que tomes el turno de alguien que está fuera
+        [keeping] no se te avisará más de lo que hay que cuidar en las lombricomposteras
+       *[digest] no recibirás más cartas con el resumen de la semana
+    }
+page-stop-others = todas las demás cartas siguen
+page-stop-button = Sí, terminar estas cartas
+page-stopped =
+    { $group ->
+        [reminders] desde ahora no recibes cartas que te recuerden tus turnos
+        [questions] desde ahora no se te pregunta si se alimentó una lombricompostera
+        [changes] desde ahora no se te avisa cuando cambia algo de tus turnos
+        [calls] desde ahora no se te pide que tomes el turno de alguien que está fuera
+        [keeping] desde ahora no se te avisa de lo que hay que cuidar en las lombricomposteras
+       *[digest] desde ahora no recibes cartas con el resumen de la semana
+    }
+page-stopped-how = para volver a recibirlas, pregunta a quien cuida las lombricomposteras

@@ -36,8 +36,8 @@ mod days;
 mod decision;
 mod foods;
 mod knowing;
-mod letters;
 mod measures;
+mod phrase;
 mod printed;
 mod reasons;
 mod refusal;
@@ -53,6 +53,5 @@ mod tests;
 
 pub use amounts::Rounding;
 pub use decision::Spoken;
-pub use letters::{LetterAbout, LetterWords};
 pub use sheet::{SheetOf, SheetWords};
 pub use voice::{Names, Voice};

@@ -4,6 +4,7 @@
 
 pub mod drafting;
 mod housekeeping;
+pub mod owing;
 
 use crate::clock;
 use crate::desk::{Desk, DeskError};

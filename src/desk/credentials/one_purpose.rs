@@ -7,7 +7,9 @@
 use super::secret::SecretKeys;
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
+use std::borrow::Cow;
 use uuid::Uuid;
+use wormrota_domain::letters::LetterDeed;
 
 /// What a link is for. A link of one kind is nothing as another.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -18,14 +20,17 @@ pub enum LinkFor {
     Reset,
     /// Signing in without a password.
     SignIn,
+    /// Doing one thing about a letter that was sent.
+    Letter(LetterDeed),
 }
 
 impl LinkFor {
-    const fn name(self) -> &'static str {
+    fn name(self) -> Cow<'static, str> {
         match self {
-            Self::Invitation => "link invitation",
-            Self::Reset => "link reset",
-            Self::SignIn => "link sign_in",
+            Self::Invitation => "link invitation".into(),
+            Self::Reset => "link reset".into(),
+            Self::SignIn => "link sign_in".into(),
+            Self::Letter(deed) => format!("link letter {}", deed.code()).into(),
         }
     }
 }
@@ -40,7 +45,7 @@ impl Links {
     /// The secret part of the link for a row.
     #[must_use]
     pub fn token(&self, purpose: LinkFor, row: Uuid) -> String {
-        let mac = self.keys.sign(purpose.name(), row.as_bytes());
+        let mac = self.keys.sign(&purpose.name(), row.as_bytes());
         URL_SAFE_NO_PAD.encode([row.as_bytes().as_slice(), &mac].concat())
     }
 
@@ -50,7 +55,7 @@ impl Links {
         let bytes = URL_SAFE_NO_PAD.decode(token).ok()?;
         let (row, mac) = bytes.split_first_chunk::<16>()?;
         self.keys
-            .is_signed(purpose.name(), row, mac)
+            .is_signed(&purpose.name(), row, mac)
             .then(|| Uuid::from_bytes(*row))
     }
 }
@@ -69,6 +74,10 @@ mod tests {
         let token = links.token(LinkFor::Reset, row);
         assert_eq!(links.verify(LinkFor::Reset, &token), Some(row));
         assert_eq!(links.verify(LinkFor::SignIn, &token), None);
+        assert_eq!(
+            links.verify(LinkFor::Letter(LetterDeed::Stop), &token),
+            None
+        );
         let others = Links {
             keys: test_keys(&[2]),
         };

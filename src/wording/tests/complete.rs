@@ -17,26 +17,25 @@ use wormrota_domain::rota::explain::sight::Reason;
 use wormrota_domain::rota::rules::HardRule;
 use wormrota_domain::site::{Language, ScrapOutlet};
 
-/// The code that speaks, for finding the names of messages in it.
-const CODE: [&str; 17] = [
-    include_str!("../aftermath.rs"),
-    include_str!("../amounts.rs"),
-    include_str!("../conditions.rs"),
-    include_str!("../days.rs"),
-    include_str!("../decision.rs"),
-    include_str!("../foods.rs"),
-    include_str!("../knowing.rs"),
-    include_str!("../letters.rs"),
-    include_str!("../measures.rs"),
-    include_str!("../printed.rs"),
-    include_str!("../reasons.rs"),
-    include_str!("../refusal.rs"),
-    include_str!("../room.rs"),
-    include_str!("../rota.rs"),
-    include_str!("../rules.rs"),
-    include_str!("../sheet.rs"),
-    include_str!("../voice.rs"),
+/// Folders of the code that speaks, for finding the names of messages in it.
+const FOLDERS: [&str; 4] = [
+    "src/wording",
+    "src/desk/letters",
+    "src/desk/letter_links",
+    "src/api/pages",
 ];
+
+/// The code in these folders, one file after the other.
+fn code() -> Vec<String> {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    let files = FOLDERS.iter().flat_map(|folder| {
+        let entries = std::fs::read_dir(root.join(folder)).unwrap();
+        entries.map(|entry| entry.unwrap().path())
+    });
+    let rust = files.filter(|path| path.extension().is_some_and(|end| end == "rs"));
+    rust.map(|path| std::fs::read_to_string(path).unwrap())
+        .collect()
+}
 
 /// Each message of a language with the names of its attributes and variables.
 fn messages(language: Language) -> BTreeMap<String, (BTreeSet<String>, BTreeSet<String>)> {
@@ -115,11 +114,13 @@ fn by_code() -> BTreeSet<String> {
 }
 
 /// What stands between quotes in the code.
-fn literals() -> BTreeSet<&'static str> {
-    let texts = CODE.iter().flat_map(|code| code.lines());
+fn literals() -> BTreeSet<String> {
+    let code = code();
+    let texts = code.iter().flat_map(|code| code.lines());
     let spoken = texts.filter(|line| !line.trim_start().starts_with("//"));
     spoken
         .flat_map(|line| line.split('"').skip(1).step_by(2))
+        .map(str::to_owned)
         .collect()
 }
 
@@ -135,23 +136,23 @@ fn every_text_that_goes_by_a_code_is_there_in_every_language() {
 
 #[test]
 fn every_text_that_the_code_names_is_there_in_every_language() {
-    let is_name = |literal: &&str| {
+    let is_name = |literal: &String| {
         literal.contains('-')
             && literal
                 .split('-')
                 .all(|word| !word.is_empty() && word.chars().all(|c| c.is_ascii_lowercase()))
     };
-    let attributes = ["three-quarters"];
-    let named: Vec<&str> = literals()
+    let no_texts = ["three-quarters", "x-robots-tag"];
+    let named: Vec<String> = literals()
         .into_iter()
         .filter(is_name)
-        .filter(|literal| !attributes.contains(literal))
+        .filter(|literal| !no_texts.contains(&literal.as_str()))
         .collect();
     assert!(named.len() > 60, "only {} names found", named.len());
     for language in Language::ALL {
         let texts = messages(*language);
         for id in &named {
-            assert!(texts.contains_key(*id), "{}: no {id}", language.code());
+            assert!(texts.contains_key(id), "{}: no {id}", language.code());
         }
     }
 }

@@ -5,12 +5,11 @@
 
 use super::samples::{LIMITS, aftermaths, conditions, decisions, deeds, names, room, rules};
 use super::{day, now, rota, voices};
-use crate::wording::{LetterAbout, SheetOf, Spoken, Voice};
+use crate::wording::{SheetOf, Spoken, Voice};
 use chrono::TimeDelta;
 use std::fmt::Write;
 use wormrota_domain::food::SiteFoodList;
 use wormrota_domain::living_bin::limit::Limit;
-use wormrota_domain::units::Grams;
 
 fn written() -> String {
     let mut text = String::new();
@@ -56,7 +55,6 @@ fn written() -> String {
         rooms.push(voice.room(&room(0, Limit::TooHot, 500), None, false, day(10), now()));
         rooms
     });
-    each_voice(&mut text, "letters", letters);
     each_voice(&mut text, "sheets", |voice| {
         let school = SiteFoodList::school();
         let mut lines = vec![
@@ -99,35 +97,6 @@ fn written() -> String {
         .concat()
     });
     text
-}
-
-fn letters(voice: &Voice) -> Vec<String> {
-    let about = [
-        LetterAbout::Invitation {
-            name: Some("Ana"),
-            site: "Elm Court",
-            until: day(21),
-        },
-        LetterAbout::Reset { until: day(21) },
-        LetterAbout::SignIn { until: day(21) },
-        LetterAbout::BookingShrunk {
-            name: Some("Ana"),
-            bin: "Courtyard",
-            on: voice.zone.local_date(day(11)),
-            promised: Grams(500),
-            kept: Grams(120),
-        },
-        LetterAbout::BookingShrunk {
-            name: None,
-            bin: "Courtyard",
-            on: voice.zone.local_date(day(11)),
-            promised: Grams(500),
-            kept: Grams(0),
-        },
-    ];
-    let words = about.map(|about| voice.letter(about, now()));
-    let lines = words.into_iter().flat_map(|w| [w.before, w.after].concat());
-    lines.collect()
 }
 
 fn lines(spoken: &Spoken) -> Vec<String> {

@@ -11,20 +11,6 @@ use crate::coded::coded;
 use chrono::{DateTime, TimeDelta, Utc};
 
 coded! {
-    /// What a letter is about.
-    LetterKind {
-        /// An invitation to a site.
-        Invitation = "invitation",
-        /// A link that sets a new password.
-        Reset = "reset",
-        /// A link that signs in.
-        SignIn = "sign_in",
-        /// A booking that a bin can no longer take in full.
-        BookingShrunk = "booking_shrunk",
-    }
-}
-
-coded! {
     /// Where a letter is in its life.
     LetterState {
         /// It waits to be sent.
@@ -83,15 +69,12 @@ coded! {
         Unreadable = "unreadable",
         /// The letter cannot be put together.
         NotBuilt = "not_built",
-    }
-}
-
-impl LetterKind {
-    /// Whether somebody waits for it, or its link ends soon: it goes before the others, of
-    /// which a list of people owes thousands.
-    #[must_use]
-    pub const fn goes_first(self) -> bool {
-        matches!(self, Self::Reset | Self::SignIn)
+        /// Nobody is written to at this hour.
+        QuietHours = "quiet_hours",
+        /// Letters to this address came back before.
+        AddressPaused = "address_paused",
+        /// The receiver wants no letters of this sort.
+        TurnedOff = "turned_off",
     }
 }
 
@@ -134,6 +117,8 @@ pub enum Tried {
     Sent,
     /// What it is about is settled.
     NotWanted,
+    /// Nobody wants it, for a reason of the receiver's.
+    Unwanted(Reason),
     /// It would help nobody any more.
     TooLate,
     /// Trying again would not help: whoever takes letters has said no.
@@ -169,6 +154,7 @@ impl Tried {
             Self::Sent | Self::NotWanted | Self::TooLate => None,
             Self::Refused(reason)
             | Self::Unfit(reason)
+            | Self::Unwanted(reason)
             | Self::Failed(reason)
             | Self::Waits(reason, _) => Some(reason),
         }
@@ -186,7 +172,9 @@ impl Tried {
     ) -> Next {
         let again = match self {
             Self::Sent => return Next::Closed(LetterState::Sent),
-            Self::NotWanted => return Next::Closed(LetterState::NotWanted),
+            Self::NotWanted | Self::Unwanted(_) => {
+                return Next::Closed(LetterState::NotWanted);
+            }
             Self::TooLate => return Next::Closed(LetterState::TooLate),
             Self::Refused(_) => return Next::Closed(LetterState::Refused),
             Self::Unfit(_) => return Next::Closed(LetterState::GivenUp),
@@ -257,6 +245,7 @@ mod tests {
         for (tried, state) in [
             (Tried::Sent, LetterState::Sent),
             (Tried::NotWanted, LetterState::NotWanted),
+            (Tried::Unwanted(Reason::TurnedOff), LetterState::NotWanted),
             (Tried::TooLate, LetterState::TooLate),
             (Tried::Refused(Reason::AddressRefused), LetterState::Refused),
             (Tried::Unfit(Reason::NotBuilt), LetterState::GivenUp),

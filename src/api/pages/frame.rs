@@ -1,0 +1,103 @@
+//! How a page is answered.
+
+use crate::api::problem::Problem;
+use crate::desk::letter_links::{Field, Form, LinkPage, Stage};
+use crate::desk::letters::SpeechOf;
+use crate::html::{self, escaped};
+use crate::wording::Voice;
+use actix_web::HttpResponse;
+use actix_web::http::StatusCode;
+use actix_web::http::header::{CONTENT_SECURITY_POLICY, CONTENT_TYPE, HeaderName};
+use chrono::{DateTime, Utc};
+use wormrota_domain::phrase::Phrase;
+
+/// A form goes back where it came from, and nothing is fetched.
+const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; form-action 'self'; \
+                      base-uri 'none'; frame-ancestors 'none'";
+
+/// The answer with a page.
+pub(super) fn page(page: &LinkPage, now: DateTime<Utc>) -> HttpResponse {
+    let voice = voice(page.speech.as_ref());
+    let title = voice.phrase(&page.title, now);
+    let heading = format!("<h1 style=\"font-size:22px\">{}</h1>\n", escaped(&title));
+    let sentences: String = (page.sentences.iter())
+        .map(|said| format!("<p>{}</p>\n", escaped(&voice.sentence_of(said, now))))
+        .collect();
+    let form = (page.form.as_ref()).map_or_else(String::new, |form| markup(&voice, form, now));
+    let status = match page.stage {
+        Stage::Asks | Stage::Done => StatusCode::OK,
+        Stage::Over => StatusCode::NOT_FOUND,
+    };
+    answer(status, &voice, &title, &(heading + &sentences + &form))
+}
+
+/// The answer when something is in the way, such as a database that is away.
+pub(super) fn trouble(problem: &Problem, now: DateTime<Utc>) -> HttpResponse {
+    let status = StatusCode::from_u16(problem.kind.status);
+    let status = status.unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
+    let voice = Voice::plain_english();
+    let title = voice.phrase(&Phrase::of("page-trouble-title"), now);
+    let said = voice.sentence_of(&Phrase::of("page-trouble"), now);
+    let body = format!("<h1>{}</h1>\n<p>{}</p>\n", escaped(&title), escaped(&said));
+    answer(status, &voice, &title, &body)
+}
+
+fn answer(status: StatusCode, voice: &Voice, title: &str, body: &str) -> HttpResponse {
+    HttpResponse::build(status)
+        .insert_header((CONTENT_TYPE, "text/html; charset=utf-8"))
+        .insert_header((CONTENT_SECURITY_POLICY, POLICY))
+        // The address of a page is a secret.
+        .insert_header((HeaderName::from_static("x-robots-tag"), "noindex"))
+        .body(html::page(voice.language, title, body))
+}
+
+fn markup(voice: &Voice, form: &Form, now: DateTime<Utc>) -> String {
+    let fields: String = form
+        .fields
+        .iter()
+        .map(|one| field(voice, one, now))
+        .collect();
+    let button = escaped(&voice.phrase(&form.button, now));
+    // Without an action a form goes to the address that it stands at.
+    format!(
+        "<form method=\"post\">\n{fields}<p><button type=\"submit\" style=\"width:100%;\
+         padding:12px 16px;border:2px solid #6b4a2b;border-radius:4px;background:#6b4a2b;\
+         color:#ffffff;font:bold 16px sans-serif\">{button}</button></p>\n</form>\n"
+    )
+}
+
+fn field(voice: &Voice, field: &Field, now: DateTime<Utc>) -> String {
+    match field {
+        Field::Choice {
+            name,
+            label,
+            values,
+        } => {
+            let label = escaped(&voice.phrase(label, now));
+            let options: String = (values.iter())
+                .map(|(value, called)| {
+                    let called = escaped(&voice.phrase(called, now));
+                    format!("<option value=\"{}\">{called}</option>\n", escaped(value))
+                })
+                .collect();
+            format!(
+                "<p><label for=\"{name}\">{label}</label><br>\n<select id=\"{name}\" \
+                 name=\"{name}\" style=\"width:100%;padding:10px;font:16px sans-serif\">\n\
+                 {options}</select></p>\n"
+            )
+        }
+    }
+}
+
+fn voice(speech: Option<&SpeechOf>) -> Voice {
+    let Some(speech) = speech else {
+        return Voice::plain_english();
+    };
+    Voice {
+        language: speech.language,
+        units: speech.units,
+        zone: speech.zone,
+        paper: speech.paper,
+        containers: speech.containers.clone(),
+    }
+}

@@ -1,0 +1,96 @@
+//! Letters that are due because of the time alone. What is due is computed from the tables and
+//! the time, never remembered: a service that slept owes afterwards what still helps, and any
+//! number of copies may look, since owing a letter twice is one row.
+
+use super::sites::{self, Site};
+use super::{Desk, DeskError};
+use crate::store::letters::{self, LetterRow};
+use crate::store::{Conn, sites as site_rows};
+use chrono::{DateTime, Utc};
+use futures_util::FutureExt;
+use std::sync::Arc;
+use uuid::Uuid;
+use wormrota_domain::ids::SiteId;
+use wormrota_domain::living_bin::settings::ModelSettings;
+
+/// Sites read at once.
+const AT_ONCE: i64 = 100;
+
+/// A site that is looked at.
+pub(super) struct DueAt {
+    /// The site.
+    pub site: Site,
+    /// The time at which bins live.
+    pub now: DateTime<Utc>,
+    /// The machine's time, which letters live by.
+    pub wall: DateTime<Utc>,
+    /// The constants of the living bin.
+    pub model: Arc<ModelSettings>,
+}
+
+impl DueAt {
+    /// An instant of the bins' time on the machine's clock: another only in the demo.
+    pub(super) fn on_the_wall(&self, at: DateTime<Utc>) -> DateTime<Utc> {
+        self.wall + (at - self.now)
+    }
+}
+
+/// Owes every letter that is due when the machine's clock shows `wall`, a transaction for each
+/// site: what is wrong with one site keeps no letter of another. Says how many rows there were,
+/// those that were owed before among them.
+///
+/// # Errors
+/// When the database cannot be reached.
+pub async fn owe_due(desk: &Desk, wall: DateTime<Utc>) -> Result<usize, DeskError> {
+    let now = desk.now_at(wall).await?;
+    let (mut owed, mut after) = (0, None);
+    loop {
+        let sites = page_of_sites(desk, after).await?;
+        let Some(last) = sites.last() else {
+            return Ok(owed);
+        };
+        after = Some(last.0);
+        for site in sites {
+            match owe_at(desk, site, now, wall).await {
+                Ok(rows) => owed += rows,
+                Err(error) => {
+                    tracing::warn!(%site, code = error.code(), "due letters are left for later");
+                }
+            }
+        }
+    }
+}
+
+async fn page_of_sites(desk: &Desk, after: Option<Uuid>) -> Result<Vec<SiteId>, DeskError> {
+    desk.store()
+        .read("list every site", after, move |conn, after| {
+            async move { Ok::<_, DeskError>(site_rows::every(conn, *after, AT_ONCE).await?) }
+                .boxed()
+        })
+        .await
+}
+
+async fn owe_at(
+    desk: &Desk,
+    site: SiteId,
+    now: DateTime<Utc>,
+    wall: DateTime<Utc>,
+) -> Result<usize, DeskError> {
+    let model = desk.model();
+    desk.store()
+        .transact("owe what is due", model, move |conn, model| {
+            async move {
+                let at = DueAt {
+                    site: sites::load(conn, site).await?,
+                    now,
+                    wall,
+                    model: Arc::clone(model),
+                };
+                let rows: Vec<LetterRow> = Vec::new();
+                letters::owe(conn, &rows).await?;
+                Ok(rows.len())
+            }
+            .boxed()
+        })
+        .await
+}

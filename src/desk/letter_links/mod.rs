@@ -1,0 +1,133 @@
+//! What a link in a letter does. Following it shows a page that asks; only the button on that
+//! page does something, so that a program that follows every link changes nothing.
+//!
+//! A link is the letter's row and one deed, signed. It ends when the letter is forgotten, when
+//! its time is over, when it was answered, and when its receiver left.
+
+mod page;
+mod stop;
+
+pub use page::{Field, Form, LinkPage, Stage, Typed};
+
+use super::credentials::LinkFor;
+use super::letters::SpeechOf;
+use super::membership::Membership;
+use super::{Desk, DeskError};
+use crate::clock;
+use crate::store::letters::{self, LetterRow};
+use crate::store::{Conn, members};
+use chrono::{DateTime, Utc};
+use futures_util::FutureExt;
+use std::sync::Arc;
+use wormrota_domain::ids::{MemberId, SiteId};
+use wormrota_domain::letters::LetterDeed;
+use wormrota_domain::living_bin::settings::ModelSettings;
+
+/// Somebody at the link of a letter.
+pub(super) struct Visit {
+    /// The letter.
+    pub letter: LetterRow,
+    /// Its receiver, as they are now.
+    pub who: Membership,
+    /// How they want things said.
+    pub speech: SpeechOf,
+    /// The time at which bins live.
+    pub now: DateTime<Utc>,
+    /// The machine's time, which links live by.
+    pub wall: DateTime<Utc>,
+    /// The constants of the living bin.
+    #[expect(dead_code, reason = "for the deeds that come next")]
+    pub model: Arc<ModelSettings>,
+}
+
+/// What stands behind a link, without doing it.
+///
+/// # Errors
+/// When the database cannot be reached.
+pub async fn look(desk: &Desk, deed: LetterDeed, token: &str) -> Result<LinkPage, DeskError> {
+    come(desk, deed, token, None).await
+}
+
+/// Does what a link is for, with what was typed on its page. Doing it again does nothing more.
+///
+/// # Errors
+/// When the database cannot be reached.
+pub async fn act(
+    desk: &Desk,
+    deed: LetterDeed,
+    token: &str,
+    typed: Typed,
+) -> Result<LinkPage, DeskError> {
+    come(desk, deed, token, Some(typed)).await
+}
+
+async fn come(
+    desk: &Desk,
+    deed: LetterDeed,
+    token: &str,
+    typed: Option<Typed>,
+) -> Result<LinkPage, DeskError> {
+    let links = &desk.credentials().links;
+    let Some(id) = links.verify(LinkFor::Letter(deed), token) else {
+        return Ok(LinkPage::unknown());
+    };
+    let wall = clock::wall();
+    let now = desk.now_at(wall).await?;
+    let input = (typed, desk.model());
+    desk.store()
+        .transact("follow a link", input, move |conn, (typed, model)| {
+            async move {
+                let letter = letters::lock(conn, id).await?;
+                let Some(letter) = letter.filter(|letter| letter.links_revoked_at.is_none()) else {
+                    return Ok(LinkPage::unknown());
+                };
+                let Some((who, speech)) = receiver(conn, &letter).await? else {
+                    return Ok(LinkPage::unknown());
+                };
+                let visit = Visit {
+                    letter,
+                    who,
+                    speech,
+                    now,
+                    wall,
+                    model: Arc::clone(model),
+                };
+                answer(conn, deed, &visit, typed.as_ref()).await
+            }
+            .boxed()
+        })
+        .await
+}
+
+async fn answer(
+    conn: &mut Conn,
+    deed: LetterDeed,
+    visit: &Visit,
+    typed: Option<&Typed>,
+) -> Result<LinkPage, DeskError> {
+    match deed {
+        LetterDeed::Stop => stop::answer(conn, visit, typed).await,
+    }
+}
+
+/// The letter's receiver, unless they left.
+async fn receiver(
+    conn: &mut Conn,
+    letter: &LetterRow,
+) -> Result<Option<(Membership, SpeechOf)>, DeskError> {
+    let (Some(site), Some(member)) = (letter.site_id, letter.member_id) else {
+        return Ok(None);
+    };
+    let (site, member) = (SiteId(site), MemberId(member));
+    let Some(person) = members::person(conn, site, member).await? else {
+        return Ok(None);
+    };
+    let words = super::sites::words(conn, site).await?;
+    let speech = SpeechOf::of_member(&words, person.member.language.as_deref())?;
+    let who = Membership {
+        site,
+        member,
+        roles: person.roles,
+    };
+    Ok(Some((who, speech)))
+}

@@ -1,0 +1,134 @@
+//! A link that sets a new password, or signs in.
+
+use super::content::{Content, Letter, Part, Request, SpeechOf};
+use super::invitation::until;
+use super::receiver::greeting;
+use super::{Found, Reading};
+use crate::desk::DeskError;
+use crate::desk::credentials::LinkFor;
+use crate::desk::post::{For, Owing};
+use crate::store::letter_sources::{self, Speech};
+use crate::store::letters::LetterRow;
+use crate::store::{Conn, StoreError};
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+use wormrota_domain::calendar::SiteZone;
+use wormrota_domain::food::Paper;
+use wormrota_domain::ids::{AccountId, LinkId};
+use wormrota_domain::letters::LetterKind;
+use wormrota_domain::phrase::Phrase;
+use wormrota_domain::site::{Language, UnitSystem};
+
+#[derive(Serialize, Deserialize)]
+struct Keys {
+    link: LinkId,
+}
+
+/// The letter of a link. For an address that has no account a row is written that nobody sends,
+/// so that asking takes as long.
+pub(in crate::desk) fn of_link(
+    kind: LetterKind,
+    account: Option<AccountId>,
+    link: LinkId,
+    expires_at: DateTime<Utc>,
+    wall: DateTime<Utc>,
+) -> LetterRow {
+    Owing {
+        kind,
+        purpose: link.to_string(),
+        whom: For::Account(account),
+        too_late_at: expires_at,
+        links_until: None,
+    }
+    .row(&Keys { link }, wall)
+}
+
+pub(super) async fn read(
+    conn: &mut Conn,
+    kind: LetterKind,
+    at: &Reading,
+) -> Result<Found, DeskError> {
+    let Keys { link: id } = at.keys()?;
+    let row = letter_sources::link(conn, id).await?;
+    let open = row.filter(|row| {
+        let unused = row.used_at.is_none() && row.revoked_at.is_none();
+        row.kind == kind.code() && unused && row.expires_at > at.wall
+    });
+    let Some((row, address)) = open.and_then(|row| row.email_lower.clone().map(|to| (row, to)))
+    else {
+        return Ok(Found::Settled);
+    };
+    let speech = letter_sources::speech_of_account(conn, AccountId(row.account_id)).await?;
+    let purpose = match kind {
+        LetterKind::Reset => LinkFor::Reset,
+        _ => LinkFor::SignIn,
+    };
+    let token = at.credentials.links.token(purpose, id.0);
+    Ok(Found::Letter(Box::new(Letter {
+        address,
+        name: None,
+        speech: spoken(speech)?,
+        content: content(kind, token, row.expires_at),
+        not_before: None,
+    })))
+}
+
+fn content(kind: LetterKind, token: String, expires_at: DateTime<Utc>) -> Content {
+    let [subject, what, how] = match kind {
+        LetterKind::Reset => ["letter-reset-subject", "letter-reset", "letter-reset-how"],
+        _ => [
+            "letter-signin-subject",
+            "letter-signin",
+            "letter-signin-how",
+        ],
+    };
+    let (path, rest) = match kind {
+        LetterKind::Reset => ("/v1/password_resets/use", ", \"new_password\": \"…\""),
+        _ => ("/v1/sign_in_links/use", ""),
+    };
+    let sentence = |code| Part::sentence(Phrase::of(code));
+    Content {
+        subject: Phrase::of(subject),
+        parts: vec![
+            greeting(None),
+            sentence(what),
+            sentence(how),
+            Part::Request(Request { path, token, rest }),
+            Part::sentence(until(expires_at)),
+            sentence("letter-secret"),
+            sentence("letter-unexpected"),
+        ],
+    }
+}
+
+/// As in the account's oldest membership, or plainly.
+fn spoken(speech: Option<Speech>) -> Result<SpeechOf, StoreError> {
+    let unreadable = |what| StoreError::Unreadable { what };
+    let plain = SpeechOf {
+        language: Language::English,
+        units: UnitSystem::Metric,
+        zone: SiteZone::UTC,
+        paper: Paper::A4,
+        containers: Vec::new(),
+    };
+    let Some(speech) = speech else {
+        return Ok(plain);
+    };
+    let language = speech.language.as_ref().unwrap_or(&speech.site_language);
+    Ok(SpeechOf {
+        language: Language::from_code(language).ok_or(unreadable("a language"))?,
+        units: UnitSystem::from_code(&speech.units).ok_or(unreadable("sites.units"))?,
+        zone: speech.zone.parse().map_err(|_| unreadable("sites.zone"))?,
+        ..plain
+    })
+}
+
+/// Letters of these kinds, for reading them all.
+#[cfg(test)]
+pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
+    let until = now + chrono::TimeDelta::minutes(10);
+    let kinds = [LetterKind::Reset, LetterKind::SignIn];
+    kinds
+        .map(|kind| content(kind, "TOKEN".to_owned(), until))
+        .into()
+}

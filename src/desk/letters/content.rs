@@ -1,0 +1,142 @@
+//! What a letter says, before it is words.
+
+use crate::desk::sites::Words;
+use crate::store::StoreError;
+use chrono::{DateTime, Utc};
+use std::fmt;
+use wormrota_domain::calendar::SiteZone;
+use wormrota_domain::food::{Container, Paper};
+use wormrota_domain::letters::LetterDeed;
+use wormrota_domain::phrase::Phrase;
+use wormrota_domain::site::{Language, UnitSystem};
+use wormrota_domain::units::Litres;
+
+/// A letter that can be sent. Its `Debug` output holds neither name, address nor token.
+pub struct Letter {
+    /// Whom it goes to.
+    pub address: String,
+    /// What they are called.
+    pub name: Option<String>,
+    /// How they want things said.
+    pub speech: SpeechOf,
+    /// What it says.
+    pub content: Content,
+    /// From when on it may go, by the machine's clock; at once without.
+    pub not_before: Option<DateTime<Utc>>,
+}
+
+/// How a reader wants things said.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SpeechOf {
+    /// The language.
+    pub language: Language,
+    /// The units.
+    pub units: UnitSystem,
+    /// The zone in which times are meant.
+    pub zone: SiteZone,
+    /// The paper in whose sheets bedding is counted.
+    pub paper: Paper,
+    /// What the site measures scraps with.
+    pub containers: Vec<Container>,
+}
+
+/// What a letter says.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Content {
+    /// What it is about, in a few words.
+    pub subject: Phrase,
+    /// What stands in it, one part below the other.
+    pub parts: Vec<Part>,
+}
+
+/// A part of a letter.
+#[derive(Clone, PartialEq)]
+pub enum Part {
+    /// Sentences that belong together.
+    Paragraph(Vec<Phrase>),
+    /// Points of a list, each a sentence.
+    Points(Vec<Phrase>),
+    /// A few words above what follows.
+    Heading(Phrase),
+    /// A request that a program can send.
+    Request(Request),
+    /// Links, of which the reader follows one.
+    Answers(Vec<Answer>),
+    /// What need not be read first.
+    Aside(Vec<Phrase>),
+}
+
+/// A request to the API with the secret that lets it in.
+#[derive(Clone, PartialEq, Eq)]
+pub struct Request {
+    /// Its path.
+    pub path: &'static str,
+    /// The secret.
+    pub token: String,
+    /// What else stands in its body, as JSON after the token.
+    pub rest: &'static str,
+}
+
+/// A link that does one thing, after a page that asks.
+#[derive(Clone, PartialEq)]
+pub struct Answer {
+    /// What it is called.
+    pub label: Phrase,
+    /// What it does.
+    pub deed: LetterDeed,
+    /// Its secret.
+    pub token: String,
+}
+
+impl Part {
+    /// One sentence that stands for itself.
+    pub(in crate::desk) fn sentence(phrase: Phrase) -> Self {
+        Self::Paragraph(vec![phrase])
+    }
+}
+
+impl SpeechOf {
+    /// How a member wants things said: in their own language, where they have one, and
+    /// otherwise as their site does.
+    ///
+    /// # Errors
+    /// [`StoreError::Unreadable`] for a language that nobody speaks.
+    pub(in crate::desk) fn of_member(words: &Words, own: Option<&str>) -> Result<Self, StoreError> {
+        let own = own.map(|code| {
+            Language::from_code(code).ok_or(StoreError::Unreadable {
+                what: "members.language",
+            })
+        });
+        let containers = words.containers.iter().filter_map(|container| {
+            let litres = Litres(f64::from(container.volume_ml) / 1000.0);
+            Container::new(&container.name, litres).ok()
+        });
+        Ok(Self {
+            language: own.transpose()?.unwrap_or(words.site.language),
+            units: words.site.units,
+            zone: words.site.zone,
+            paper: words.site.paper,
+            containers: containers.collect(),
+        })
+    }
+}
+
+impl fmt::Debug for Letter {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (subject, language) = (self.content.subject.code, self.speech.language.code());
+        write!(f, "Letter({subject}, {language})")
+    }
+}
+
+impl fmt::Debug for Part {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Paragraph(_) => "Paragraph",
+            Self::Points(_) => "Points",
+            Self::Heading(_) => "Heading",
+            Self::Request(_) => "Request",
+            Self::Answers(_) => "Answers",
+            Self::Aside(_) => "Aside",
+        })
+    }
+}

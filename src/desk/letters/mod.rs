@@ -1,0 +1,106 @@
+//! What an owed letter says and to whom, read when it is sent: names and addresses stand in
+//! no row of its own, and what was settled meanwhile is not sent.
+//!
+//! A kind of letter is a file here, which owes its row and reads what it says, a row in
+//! [`LetterKind`], and its texts.
+
+mod account_link;
+mod booking_shrunk;
+mod content;
+mod invitation;
+mod receiver;
+
+pub use content::{Answer, Content, Letter, Part, Request, SpeechOf};
+
+use super::credentials::Credentials;
+use super::{Desk, DeskError};
+use crate::store::letters::LetterRow;
+use crate::store::{Conn, StoreError};
+use chrono::{DateTime, Utc};
+use futures_util::FutureExt;
+use serde::de::DeserializeOwned;
+use std::sync::Arc;
+use wormrota_domain::letters::{LetterKind, Reason};
+use wormrota_domain::living_bin::settings::ModelSettings;
+
+pub(super) use account_link::of_link;
+pub(super) use booking_shrunk::of_shrunk_booking;
+pub(super) use invitation::of_invitation;
+
+/// What an owed letter comes to when it is to be sent.
+#[derive(Debug)]
+pub enum Found {
+    /// It can be sent.
+    Letter(Box<Letter>),
+    /// What it is about is settled, or nobody is there to receive it.
+    Settled,
+    /// Its receiver gets no such letters, or none at all.
+    Unwanted(Reason),
+}
+
+/// A row that is read, with what it is read by.
+pub(super) struct Reading {
+    /// The row.
+    pub row: LetterRow,
+    /// The time at which bins live.
+    pub now: DateTime<Utc>,
+    /// The machine's time, which links live by.
+    pub wall: DateTime<Utc>,
+    /// What makes the secrets of links.
+    pub credentials: Arc<Credentials>,
+    /// The constants of the living bin.
+    pub model: Arc<ModelSettings>,
+}
+
+impl Reading {
+    /// The keys and numbers that the row was owed with.
+    fn keys<T: DeserializeOwned>(&self) -> Result<T, StoreError> {
+        T::deserialize(&self.row.payload).map_err(|_| StoreError::Unreadable {
+            what: "letters.payload",
+        })
+    }
+}
+
+/// What a row comes to. `wall` is the machine's time.
+///
+/// # Errors
+/// [`StoreError::Unreadable`] when the row, or what it is about, cannot be read.
+pub async fn letter_for(
+    desk: &Desk,
+    row: &LetterRow,
+    wall: DateTime<Utc>,
+) -> Result<Found, DeskError> {
+    let kind = LetterKind::from_code(&row.kind).ok_or(StoreError::Unreadable {
+        what: "letters.kind",
+    })?;
+    let reading = Reading {
+        row: row.clone(),
+        now: desk.now_at(wall).await?,
+        wall,
+        credentials: desk.credentials_shared(),
+        model: desk.model(),
+    };
+    desk.store()
+        .read("read what a letter says", reading, move |conn, reading| {
+            read(conn, kind, reading).boxed()
+        })
+        .await
+}
+
+async fn read(conn: &mut Conn, kind: LetterKind, at: &Reading) -> Result<Found, DeskError> {
+    match kind {
+        LetterKind::Invitation => invitation::read(conn, at).await,
+        LetterKind::Reset | LetterKind::SignIn => account_link::read(conn, kind, at).await,
+        LetterKind::BookingShrunk => booking_shrunk::read(conn, at).await,
+    }
+}
+
+/// Letters of every kind, for reading them all.
+#[cfg(test)]
+pub(crate) fn samples(now: DateTime<Utc>) -> Vec<(&'static str, Vec<Content>)> {
+    vec![
+        ("invitation", invitation::samples(now)),
+        ("account links", account_link::samples(now)),
+        ("booking shrunk", booking_shrunk::samples(now)),
+    ]
+}

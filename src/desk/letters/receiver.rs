@@ -1,0 +1,98 @@
+//! Whom a letter about a site goes to, and whether they want it.
+
+use super::content::{Content, Letter, Part, SpeechOf};
+use super::{Found, Reading};
+use crate::desk::DeskError;
+use crate::desk::sites::words;
+use crate::store::letter_sources::{self, Reader};
+use crate::store::{Conn, StoreError};
+use chrono::{DateTime, Utc};
+use wormrota_domain::ids::{MemberId, SiteId};
+use wormrota_domain::letters::{LetterKind, Reason};
+use wormrota_domain::phrase::Phrase;
+
+/// A member of a site who can be written to.
+pub(super) struct Receiver {
+    /// The site.
+    pub site: SiteId,
+    /// Who.
+    pub member: MemberId,
+    /// What they are called.
+    pub name: Option<String>,
+    /// What the site is called.
+    pub site_name: String,
+    /// How they want things said.
+    pub speech: SpeechOf,
+    address: String,
+    not_before: Option<DateTime<Utc>>,
+}
+
+/// Somebody who is not written to, and why.
+pub(super) type Nobody = Found;
+
+impl Receiver {
+    /// Whom the row is for, if they are there, have an address and want such letters.
+    pub(super) async fn of(
+        conn: &mut Conn,
+        at: &Reading,
+    ) -> Result<Result<Self, Nobody>, DeskError> {
+        let unreadable = |what| StoreError::Unreadable { what };
+        let kind = LetterKind::from_code(&at.row.kind).ok_or(unreadable("letters.kind"))?;
+        let (Some(site), Some(member)) = (at.row.site_id, at.row.member_id) else {
+            return Ok(Err(Found::Settled));
+        };
+        let (site, member) = (SiteId(site), MemberId(member));
+        let reader = letter_sources::reader(conn, site, member).await?;
+        let Some(reader) = reader.filter(|reader| reader.left_at.is_none()) else {
+            return Ok(Err(Found::Settled));
+        };
+        if let Some(reason) = unwanted(kind, &reader) {
+            return Ok(Err(Found::Unwanted(reason)));
+        }
+        let Some(address) = reader.email_lower.clone() else {
+            return Ok(Err(Found::Settled));
+        };
+        let words = words(conn, site).await?;
+        let speech = SpeechOf::of_member(&words, reader.speech.language.as_deref())?;
+        let wait = words.site.quiet.not_before(at.now, speech.zone) - at.now;
+        let waits = kind.manner().keeps_quiet && wait.num_seconds() > 0;
+        Ok(Ok(Self {
+            site,
+            member,
+            name: reader.name,
+            site_name: reader.site_name,
+            speech,
+            address,
+            not_before: waits.then(|| at.wall + wait),
+        }))
+    }
+
+    /// A letter to them.
+    pub(super) fn letter(self, content: Content) -> Found {
+        Found::Letter(Box::new(Letter {
+            address: self.address,
+            name: self.name,
+            speech: self.speech,
+            content,
+            not_before: self.not_before,
+        }))
+    }
+}
+
+/// Hello, with their name where it is known.
+pub(super) fn greeting(name: Option<&str>) -> Part {
+    Part::sentence(match name {
+        Some(name) => Phrase::of("letter-greeting").with_text("name", name),
+        None => Phrase::of("letter-greeting-nameless"),
+    })
+}
+
+fn unwanted(kind: LetterKind, reader: &Reader) -> Option<Reason> {
+    let manner = kind.manner();
+    if reader.bounced_at.is_some() && !manner.goes_anyhow {
+        return Some(Reason::AddressPaused);
+    }
+    let group = manner.group?;
+    let off = reader.letters_off.iter().any(|code| code == group.code());
+    off.then_some(Reason::TurnedOff)
+}

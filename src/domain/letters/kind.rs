@@ -1,0 +1,90 @@
+//! What letters are about: one row for each kind.
+
+use crate::coded::coded;
+
+coded! {
+    /// What a letter is about.
+    LetterKind {
+        /// An invitation to a site.
+        Invitation = "invitation",
+        /// A link that sets a new password.
+        Reset = "reset",
+        /// A link that signs in.
+        SignIn = "sign_in",
+        /// A booking that a bin can no longer take in full.
+        BookingShrunk = "booking_shrunk",
+    }
+}
+
+coded! {
+    /// Sorts of letters that a receiver can do without.
+    LetterGroup {
+        /// A turn is coming.
+        Reminders = "reminders",
+        /// Whether somebody fed a bin.
+        Questions = "questions",
+        /// What changed about one's own turns.
+        Changes = "changes",
+        /// Somebody is looked for who takes a turn.
+        Calls = "calls",
+        /// What a caretaker or teacher has to know.
+        Keeping = "keeping",
+        /// The week, once a week.
+        Digest = "digest",
+    }
+}
+
+coded! {
+    /// What a link in a letter does.
+    LetterDeed {
+        /// Ends letters of the same sort.
+        Stop = "stop",
+    }
+}
+
+/// How letters of a kind are handled.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Manner {
+    /// Somebody waits for it, or its link ends soon: it goes before the others, of which a list
+    /// of people owes thousands.
+    pub goes_first: bool,
+    /// It waits until the site's quiet hours are over.
+    pub keeps_quiet: bool,
+    /// It also goes to an address from which letters came back.
+    pub goes_anyhow: bool,
+    /// With which others a receiver can end it; none when nobody can.
+    pub group: Option<LetterGroup>,
+}
+
+/// Asked for by whoever gets it, a moment ago.
+const ASKED_FOR: Manner = Manner {
+    goes_first: true,
+    keeps_quiet: false,
+    goes_anyhow: true,
+    group: None,
+};
+
+/// What people get unasked.
+const fn unasked(group: LetterGroup) -> Manner {
+    Manner {
+        goes_first: false,
+        keeps_quiet: true,
+        goes_anyhow: false,
+        group: Some(group),
+    }
+}
+
+impl LetterKind {
+    /// How letters of this kind are handled.
+    #[must_use]
+    pub const fn manner(self) -> Manner {
+        match self {
+            Self::Invitation => Manner {
+                goes_first: false,
+                ..ASKED_FOR
+            },
+            Self::Reset | Self::SignIn => ASKED_FOR,
+            Self::BookingShrunk => unasked(LetterGroup::Changes),
+        }
+    }
+}

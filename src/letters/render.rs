@@ -1,0 +1,101 @@
+//! From what a letter says to words in its reader's language, and from those to a plain text.
+
+use crate::desk::letters::{Answer, Letter, Part, SpeechOf};
+use crate::wording::Voice;
+use chrono::{DateTime, Utc};
+use wormrota_domain::phrase::Phrase;
+
+/// A letter in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Words {
+    /// What it is about, in a few words.
+    pub subject: String,
+    /// What stands in it.
+    pub blocks: Vec<Block>,
+}
+
+/// A part of a letter in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Block {
+    /// Sentences that belong together.
+    Paragraph(String),
+    /// Points of a list.
+    Points(Vec<String>),
+    /// A few words above what follows.
+    Heading(String),
+    /// A request that a program can send.
+    Request(String),
+    /// Links with what they are called.
+    Links(Vec<(String, String)>),
+    /// What need not be read first.
+    Aside(String),
+}
+
+/// The letter in words, as it reads at `now`. Links lead to the service at `public_url`.
+pub(super) fn words(letter: &Letter, now: DateTime<Utc>, public_url: &str) -> Words {
+    let voice = voice(&letter.speech);
+    let block = |part: &Part| match part {
+        Part::Paragraph(phrases) => Block::Paragraph(sentences(&voice, phrases, now)),
+        Part::Aside(phrases) => Block::Aside(sentences(&voice, phrases, now)),
+        Part::Heading(phrase) => Block::Heading(voice.phrase(phrase, now)),
+        Part::Points(points) => {
+            let points = points.iter().map(|point| voice.sentence_of(point, now));
+            Block::Points(points.collect())
+        }
+        Part::Request(request) => {
+            let (path, token, rest) = (request.path, &request.token, request.rest);
+            Block::Request(format!(
+                "curl {public_url}{path} -H 'content-type: application/json' \
+                 -d '{{\"token\": \"{token}\"{rest}}}'"
+            ))
+        }
+        Part::Answers(answers) => {
+            let link = |answer: &Answer| {
+                let (deed, token) = (answer.deed.code(), &answer.token);
+                let label = voice.phrase(&answer.label, now);
+                (label, format!("{public_url}/letters/{deed}/{token}"))
+            };
+            Block::Links(answers.iter().map(link).collect())
+        }
+    };
+    Words {
+        subject: voice.phrase(&letter.content.subject, now),
+        blocks: letter.content.parts.iter().map(block).collect(),
+    }
+}
+
+/// The plain text of a letter.
+pub(super) fn text(words: &Words) -> String {
+    let blocks: Vec<String> = (words.blocks.iter())
+        .map(|block| match block {
+            Block::Paragraph(text)
+            | Block::Request(text)
+            | Block::Heading(text)
+            | Block::Aside(text) => text.clone(),
+            Block::Points(points) => {
+                let points: Vec<String> = points.iter().map(|p| format!("- {p}")).collect();
+                points.join("\n")
+            }
+            Block::Links(links) => {
+                let one = |(label, address): &(String, String)| format!("{label}:\n{address}");
+                links.iter().map(one).collect::<Vec<_>>().join("\n\n")
+            }
+        })
+        .collect();
+    blocks.join("\n\n") + "\n"
+}
+
+fn voice(speech: &SpeechOf) -> Voice {
+    Voice {
+        language: speech.language,
+        units: speech.units,
+        zone: speech.zone,
+        paper: speech.paper,
+        containers: speech.containers.clone(),
+    }
+}
+
+fn sentences(voice: &Voice, phrases: &[Phrase], now: DateTime<Utc>) -> String {
+    let sentences = phrases.iter().map(|phrase| voice.sentence_of(phrase, now));
+    sentences.collect::<Vec<_>>().join(" ")
+}
