@@ -10,7 +10,7 @@ use tokio::sync::oneshot;
 
 /// Pauses before letters are settled once more: together less than what their leases have
 /// left.
-const AGAIN_AFTER_S: [u64; 5] = [1, 2, 4, 8, 8];
+pub(super) const AGAIN_AFTER_S: [u64; 5] = [1, 2, 4, 8, 8];
 
 /// What waits to be written, with whom to tell.
 type Waiting = Vec<(Ended, oneshot::Sender<()>)>;

@@ -10,6 +10,7 @@ mod folder;
 #[cfg(test)]
 mod golden_tests;
 mod ledger;
+mod opened;
 mod page;
 mod render;
 mod sender;
@@ -17,13 +18,15 @@ mod signer;
 mod smtp;
 mod tray;
 
+pub use folder::{LetterFolder, Lying};
+pub use opened::Opened;
+
 use crate::clock;
 use crate::desk::{Desk, DeskError};
 use crate::settings::{Letters, SettingsError};
 use crate::store::letters::LetterRow;
 use chrono::{DateTime, Utc};
 use compose::Common;
-use folder::LetterFolder;
 use futures_util::FutureExt;
 use futures_util::future::{join_all, try_join_all};
 use sender::{Sender, Shared};
@@ -84,6 +87,12 @@ impl Post {
             senders,
             to_one_address_per_hour: settings.to_one_address_per_hour,
         })
+    }
+
+    /// The folder that letters lie in where there is no mail server.
+    #[must_use]
+    pub const fn folder(&self) -> &LetterFolder {
+        &self.folder
     }
 
     /// Deletes letters that have lain in the folder for as long as they are kept; says how

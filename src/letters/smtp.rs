@@ -15,7 +15,7 @@ use wormrota_domain::letters::{Reason, Tried};
 
 /// A letter is given up for now after so long, however lively the server is: well before the
 /// lease ends.
-const ATTEMPT: Duration = Duration::from_secs(90);
+pub(super) const ATTEMPT: Duration = Duration::from_secs(90);
 
 /// A mail server as the settings name it. Its `Debug` output holds no password.
 #[derive(Clone)]

@@ -216,3 +216,18 @@ fn is_unreadable(error: &DeskError) -> bool {
         Some(StoreError::Unreadable { .. } | StoreError::Broken(_))
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::letters::ledger::AGAIN_AFTER_S;
+    use crate::letters::smtp::ATTEMPT;
+
+    /// Protects receivers from doubles: another copy takes a letter over when its lease ends.
+    #[test]
+    fn what_is_begun_in_time_is_settled_before_its_lease_ends() {
+        let pauses: u64 = AGAIN_AFTER_S.iter().sum();
+        let longest = ATTEMPT.as_secs() + pauses + FRESH.num_seconds().unsigned_abs();
+        assert!(longest < lease_letters::LEASE.num_seconds().unsigned_abs());
+    }
+}

@@ -35,6 +35,12 @@ impl fmt::Debug for DkimKey {
     }
 }
 
+impl From<String> for DkimKey {
+    fn from(key: String) -> Self {
+        Self(key)
+    }
+}
+
 impl DkimKey {
     /// The variable that brings it from outside.
     pub const VARIABLE: &str = "WORMROTA_DKIM_KEY";
