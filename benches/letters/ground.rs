@@ -95,7 +95,7 @@ impl Ground {
             desk,
             site: self.site,
             educator: self.educator,
-            invited: AtomicUsize::new(self.invited.load(Ordering::Relaxed)),
+            invited: AtomicUsize::new(AtomicUsize::load(&self.invited, Ordering::Relaxed)),
         }
     }
 

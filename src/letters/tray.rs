@@ -117,15 +117,16 @@ impl Tray {
         let mut wording = stream::iter(wording).buffered(at_once);
         let (mut worded, mut ended) = (Vec::new(), Vec::new());
         while let Some((words, row)) = wording.next().await {
-            match words {
-                Ok(words) => match words? {
-                    Ok(words) => worded.push((row, words)),
-                    Err(tried) => ended.push(unsent(row, tried, now)),
-                },
-                Err(_) => tracing::error!(
+            let Ok(words) = words else {
+                tracing::error!(
                     letter = %row.id,
                     "a letter breaks its sender down; it is left until its lease ends"
-                ),
+                );
+                continue;
+            };
+            match words? {
+                Ok(words) => worded.push((row, words)),
+                Err(tried) => ended.push(unsent(row, tried, now)),
             }
         }
         let addresses: Vec<&str> = worded
