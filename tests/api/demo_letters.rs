@@ -91,7 +91,7 @@ async fn letters_are_shown_by_nothing_but_the_demo_and_to_no_other_machine() {
             let kept_back = get(&format!("{base}{path}"), &[header]).await;
             assert_eq!(kept_back.status(), 404, "{path} {header:?}");
         }
-        let elsewhere = get(&format!("{}{path}", office.app.address()), &[]).await;
+        let elsewhere = get(&format!("http://{}{path}", office.app.address()), &[]).await;
         assert_eq!(elsewhere.status(), 404, "{path}");
     }
     let document = get(&format!("{base}/openapi.json"), &[]).await;
