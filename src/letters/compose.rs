@@ -108,17 +108,17 @@ pub(super) fn message(
         .boundary(format!("part-{}", id.simple()))
         .singlepart(part(ContentType::TEXT_PLAIN, text)?)
         .singlepart(part(ContentType::TEXT_HTML, html)?);
-    let mut message = Message::builder()
+    let head = Message::builder()
         .from(from.clone())
         .to(to)
         .subject(words.subject)
         .message_id(Some(format!("<{id}@{}>", from.email.domain())))
         .date(SystemTime::from(owed_at))
-        .header(AutoSubmitted)
-        .multipart(parts)?;
-    if let (Form::Portable, Some(signer)) = (form, &common.signer) {
-        signer.sign(&mut message);
-    }
+        .header(AutoSubmitted);
+    let message = match (form, &common.signer) {
+        (Form::Portable, Some(signer)) => signer.signed(head, &parts)?,
+        _ => head.multipart(parts)?,
+    };
     let message = message.formatted();
     Ok(Composed { envelope, message })
 }

@@ -2,11 +2,12 @@
 //! else wrote them or changed them on the way.
 
 use crate::settings::{Dkim, SettingsError};
-use lettre::message::Message;
 use lettre::message::dkim::{
     DkimCanonicalization, DkimCanonicalizationType, DkimConfig, dkim_sign,
 };
-use lettre::message::header::HeaderName;
+use lettre::message::header::{ContentTransferEncoding, ContentType, HeaderName, MIME_VERSION_1_0};
+use lettre::message::{Body, Message, MessageBuilder, MultiPart};
+use std::error::Error;
 use std::sync::Arc;
 
 /// What a signature covers, whether a letter has it or not: nobody can then add on the way what
@@ -57,8 +58,22 @@ impl Signer {
         )))))
     }
 
-    /// Adds the signature, which holds the machine's time. Nothing may change afterwards.
-    pub(super) fn sign(&self, message: &mut Message) {
-        dkim_sign(message, &self.0);
+    /// The message with its signature, which holds the machine's time.
+    ///
+    /// `lettre` signs what stands in the head, but has the type of parts stand with the parts. So
+    /// they are written first, and their type goes into the head by itself.
+    pub(super) fn signed(
+        &self,
+        head: MessageBuilder,
+        parts: &MultiPart,
+    ) -> Result<Message, Box<dyn Error + Send + Sync>> {
+        let kind: ContentType = parts.headers().get().ok_or("parts have no type")?;
+        let written = parts.formatted();
+        let end = written.windows(4).position(|four| four == b"\r\n\r\n");
+        let body = written[end.ok_or("parts have no head")? + 4..].to_vec();
+        let body = Body::dangerous_pre_encoded(body, ContentTransferEncoding::SevenBit);
+        let mut message = head.header(MIME_VERSION_1_0).header(kind).body(body)?;
+        dkim_sign(&mut message, &self.0);
+        Ok(message)
     }
 }
