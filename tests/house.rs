@@ -38,11 +38,13 @@ const DOMAIN: [&[&str]; 11] = [
 ];
 
 /// What equals may know of each other, with the reason.
-const AMONG_EQUALS: [(&str, &str); 2] = [
+const AMONG_EQUALS: [(&str, &str); 3] = [
     // A filter that cannot be read must stop the start as any other wrong setting does.
     ("settings", "telemetry"),
     // Which form log lines have is a setting.
     ("telemetry", "settings"),
+    // The demo shows the letters that lie in their folder.
+    ("api", "letters"),
 ];
 
 /// Layers that a module leaves out although they stand to its left.

@@ -1,7 +1,8 @@
 //! From what a letter is about to a message (RFC 5322) with a plain and an HTML part (RFC
-//! 2046, section 5.1.4), and where it is about a turn, with a part for calendars. Headers are only built by `lettre`, which lets nobody's name begin a
-//! new one.
+//! 2046, section 5.1.4), and where it is about a turn, with a part for calendars. Headers are
+//! only built by `lettre`, which lets nobody's name begin a new one.
 
+use super::signer::Signer;
 use super::{appointment, page, render};
 use crate::desk::letters::Letter;
 use crate::settings::{Letters, SettingsError};
@@ -27,6 +28,8 @@ pub(super) struct Common {
     public_url: String,
     /// From whom they come.
     from: Mailbox,
+    /// What signs those that go to a mail server.
+    signer: Option<Signer>,
 }
 
 impl Common {
@@ -40,6 +43,7 @@ impl Common {
         Ok(Self {
             public_url: settings.public_url.trim_end_matches('/').to_owned(),
             from,
+            signer: Signer::of(&settings.dkim)?,
         })
     }
 }
@@ -119,14 +123,17 @@ pub(super) fn message(
             .multipart(parts.singlepart(part(ContentType::parse(&shown)?, &text)?))
             .singlepart(attached);
     }
-    let message = Message::builder()
+    let head = Message::builder()
         .from(from.clone())
         .to(to)
         .subject(words.subject)
         .message_id(Some(format!("<{id}@{}>", from.email.domain())))
         .date(SystemTime::from(owed_at))
-        .header(AutoSubmitted)
-        .multipart(parts)?;
+        .header(AutoSubmitted);
+    let message = match (form, &common.signer) {
+        (Form::Portable, Some(signer)) => signer.signed(head, &parts)?,
+        _ => head.multipart(parts)?,
+    };
     let message = message.formatted();
     Ok(Composed { envelope, message })
 }
