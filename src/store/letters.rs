@@ -102,6 +102,21 @@ pub async fn claim(
         .optional()?)
 }
 
+/// Whether one of these letters of a kind was sent.
+pub async fn any_sent(
+    conn: &mut Conn,
+    kind: LetterKind,
+    purposes: &[String],
+) -> Result<bool, StoreError> {
+    let sent = letters::table
+        .filter(letters::kind.eq(kind.code()))
+        .filter(letters::purpose.eq_any(purposes))
+        .filter(letters::state.eq(LetterState::Sent.code()));
+    Ok(diesel::select(diesel::dsl::exists(sent))
+        .get_result(conn)
+        .await?)
+}
+
 /// Ends a lease of the attempt that the caller knows, with what becomes of the letter; false
 /// when the lease ran out and somebody else has it now.
 pub async fn settle(
