@@ -106,6 +106,21 @@ pub async fn claim(
     Ok(rows)
 }
 
+/// Whether one of these letters of a kind was sent.
+pub async fn any_sent(
+    conn: &mut Conn,
+    kind: LetterKind,
+    purposes: &[String],
+) -> Result<bool, StoreError> {
+    let sent = letters::table
+        .filter(letters::kind.eq(kind.code()))
+        .filter(letters::purpose.eq_any(purposes))
+        .filter(letters::state.eq(LetterState::Sent.code()));
+    Ok(diesel::select(diesel::dsl::exists(sent))
+        .get_result(conn)
+        .await?)
+}
+
 /// A lease as its holder knows it: of a letter that was leased again since, it is none.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Lease {

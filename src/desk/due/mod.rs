@@ -2,6 +2,10 @@
 //! the time, never remembered: a service that slept owes afterwards what still helps, and any
 //! number of copies may look, since owing a letter twice is one row.
 
+mod reminders;
+
+pub(super) use reminders::window;
+
 use super::sites::{self, Site};
 use super::{Desk, DeskError};
 use crate::store::letters::{self, LetterRow};
@@ -86,7 +90,7 @@ async fn owe_at(
                     wall,
                     model: Arc::clone(model),
                 };
-                let rows: Vec<LetterRow> = Vec::new();
+                let rows: Vec<LetterRow> = reminders::owed(conn, &at).await?;
                 letters::owe(conn, &rows).await?;
                 Ok(rows.len())
             }

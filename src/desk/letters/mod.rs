@@ -9,6 +9,8 @@ mod booking_shrunk;
 mod content;
 mod invitation;
 mod receiver;
+mod turn_coming;
+mod turn_coming_words;
 
 pub use content::{Answer, Appointment, Content, Letter, Part, Request, SpeechOf};
 
@@ -26,6 +28,7 @@ use wormrota_domain::living_bin::settings::ModelSettings;
 pub(super) use account_link::of_link;
 pub(super) use booking_shrunk::of_shrunk_booking;
 pub(super) use invitation::of_invitation;
+pub(super) use turn_coming::{Coming, of_coming_turn};
 
 /// What an owed letter comes to when it is to be sent.
 #[derive(Debug)]
@@ -92,6 +95,7 @@ async fn read(conn: &mut Conn, kind: LetterKind, at: &Reading) -> Result<Found, 
         LetterKind::Invitation => invitation::read(conn, at).await,
         LetterKind::Reset | LetterKind::SignIn => account_link::read(conn, kind, at).await,
         LetterKind::BookingShrunk => booking_shrunk::read(conn, at).await,
+        LetterKind::TurnComing => turn_coming::read(conn, at).await,
     }
 }
 
@@ -102,5 +106,6 @@ pub(crate) fn samples(now: DateTime<Utc>) -> Vec<(&'static str, Vec<Content>)> {
         ("invitation", invitation::samples(now)),
         ("account links", account_link::samples(now)),
         ("booking shrunk", booking_shrunk::samples(now)),
+        ("turn coming", turn_coming_words::samples(now)),
     ]
 }

@@ -13,6 +13,8 @@ coded! {
         SignIn = "sign_in",
         /// A booking that a bin can no longer take in full.
         BookingShrunk = "booking_shrunk",
+        /// A turn is coming.
+        TurnComing = "turn_coming",
     }
 }
 
@@ -85,6 +87,7 @@ impl LetterKind {
             },
             Self::Reset | Self::SignIn => ASKED_FOR,
             Self::BookingShrunk => unasked(LetterGroup::Changes),
+            Self::TurnComing => unasked(LetterGroup::Reminders),
         }
     }
 }
