@@ -27,6 +27,8 @@ pub enum Value {
     AtMost(Grams),
     /// An amount that must not be shown as less than it is.
     AtLeast(Grams),
+    /// An amount of ordinary scraps, with the same in what the site measures with.
+    Portion(Grams),
     /// A temperature.
     Degrees(Celsius),
     /// The date of an instant: "Thursday 10 September".

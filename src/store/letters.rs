@@ -4,12 +4,13 @@
 use super::schema::letters;
 use super::{Conn, StoreError};
 use chrono::{DateTime, Utc};
+use diesel::dsl::sql;
 use diesel::prelude::*;
 use diesel::sql_query;
-use diesel::sql_types::{Array, Text, Timestamptz};
+use diesel::sql_types::{Array, Bool, Text, Timestamptz};
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
-use wormrota_domain::ids::SiteId;
+use wormrota_domain::ids::{SiteId, TurnId};
 use wormrota_domain::letters::{LetterDeed, LetterKind, LetterState, Next, Reason};
 
 /// A letter as it is stored: keys and numbers, no name and no address.
@@ -153,6 +154,28 @@ pub async fn by_id(conn: &mut Conn, id: Uuid) -> Result<Option<LetterRow>, Store
         .first(conn)
         .await
         .optional()?)
+}
+
+/// The letters of a kind about some turns, in the order in which they were owed: those whose
+/// payload names one of them as `turn`.
+pub async fn about_turns(
+    conn: &mut Conn,
+    site: SiteId,
+    kind: LetterKind,
+    turns: &[TurnId],
+) -> Result<Vec<LetterRow>, StoreError> {
+    let turns: Vec<String> = turns.iter().map(TurnId::to_string).collect();
+    let is_about = sql::<Bool>("payload ->> 'turn' = ANY (")
+        .bind::<Array<Text>, _>(turns)
+        .sql(")");
+    Ok(letters::table
+        .filter(letters::site_id.eq(site.0))
+        .filter(letters::kind.eq(kind.code()))
+        .filter(is_about)
+        .select(LetterRow::as_select())
+        .order(letters::id)
+        .load(conn)
+        .await?)
 }
 
 /// Keeps what was answered by a link of a letter.

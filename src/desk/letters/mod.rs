@@ -9,6 +9,8 @@ mod booking_shrunk;
 mod content;
 mod invitation;
 mod receiver;
+mod turn_missed;
+mod turn_unlogged;
 
 pub use content::{Answer, Content, Letter, Part, Request, SpeechOf};
 
@@ -26,6 +28,8 @@ use wormrota_domain::living_bin::settings::ModelSettings;
 pub(super) use account_link::of_link;
 pub(super) use booking_shrunk::of_shrunk_booking;
 pub(super) use invitation::of_invitation;
+pub(super) use turn_missed::of_missed_turn;
+pub(super) use turn_unlogged::{AskedAbout, of_unlogged_turn};
 
 /// What an owed letter comes to when it is to be sent.
 #[derive(Debug)]
@@ -92,6 +96,8 @@ async fn read(conn: &mut Conn, kind: LetterKind, at: &Reading) -> Result<Found, 
         LetterKind::Invitation => invitation::read(conn, at).await,
         LetterKind::Reset | LetterKind::SignIn => account_link::read(conn, kind, at).await,
         LetterKind::BookingShrunk => booking_shrunk::read(conn, at).await,
+        LetterKind::TurnUnlogged => turn_unlogged::read(conn, at).await,
+        LetterKind::TurnMissed => turn_missed::read(conn, at).await,
     }
 }
 
@@ -102,5 +108,7 @@ pub(crate) fn samples(now: DateTime<Utc>) -> Vec<(&'static str, Vec<Content>)> {
         ("invitation", invitation::samples(now)),
         ("account links", account_link::samples(now)),
         ("booking shrunk", booking_shrunk::samples(now)),
+        ("turn unlogged", turn_unlogged::samples(now)),
+        ("turn missed", turn_missed::samples(now)),
     ]
 }

@@ -13,6 +13,10 @@ coded! {
         SignIn = "sign_in",
         /// A booking that a bin can no longer take in full.
         BookingShrunk = "booking_shrunk",
+        /// Whether a bin was fed on a turn of which nothing was written down.
+        TurnUnlogged = "turn_unlogged",
+        /// A turn on which nobody fed, or nobody says so.
+        TurnMissed = "turn_missed",
     }
 }
 
@@ -39,6 +43,12 @@ coded! {
     LetterDeed {
         /// Ends letters of the same sort.
         Stop = "stop",
+        /// Says that the reader fed the bin, and about how much.
+        Fed = "fed",
+        /// Says that it was not fed.
+        NotFed = "not_fed",
+        /// Says that somebody else fed it.
+        FedByOther = "fed_by_other",
     }
 }
 
@@ -85,6 +95,8 @@ impl LetterKind {
             },
             Self::Reset | Self::SignIn => ASKED_FOR,
             Self::BookingShrunk => unasked(LetterGroup::Changes),
+            Self::TurnUnlogged => unasked(LetterGroup::Questions),
+            Self::TurnMissed => unasked(LetterGroup::Keeping),
         }
     }
 }

@@ -1,10 +1,16 @@
-//! Letters that are owed: which kinds there are, what may become of one, and at what hour
-//! people are written to.
+//! Letters that are owed: which kinds there are, what may become of one, at what hour
+//! people are written to, and when they are asked whether a bin was fed.
 
 mod kind;
 mod life;
+mod portions;
+mod questions;
+#[cfg(test)]
+mod questions_tests;
 mod quiet;
 
 pub use kind::{LetterDeed, LetterGroup, LetterKind, Manner};
 pub use life::{LetterState, Next, Reason, Tried};
+pub use portions::portions;
+pub use questions::{Ask, Course, Step, middle};
 pub use quiet::{QuietHours, QuietRefusal};
