@@ -27,6 +27,7 @@ pub(super) struct DueAt {
     /// The machine's time, which letters live by.
     pub wall: DateTime<Utc>,
     /// The constants of the living bin.
+    #[expect(dead_code, reason = "for the letters that come next")]
     pub model: Arc<ModelSettings>,
 }
 

@@ -85,7 +85,8 @@ impl Course {
 
     /// What is due as long as nobody answers, with the instants of the questions that were
     /// asked. A question waits for the one before it, however late that was: nobody gets two at
-    /// once, and nobody is said to be silent who had no day to answer.
+    /// once, and nobody is said to be silent who had no day to answer. Nothing is due in quiet
+    /// hours, so that the day begins when the question goes.
     #[must_use]
     pub fn step(
         self,
@@ -98,7 +99,8 @@ impl Course {
             (Some(asked), None) => (self.after(asked), Step::Ask(Ask::Second)),
             (_, Some(asked)) => (self.after(asked), Step::TellKeepers),
         };
-        (self.is_open(now) && due <= now).then_some(step)
+        let is_quiet = self.quiet.not_before(now, self.zone) > now;
+        (self.is_open(now) && due <= now && !is_quiet).then_some(step)
     }
 
     fn after(self, asked: DateTime<Utc>) -> DateTime<Utc> {
