@@ -640,7 +640,7 @@ letter-fed-other = Somebody else fed it
 letter-fed-fine = a no is fine too: nobody is told off, and whoever looks after the bins will take a look
 letter-fed-links = each of them opens a page that asks once more, and they work until { $date }
 letter-missed-subject = The bin “{ $bin }” was not fed { $on }
-letter-missed-unknown-subject = Was the bin “{ $bin }” fed { $on }? Nobody says
+letter-missed-unknown-subject = No word whether the bin “{ $bin }” was fed { $on }
 letter-missed =
     { $whose ->
         [class] { $on } it was a class's turn at the bin “{ $bin }”, and we hear that it was not fed

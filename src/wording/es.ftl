@@ -637,7 +637,7 @@ letter-fed-other = La alimentó otra persona
 letter-fed-fine = un no también vale: nadie se enfada, y quien cuida las lombricomposteras irá a mirar
 letter-fed-links = cada una abre una página que vuelve a preguntar, y sirven hasta el { $date }
 letter-missed-subject = La lombricompostera «{ $bin }» no se alimentó { $on }
-letter-missed-unknown-subject = ¿Se alimentó «{ $bin }» { $on }? Nadie responde
+letter-missed-unknown-subject = No sabemos si se alimentó «{ $bin }» { $on }
 letter-missed =
     { $whose ->
         [class] { $on } le tocaba a una clase la lombricompostera «{ $bin }», y nos dicen que no se alimentó
@@ -665,7 +665,7 @@ page-fed-title = Sí, se alimentó
 page-fed = di cuánto se echó más o menos en la lombricompostera «{ $bin }» { $on }
 page-fed-how = basta un cálculo aproximado de todo lo que se echó en este turno
 page-fed-amount = Cuánto se echó
-page-fed-portion = Unos { $amount }
+page-fed-portion = Más o menos { $amount }
 page-fed-unknown = No lo sé
 page-fed-button = Anotarlo
 page-fed-by-other-title = La alimentó otra persona

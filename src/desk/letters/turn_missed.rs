@@ -145,7 +145,12 @@ impl Missed<'_> {
             (true, false) => ("letter-missed-can-wait", "letter-missed-do-plan"),
         };
         let room = |code| about(code).with("room", Value::AtMost(self.room));
-        let mut steps = vec![Phrase::of("letter-missed-do-ask"), room(todo)];
+        let mut steps = Vec::new();
+        // Whoever said no need not be asked again.
+        if self.said.iter().any(|(_, answer)| answer.is_none()) {
+            steps.push(Phrase::of("letter-missed-do-ask"));
+        }
+        steps.push(room(todo));
         if has_room {
             steps.push(Phrase::of("letter-missed-do-write"));
         }
