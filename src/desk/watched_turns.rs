@@ -165,7 +165,7 @@ fn is_feeding(row: &TurnRow) -> bool {
 pub(super) fn window(row: &TurnRow) -> Result<Option<Window>, DeskError> {
     let window = row.opens.zip(row.closes);
     let window = window.map(|(opens, closes)| Window::new(opens, closes));
-    Ok(window.transpose().map_err(|_| unreadable("turns.opens"))?)
+    window.transpose().map_err(|_| unreadable("turns.opens"))
 }
 
 /// The first day of some turns, and the day after the last.

@@ -66,9 +66,10 @@ fn after_feeding(voice: &Voice, aftermath: &Aftermath, now: DateTime<Utc>) -> St
     if spoken.todo.is_empty() {
         return answer;
     }
-    let steps: String = (spoken.todo.iter())
+    let steps: Vec<String> = (spoken.todo.iter())
         .map(|step| format!("<li>{}</li>\n", escaped(step)))
         .collect();
+    let steps = steps.concat();
     format!("{answer}<ul style=\"padding-left:20px\">\n{steps}</ul>\n")
 }
 

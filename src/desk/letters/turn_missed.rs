@@ -83,11 +83,11 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         Err(error) => return Err(error),
     };
     let names = classes::names_of(conn, site.id, &turn.knowing).await?;
-    let named = |id: &MemberId| {
+    let called = |id: &MemberId| {
         let known = names.iter().find(|(known, _)| known == id);
         known.map(|(_, name)| name.clone())
     };
-    let said = |id: &MemberId| (named(id), turn.answer_of(*id));
+    let said = |id: &MemberId| (called(id), turn.answer_of(*id));
     let bookings = bin.kept_bookings(&at_hand, None);
     let content = Missed {
         name: receiver.name.as_deref(),
