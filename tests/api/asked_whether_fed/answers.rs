@@ -16,7 +16,7 @@ async fn one_tap_says_that_it_was_fed_and_how_much() {
     app.sql("UPDATE places SET booking_id = (SELECT id FROM bookings) WHERE member_id IS NOT NULL")
         .await;
 
-    assert_eq!(ground.go_to("2026-06-11T11:59:00Z").await, []);
+    assert_eq!(ground.go_to("2026-06-11T11:00:00Z").await, []);
     let letters = ground.go_to(FIRST).await;
     assert_eq!(letters.len(), 1, "{letters:?}");
     let letter = to(&letters, "turn_unlogged", &bo);

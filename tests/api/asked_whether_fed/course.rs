@@ -16,12 +16,12 @@ async fn silence_is_asked_about_once_more_and_then_told() {
     let first = ground.go_to(FIRST).await;
     to(&first, "turn_unlogged", &bo);
     assert_eq!(first.len(), 1);
-    assert_eq!(ground.go_to("2026-06-12T11:59:00Z").await, []);
+    assert_eq!(ground.go_to("2026-06-12T11:00:00Z").await, []);
     let second = ground.go_to(SECOND).await;
     assert_eq!(second.len(), 1);
     let again = to(&second, "turn_unlogged", &bo);
     assert!(again.contains("We still do not know"), "{again}");
-    assert_eq!(ground.go_to("2026-06-13T11:59:00Z").await, []);
+    assert_eq!(ground.go_to("2026-06-13T11:00:00Z").await, []);
     let told = ground.go_to(KEEPERS).await;
     assert_eq!(told.len(), 1);
     let letter = to(&told, "turn_missed", &caretaker);
@@ -79,7 +79,7 @@ async fn what_was_written_down_is_not_asked_about() {
     assert_eq!(ground.go_to(FIRST).await, []);
     let entry = ground
         .court
-        .bin_at(&format!("/feedings/{}", entry["id"].as_str().unwrap()));
+        .bin_at(&format!("/entries/{}", entry["id"].as_str().unwrap()));
     assert_eq!(app.delete(&ground.court.resident, &entry).await.status, 204);
     // Owed, and then written down before it was sent.
     let wall = clock::wall();
