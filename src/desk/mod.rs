@@ -114,6 +114,7 @@ pub mod trail;
 mod turn_fields;
 mod turn_view;
 pub mod turns;
+mod watched_turns;
 
 pub use error::{BrokenRule, DeskError, FieldError, Noun};
 pub use settle_turns::TurnCounts;

@@ -4,12 +4,13 @@
 use super::schema::letters;
 use super::{Conn, StoreError};
 use chrono::{DateTime, Utc};
+use diesel::dsl::sql;
 use diesel::prelude::*;
 use diesel::sql_query;
-use diesel::sql_types::{Array, Integer, Nullable, Text, Timestamptz, Uuid as SqlUuid};
+use diesel::sql_types::{Array, Bool, Integer, Nullable, Text, Timestamptz, Uuid as SqlUuid};
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
-use wormrota_domain::ids::SiteId;
+use wormrota_domain::ids::{SiteId, TurnId};
 use wormrota_domain::letters::{LetterDeed, LetterKind, LetterState, Next, Reason};
 
 /// A letter as it is stored: keys and numbers, no name and no address.
@@ -60,12 +61,15 @@ pub struct LetterRow {
 
 /// Owes letters; those of the same kind and purpose are owed already and stay as they are.
 pub async fn owe(conn: &mut Conn, rows: &[LetterRow]) -> Result<(), StoreError> {
-    diesel::insert_into(letters::table)
-        .values(rows)
-        .on_conflict((letters::kind, letters::purpose))
-        .do_nothing()
-        .execute(conn)
-        .await?;
+    // Far below the 65,535 values that one statement may bind.
+    for rows in rows.chunks(1_000) {
+        diesel::insert_into(letters::table)
+            .values(rows)
+            .on_conflict((letters::kind, letters::purpose))
+            .do_nothing()
+            .execute(conn)
+            .await?;
+    }
     Ok(())
 }
 
@@ -228,6 +232,28 @@ pub async fn by_id(conn: &mut Conn, id: Uuid) -> Result<Option<LetterRow>, Store
         .first(conn)
         .await
         .optional()?)
+}
+
+/// The letters of a kind about some turns, in the order in which they were owed: those whose
+/// payload names one of them as `turn`.
+pub async fn about_turns(
+    conn: &mut Conn,
+    site: SiteId,
+    kind: LetterKind,
+    turns: &[TurnId],
+) -> Result<Vec<LetterRow>, StoreError> {
+    let turns: Vec<String> = turns.iter().map(TurnId::to_string).collect();
+    let is_about = sql::<Bool>("payload ->> 'turn' = ANY (")
+        .bind::<Array<Text>, _>(turns)
+        .sql(")");
+    Ok(letters::table
+        .filter(letters::site_id.eq(site.0))
+        .filter(letters::kind.eq(kind.code()))
+        .filter(is_about)
+        .select(LetterRow::as_select())
+        .order(letters::id)
+        .load(conn)
+        .await?)
 }
 
 /// Keeps what was answered by a link of a letter.

@@ -698,3 +698,77 @@ letter-turn-ask = if you have a question, ask { $names }
 letter-turn-too-late = if something comes up, tell { $names } right away: it is too late to give the place back by yourself
 letter-turn-too-late-alone = if something comes up, tell whoever looks after the bins right away: it is too late to give the place back by yourself
 letter-turn-rules = where your house or school has rules of its own, they go first
+
+## Whether a bin was fed. Subjects, titles, buttons, links and labels stand alone.
+
+letter-fed-subject = Was the bin “{ $bin }” fed { $on }?
+letter-fed =
+    { $whose ->
+        [class] { $on } it was your class's turn at the bin “{ $bin }”, and nobody has written down yet whether it was fed
+       *[own] { $on } it was your turn at the bin “{ $bin }”, and nobody has written down yet whether it was fed
+    }
+letter-fed-again =
+    { $whose ->
+        [class] we still do not know whether the bin “{ $bin }” was fed { $on }, when it was your class's turn
+       *[own] we still do not know whether the bin “{ $bin }” was fed { $on }, when it was your turn
+    }
+letter-fed-why = please choose one of these, so that whoever comes next knows how much the worms still have to eat
+letter-fed-yes =
+    { $whose ->
+        [class] Yes, we fed it
+       *[own] Yes, I fed it
+    }
+letter-fed-no = No, it was not fed
+letter-fed-other = Somebody else fed it
+letter-fed-fine = a no is fine too: nobody is told off, and whoever looks after the bins will take a look
+letter-fed-links = each of them opens a page that asks once more, and they work until { $date }
+letter-missed-subject = The bin “{ $bin }” was not fed { $on }
+letter-missed-unknown-subject = No word whether the bin “{ $bin }” was fed { $on }
+letter-missed =
+    { $whose ->
+        [class] { $on } it was a class's turn at the bin “{ $bin }”, and we hear that it was not fed
+       *[own] somebody had a turn at the bin “{ $bin }” { $on }, and we hear that it was not fed
+    }
+letter-missed-unknown =
+    { $whose ->
+        [class] { $on } it was a class's turn at the bin “{ $bin }”; nothing was written down, and nobody has answered our question
+       *[own] somebody had a turn at the bin “{ $bin }” { $on }; nothing was written down, and nobody has answered our questions
+    }
+letter-missed-says-no = { $name } says that it was not fed
+letter-missed-silent = { $name } has not answered
+letter-missed-gone = somebody who has left
+letter-missed-hungry = nobody has looked, but by our reckoning the worms have nothing left to eat; the bin can take up to { $room }
+letter-missed-can-wait = nobody has looked, but by our reckoning there is no hurry: the worms can wait for the next turn, and the bin can take up to { $room }
+letter-missed-full = nobody has looked, but by our reckoning the bin should get nothing right now
+letter-missed-do = What helps now
+letter-missed-do-ask = ask whoever had the turn: perhaps they did feed and forgot to say so
+letter-missed-do-feed = if it was not fed, feed the bin today, with { $room } at most, or ask somebody to
+letter-missed-do-plan = if nobody has the next turn yet, look for somebody
+letter-missed-do-leave = put nothing in for now
+letter-missed-do-write = when food goes in, write down how much
+letter-missed-do-care = wear gloves, wash your hands with soap afterwards, and leave a bed alone that feels hot
+page-fed-title = Yes, the bin was fed
+page-fed = please say about how much went into the bin “{ $bin }” { $on }
+page-fed-how = a rough guess is fine, of everything that went in on this turn
+page-fed-amount = How much went in
+page-fed-portion = About { $amount }
+page-fed-unknown = I do not know
+page-fed-button = Write it down
+page-fed-by-other-title = Somebody else fed the bin
+page-fed-by-other = if you know about how much went into the bin “{ $bin }” { $on }, please say so
+page-fed-by-other-button = Somebody else fed it
+page-not-fed-title = No, the bin was not fed
+page-not-fed = you are about to say that nobody fed the bin “{ $bin }” { $on }
+page-not-fed-how = nobody is told off; whoever looks after the bins hears of it and sees to the worms
+page-not-fed-button = No, it was not fed
+page-answered-title = Thank you for your answer
+page-fed-done = this is what you told us about the bin “{ $bin }” { $on }; we will not ask again
+page-fed-done-how = if the amount is wrong, ask whoever looks after the bins to correct it
+page-fed-by-other-done = you told us that somebody else fed the bin “{ $bin }” { $on }; we will not ask again
+page-fed-by-other-done-how = if you find out how much it was, tell whoever looks after the bins
+page-not-fed-done = you told us that the bin “{ $bin }” was not fed { $on }; whoever looks after the bins hears of it
+page-not-fed-done-how = if that was a mistake, tell whoever looks after the bins
+page-fed-known-title = There is nothing left to answer
+page-fed-known-amount = { $amount } in the bin “{ $bin }” { $on } has been written down meanwhile
+page-fed-known = somebody has answered meanwhile: the bin “{ $bin }” was fed { $on }
+page-fed-known-how = if you put in something besides, tell whoever looks after the bins

@@ -695,3 +695,77 @@ letter-turn-ask = si tienes una pregunta, habla con { $names }
 letter-turn-too-late = si te surge algo, avisa enseguida a { $names }: ya no puedes devolver el puesto por tu cuenta
 letter-turn-too-late-alone = si te surge algo, avisa enseguida a quien cuida las lombricomposteras: ya no puedes devolver el puesto por tu cuenta
 letter-turn-rules = si tu casa o escuela tiene sus propias reglas, valen primero
+
+## Si se alimentó una lombricompostera. Asuntos, títulos, botones, enlaces y etiquetas van solos.
+
+letter-fed-subject = ¿Se alimentó la lombricompostera «{ $bin }» { $on }?
+letter-fed =
+    { $whose ->
+        [class] { $on } le tocaba a tu clase la lombricompostera «{ $bin }», y nadie ha anotado todavía si se alimentó
+       *[own] { $on } te tocaba la lombricompostera «{ $bin }», y nadie ha anotado todavía si se alimentó
+    }
+letter-fed-again =
+    { $whose ->
+        [class] seguimos sin saber si se alimentó la lombricompostera «{ $bin }» { $on }, cuando le tocaba a tu clase
+       *[own] seguimos sin saber si se alimentó la lombricompostera «{ $bin }» { $on }, cuando te tocaba
+    }
+letter-fed-why = elige una de estas respuestas, y así quien venga después sabrá cuánto les queda de comer a las lombrices
+letter-fed-yes =
+    { $whose ->
+        [class] Sí, la alimentamos
+       *[own] Sí, la alimenté
+    }
+letter-fed-no = No, no se alimentó
+letter-fed-other = La alimentó otra persona
+letter-fed-fine = un no también vale: nadie se enfada, y quien cuida las lombricomposteras irá a mirar
+letter-fed-links = cada una abre una página que vuelve a preguntar, y sirven hasta el { $date }
+letter-missed-subject = La lombricompostera «{ $bin }» no se alimentó { $on }
+letter-missed-unknown-subject = No sabemos si se alimentó «{ $bin }» { $on }
+letter-missed =
+    { $whose ->
+        [class] { $on } le tocaba a una clase la lombricompostera «{ $bin }», y nos dicen que no se alimentó
+       *[own] alguien tenía turno en la lombricompostera «{ $bin }» { $on }, y nos dicen que no se alimentó
+    }
+letter-missed-unknown =
+    { $whose ->
+        [class] { $on } le tocaba a una clase la lombricompostera «{ $bin }»; no se anotó nada, y nadie ha respondido a nuestra pregunta
+       *[own] alguien tenía turno en la lombricompostera «{ $bin }» { $on }; no se anotó nada, y nadie ha respondido a nuestras preguntas
+    }
+letter-missed-says-no = { $name } dice que no se alimentó
+letter-missed-silent = { $name } no ha respondido
+letter-missed-gone = alguien que ya se fue
+letter-missed-hungry = nadie ha mirado, pero según nuestros cálculos a las lombrices no les queda nada de comer; la lombricompostera admite hasta { $room }
+letter-missed-can-wait = nadie ha mirado, pero según nuestros cálculos no hay prisa: las lombrices pueden esperar al próximo turno, y la lombricompostera admite hasta { $room }
+letter-missed-full = nadie ha mirado, pero según nuestros cálculos ahora no conviene echar nada
+letter-missed-do = Qué ayuda ahora
+letter-missed-do-ask = pregunta a quien tenía el turno: quizá la alimentó y se olvidó de decirlo
+letter-missed-do-feed = si no se alimentó, aliméntala hoy, con { $room } como mucho, o pídeselo a alguien
+letter-missed-do-plan = si aún nadie tiene el próximo turno, busca a alguien
+letter-missed-do-leave = no eches nada por ahora
+letter-missed-do-write = cuando se eche comida, anota cuánta
+letter-missed-do-care = usa guantes, lávate después las manos con jabón y no toques una cama que se note caliente
+page-fed-title = Sí, se alimentó
+page-fed = di cuánto se echó más o menos en la lombricompostera «{ $bin }» { $on }
+page-fed-how = basta un cálculo aproximado de todo lo que se echó en este turno
+page-fed-amount = Cuánto se echó
+page-fed-portion = Más o menos { $amount }
+page-fed-unknown = No lo sé
+page-fed-button = Anotarlo
+page-fed-by-other-title = La alimentó otra persona
+page-fed-by-other = si sabes cuánto se echó más o menos en la lombricompostera «{ $bin }» { $on }, dilo
+page-fed-by-other-button = La alimentó otra persona
+page-not-fed-title = No, no se alimentó
+page-not-fed = vas a decir que nadie alimentó la lombricompostera «{ $bin }» { $on }
+page-not-fed-how = nadie se enfada; quien cuida las lombricomposteras se entera y se ocupa de las lombrices
+page-not-fed-button = No, no se alimentó
+page-answered-title = Gracias por tu respuesta
+page-fed-done = esto es lo que nos dijiste de la lombricompostera «{ $bin }» { $on }; no volveremos a preguntar
+page-fed-done-how = si la cantidad no es correcta, pide a quien cuida las lombricomposteras que la corrija
+page-fed-by-other-done = nos dijiste que otra persona alimentó la lombricompostera «{ $bin }» { $on }; no volveremos a preguntar
+page-fed-by-other-done-how = si averiguas cuánto fue, díselo a quien cuida las lombricomposteras
+page-not-fed-done = nos dijiste que la lombricompostera «{ $bin }» no se alimentó { $on }; se lo decimos a quien cuida las lombricomposteras
+page-not-fed-done-how = si fue un error, díselo a quien cuida las lombricomposteras
+page-fed-known-title = Ya no queda nada que responder
+page-fed-known-amount = mientras tanto se anotó { $amount } en la lombricompostera «{ $bin }» { $on }
+page-fed-known = mientras tanto alguien respondió: la lombricompostera «{ $bin }» se alimentó { $on }
+page-fed-known-how = si echaste algo aparte, díselo a quien cuida las lombricomposteras

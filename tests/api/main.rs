@@ -9,6 +9,7 @@
 mod absences;
 mod account_links;
 mod apart_pairs;
+mod asked_whether_fed;
 mod attacks;
 mod bad_offers;
 mod bins;

@@ -11,6 +11,8 @@ mod invitation;
 mod receiver;
 mod turn_coming;
 mod turn_coming_words;
+mod turn_missed;
+mod turn_unlogged;
 
 pub use content::{Answer, Appointment, Content, Letter, Part, Request, SpeechOf};
 
@@ -29,6 +31,8 @@ pub(super) use account_link::of_link;
 pub(super) use booking_shrunk::of_shrunk_booking;
 pub(super) use invitation::of_invitation;
 pub(super) use turn_coming::{Coming, of_coming_turn};
+pub(super) use turn_missed::of_missed_turn;
+pub(super) use turn_unlogged::{AskedAbout, of_unlogged_turn};
 
 /// What an owed letter comes to when it is to be sent.
 #[derive(Debug)]
@@ -96,6 +100,8 @@ async fn read(conn: &mut Conn, kind: LetterKind, at: &Reading) -> Result<Found, 
         LetterKind::Reset | LetterKind::SignIn => account_link::read(conn, kind, at).await,
         LetterKind::BookingShrunk => booking_shrunk::read(conn, at).await,
         LetterKind::TurnComing => turn_coming::read(conn, at).await,
+        LetterKind::TurnUnlogged => turn_unlogged::read(conn, at).await,
+        LetterKind::TurnMissed => turn_missed::read(conn, at).await,
     }
 }
 
@@ -107,5 +113,7 @@ pub(crate) fn samples(now: DateTime<Utc>) -> Vec<(&'static str, Vec<Content>)> {
         ("account links", account_link::samples(now)),
         ("booking shrunk", booking_shrunk::samples(now)),
         ("turn coming", turn_coming_words::samples(now)),
+        ("turn unlogged", turn_unlogged::samples(now)),
+        ("turn missed", turn_missed::samples(now)),
     ]
 }

@@ -15,6 +15,10 @@ coded! {
         BookingShrunk = "booking_shrunk",
         /// A turn is coming.
         TurnComing = "turn_coming",
+        /// Whether a bin was fed on a turn of which nothing was written down.
+        TurnUnlogged = "turn_unlogged",
+        /// A turn on which nobody fed, or nobody says so.
+        TurnMissed = "turn_missed",
     }
 }
 
@@ -41,6 +45,12 @@ coded! {
     LetterDeed {
         /// Ends letters of the same sort.
         Stop = "stop",
+        /// Says that the reader fed the bin, and about how much.
+        Fed = "fed",
+        /// Says that it was not fed.
+        NotFed = "not_fed",
+        /// Says that somebody else fed it.
+        FedByOther = "fed_by_other",
     }
 }
 
@@ -88,6 +98,8 @@ impl LetterKind {
             Self::Reset | Self::SignIn => ASKED_FOR,
             Self::BookingShrunk => unasked(LetterGroup::Changes),
             Self::TurnComing => unasked(LetterGroup::Reminders),
+            Self::TurnUnlogged => unasked(LetterGroup::Questions),
+            Self::TurnMissed => unasked(LetterGroup::Keeping),
         }
     }
 }

@@ -1,8 +1,13 @@
 //! Letters that are owed: which kinds there are, what may become of one, at what hour people
-//! are written to, and which turn they are reminded of.
+//! are written to, which turn they are reminded of, and when they are asked whether a bin was
+//! fed.
 
 mod kind;
 mod life;
+mod portions;
+mod questions;
+#[cfg(test)]
+mod questions_tests;
 mod quiet;
 mod reminders;
 #[cfg(test)]
@@ -10,5 +15,7 @@ mod reminders_tests;
 
 pub use kind::{LetterDeed, LetterGroup, LetterKind, Manner};
 pub use life::{LetterState, Next, Reason, Tried};
+pub use portions::portions;
+pub use questions::{Ask, Course, Step, middle};
 pub use quiet::{QuietHours, QuietRefusal};
 pub use reminders::{HeldTurn, Reminder};
