@@ -9,7 +9,7 @@ use diesel::sql_query;
 use diesel::sql_types::{Array, Text, Timestamptz};
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
-use wormrota_domain::ids::SiteId;
+use wormrota_domain::ids::{MemberId, SiteId};
 use wormrota_domain::letters::{LetterDeed, LetterKind, LetterState, Next, Reason};
 
 /// A letter as it is stored: keys and numbers, no name and no address.
@@ -153,6 +153,42 @@ pub async fn by_id(conn: &mut Conn, id: Uuid) -> Result<Option<LetterRow>, Store
         .first(conn)
         .await
         .optional()?)
+}
+
+/// How many letters of a kind to one member are looked at: more than anybody is owed while the
+/// first of them is not forgotten.
+const MOST_OF_MEMBER: i64 = 500;
+
+/// Letters of a kind to a member of a site, newest first.
+pub async fn of_member(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+    kind: LetterKind,
+) -> Result<Vec<LetterRow>, StoreError> {
+    Ok(letters::table
+        .filter(letters::site_id.eq(site.0))
+        .filter(letters::member_id.eq(member.0))
+        .filter(letters::kind.eq(kind.code()))
+        .select(LetterRow::as_select())
+        .order(letters::id.desc())
+        .limit(MOST_OF_MEMBER)
+        .load(conn)
+        .await?)
+}
+
+/// Letters of a kind that are about these purposes.
+pub async fn of_purposes(
+    conn: &mut Conn,
+    kind: LetterKind,
+    purposes: &[String],
+) -> Result<Vec<LetterRow>, StoreError> {
+    Ok(letters::table
+        .filter(letters::kind.eq(kind.code()))
+        .filter(letters::purpose.eq_any(purposes))
+        .select(LetterRow::as_select())
+        .load(conn)
+        .await?)
 }
 
 /// Keeps what was answered by a link of a letter.

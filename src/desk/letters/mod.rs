@@ -6,9 +6,14 @@
 
 mod account_link;
 mod booking_shrunk;
+mod changes_told;
 mod content;
 mod invitation;
 mod receiver;
+mod rota_up;
+mod turn_changed;
+mod turn_ground;
+mod turn_words;
 
 pub use content::{Answer, Content, Letter, Part, Request, SpeechOf};
 
@@ -26,6 +31,9 @@ use wormrota_domain::living_bin::settings::ModelSettings;
 pub(super) use account_link::of_link;
 pub(super) use booking_shrunk::of_shrunk_booking;
 pub(super) use invitation::of_invitation;
+pub(super) use rota_up::{LostTurn, RotaChanges, not_told_of, of_rota};
+pub(super) use turn_changed::{ChangedTurn, of_changed_turns};
+pub(super) use turn_ground::over_at;
 
 /// What an owed letter comes to when it is to be sent.
 #[derive(Debug)]
@@ -92,6 +100,8 @@ async fn read(conn: &mut Conn, kind: LetterKind, at: &Reading) -> Result<Found, 
         LetterKind::Invitation => invitation::read(conn, at).await,
         LetterKind::Reset | LetterKind::SignIn => account_link::read(conn, kind, at).await,
         LetterKind::BookingShrunk => booking_shrunk::read(conn, at).await,
+        LetterKind::RotaUp => rota_up::read(conn, at).await,
+        LetterKind::TurnChanged => turn_changed::read(conn, at).await,
     }
 }
 
@@ -102,5 +112,7 @@ pub(crate) fn samples(now: DateTime<Utc>) -> Vec<(&'static str, Vec<Content>)> {
         ("invitation", invitation::samples(now)),
         ("account links", account_link::samples(now)),
         ("booking shrunk", booking_shrunk::samples(now)),
+        ("rota up", rota_up::samples(now)),
+        ("turn changed", changes_told::samples(now)),
     ]
 }

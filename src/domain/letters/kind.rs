@@ -13,6 +13,10 @@ coded! {
         SignIn = "sign_in",
         /// A booking that a bin can no longer take in full.
         BookingShrunk = "booking_shrunk",
+        /// A rota that was put up, with the turns that somebody has in it.
+        RotaUp = "rota_up",
+        /// What others changed about somebody's turns.
+        TurnChanged = "turn_changed",
     }
 }
 
@@ -84,7 +88,9 @@ impl LetterKind {
                 ..ASKED_FOR
             },
             Self::Reset | Self::SignIn => ASKED_FOR,
-            Self::BookingShrunk => unasked(LetterGroup::Changes),
+            Self::BookingShrunk | Self::RotaUp | Self::TurnChanged => {
+                unasked(LetterGroup::Changes)
+            }
         }
     }
 }

@@ -4,7 +4,9 @@
 mod kind;
 mod life;
 mod quiet;
+mod turn_news;
 
 pub use kind::{LetterDeed, LetterGroup, LetterKind, Manner};
 pub use life::{LetterState, Next, Reason, Tried};
 pub use quiet::{QuietHours, QuietRefusal};
+pub use turn_news::{TurnNews, TurnStanding};
