@@ -15,7 +15,7 @@ mod turn_changed;
 mod turn_ground;
 mod turn_words;
 
-pub use content::{Answer, Content, Letter, Part, Request, SpeechOf};
+pub use content::{Answer, Appointment, Content, Letter, Part, Request, SpeechOf};
 
 use super::credentials::Credentials;
 use super::{Desk, DeskError};
