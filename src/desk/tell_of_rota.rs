@@ -43,9 +43,7 @@ pub(super) async fn owe_word(
 ) -> Result<(), DeskError> {
     let site = SiteId(row.site_id);
     let mut parts = parts(row, turns, seats, given_back)?;
-    parts.retain(|member, part| {
-        part.is_changed() || part.holds && asked.member(*member).is_some()
-    });
+    parts.retain(|member, part| part.is_changed() || part.holds && asked.member(*member).is_some());
     if let Some(old) = row.replans_id {
         let members: Vec<MemberId> = parts.keys().copied().collect();
         let not_told = not_told_of(conn, RotaId(old), &members).await?;

@@ -1,15 +1,18 @@
 //! What is said about turns that others changed.
 
-use super::content::{Content, Part};
+use super::content::{Appointment, Content, Part};
 use super::receiver::greeting;
 use super::turn_words::{Help, TurnTold};
 use chrono::{DateTime, Utc};
+use wormrota_domain::ids::{MemberId, TurnId};
 use wormrota_domain::letters::TurnNews;
 use wormrota_domain::phrase::{Phrase, Value};
 use wormrota_domain::units::Grams;
 
 /// What is told to one reader, in order of day.
 pub(super) struct Told {
+    /// The reader.
+    pub member: MemberId,
     /// What the reader is called.
     pub name: Option<String>,
     /// What the site is called.
@@ -25,6 +28,8 @@ pub(super) struct Told {
 /// What is new about one turn.
 #[derive(Clone)]
 pub(super) struct Item {
+    /// Its key.
+    pub turn_id: TurnId,
     /// What it is.
     pub news: TurnNews,
     /// The turn as it is now.
@@ -67,6 +72,7 @@ impl Told {
         Content {
             subject: item.subject(),
             parts,
+            calendar: self.appointment(item),
         }
     }
 
@@ -93,10 +99,23 @@ impl Told {
             parts.push(Part::sentence(self.help.cannot_come_on_one()));
         }
         parts.push(Part::Paragraph(self.whose()));
-        Content {
-            subject: about("letter-turns-subject"),
-            parts,
-        }
+        Content::of(about("letter-turns-subject"), parts)
+    }
+
+    /// The turn as it is in the reader's calendar from now on.
+    fn appointment(&self, item: &Item) -> Option<Appointment> {
+        let calls = item.news.calls();
+        let how = self.help.cannot_come(item.turn.on_date);
+        (item.news != TurnNews::RoomGone).then(|| Appointment {
+            turn: item.turn_id,
+            member: self.member,
+            on_date: item.turn.on_date,
+            hours: item.turn.hours,
+            title: item.turn.title(),
+            description: if calls { vec![how] } else { Vec::new() },
+            location: Some(self.site.clone()),
+            is_off: !calls,
+        })
     }
 
     /// Who changed it, and whom to ask.
@@ -173,4 +192,60 @@ impl Item {
         let gone = Phrase::of("letter-turn-room").with("amount", amount);
         vec![gone, Phrase::of(then)]
     }
+}
+
+/// Letters of this kind, for reading them all.
+#[cfg(test)]
+pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
+    use super::turn_words::sample_turn;
+    use uuid::Uuid;
+    use wormrota_domain::turns::Duty;
+    let hours_before = Some((now, now + chrono::TimeDelta::hours(1)));
+    let item = |news, room| Item {
+        turn_id: TurnId(Uuid::nil()),
+        news,
+        turn: sample_turn(now, 9, Duty::Feeding, &[]),
+        hours_before,
+        site_shut: false,
+        room,
+    };
+    let with_bo = Item {
+        turn: sample_turn(now, 1, Duty::Looking, &["Bo"]),
+        ..item(TurnNews::Given, None)
+    };
+    let shut = Item {
+        site_shut: true,
+        ..item(TurnNews::Off, Some(Grams(500)))
+    };
+    let any_hour = Item {
+        turn: sample_turn(now, 9, Duty::Watering, &[]),
+        ..item(TurnNews::OtherHours, None)
+    };
+    let all = HEADINGS
+        .map(|(news, _)| item(news, Some(Grams(500))))
+        .to_vec();
+    [
+        vec![with_bo],
+        vec![item(TurnNews::Given, None)],
+        vec![item(TurnNews::Gone, Some(Grams(500)))],
+        vec![item(TurnNews::Off, None)],
+        vec![shut],
+        vec![item(TurnNews::On, Some(Grams(500)))],
+        vec![item(TurnNews::OtherHours, None)],
+        vec![any_hour],
+        vec![item(TurnNews::RoomGone, Some(Grams(500)))],
+        all,
+    ]
+    .into_iter()
+    .zip([Some("Di"), None].into_iter().cycle())
+    .map(|(items, by)| Told {
+        member: MemberId(Uuid::nil()),
+        name: Some("Ana".to_owned()),
+        site: "Elm Court".to_owned(),
+        by: by.map(str::to_owned),
+        help: Help::sample(now, &["Di", "El"], 2),
+        items,
+    })
+    .map(|told| told.content())
+    .collect()
 }

@@ -10,6 +10,7 @@ mod changes_told;
 mod content;
 mod invitation;
 mod receiver;
+mod rota_told;
 mod rota_up;
 mod turn_changed;
 mod turn_ground;
@@ -112,7 +113,7 @@ pub(crate) fn samples(now: DateTime<Utc>) -> Vec<(&'static str, Vec<Content>)> {
         ("invitation", invitation::samples(now)),
         ("account links", account_link::samples(now)),
         ("booking shrunk", booking_shrunk::samples(now)),
-        ("rota up", rota_up::samples(now)),
+        ("rota up", rota_told::samples(now)),
         ("turn changed", changes_told::samples(now)),
     ]
 }

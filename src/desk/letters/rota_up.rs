@@ -1,11 +1,10 @@
 //! A rota that was put up: the turns that somebody has in it, or what became of them where it
 //! changes one that they know.
 
-use super::changes_told::rooms_gone;
-use super::content::{Content, Part};
-use super::receiver::{Receiver, greeting};
+use super::receiver::Receiver;
+use super::rota_told::RotaTold;
 use super::turn_ground::TurnGround;
-use super::turn_words::{Help, TurnTold};
+use super::turn_words::TurnTold;
 use super::{Found, Reading};
 use crate::desk::DeskError;
 use crate::desk::post::{For, Owing};
@@ -17,7 +16,6 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 use wormrota_domain::ids::{BinId, MemberId, RotaId, SiteId, TurnId};
 use wormrota_domain::letters::{LetterKind, LetterState};
-use wormrota_domain::phrase::{Phrase, Value};
 use wormrota_domain::turns::Duty;
 
 /// What a rota changed for one member.
@@ -83,7 +81,9 @@ pub(in crate::desk) async fn not_told_of(
     let purposes: Vec<String> = members.iter().map(|one| purpose(rota, *one)).collect();
     let rows = letters::of_purposes(conn, LetterKind::RotaUp, &purposes).await?;
     let unsent = rows.iter().filter(|row| !is_sent(row));
-    Ok(unsent.filter_map(|row| row.member_id.map(MemberId)).collect())
+    Ok(unsent
+        .filter_map(|row| row.member_id.map(MemberId))
+        .collect())
 }
 
 fn is_sent(row: &LetterRow) -> bool {
@@ -104,7 +104,10 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     let ground = TurnGround::load(conn, at, &receiver).await?;
     let from = row.replan_from.unwrap_or(row.first_day).max(ground.today);
     let held = places::of_member(conn, site, member, from, row.last_day).await?;
-    let held: Vec<TurnId> = held.iter().map(|(_, place)| TurnId(place.turn_id)).collect();
+    let held: Vec<TurnId> = held
+        .iter()
+        .map(|(_, place)| TurnId(place.turn_id))
+        .collect();
     let told = told_before(conn, &row, member).await?;
     let turns: Vec<(TurnId, TurnTold)> = (ground.turns(conn, &held).await?.iter())
         .map(|turn| (turn.id, ground.told(turn)))
@@ -182,74 +185,5 @@ fn lost_turn(ground: &TurnGround, lost: &LostTurn) -> TurnTold {
         duty: lost.duty,
         hours: None,
         with: Vec::new(),
-    }
-}
-
-/// What is told to one reader.
-struct RotaTold {
-    name: Option<String>,
-    site: String,
-    /// The first and the last day of the rota.
-    span: (NaiveDate, NaiveDate),
-    /// Whether only what changed is told.
-    knows_the_rest: bool,
-    /// The reader's turns, or those that are new to them.
-    turns: Vec<TurnTold>,
-    /// Those that they have no more.
-    lost: Vec<TurnTold>,
-    /// For how many of those room is given back.
-    rooms_gone: usize,
-    help: Help,
-}
-
-impl RotaTold {
-    fn content(&self) -> Content {
-        let about = |code| Phrase::of(code).with_text("site", &self.site);
-        let mut parts = vec![greeting(self.name.as_deref()), Part::sentence(self.what())];
-        let points = |turns: &[TurnTold]| Part::Points(turns.iter().map(TurnTold::point).collect());
-        if !self.turns.is_empty() {
-            if self.knows_the_rest {
-                parts.push(Part::Heading(Phrase::of("letter-turns-given")));
-            }
-            parts.push(points(&self.turns));
-        }
-        if !self.lost.is_empty() {
-            parts.push(Part::Heading(Phrase::of("letter-turns-gone")));
-            parts.push(points(&self.lost));
-        }
-        parts.extend(rooms_gone(self.rooms_gone).map(Part::sentence));
-        if self.knows_the_rest {
-            parts.push(Part::sentence(Phrase::of("letter-rota-rest")));
-        }
-        if !self.turns.is_empty() {
-            parts.push(Part::sentence(self.help.cannot_come_on_one()));
-        }
-        parts.push(Part::sentence(self.help.asking("letter-rota-trade")));
-        let subject = if self.knows_the_rest {
-            "letter-turns-subject"
-        } else {
-            "letter-rota-subject"
-        };
-        Content {
-            subject: about(subject),
-            parts,
-        }
-    }
-
-    fn what(&self) -> Phrase {
-        let code = match (self.knows_the_rest, self.turns.is_empty()) {
-            (true, _) => "letter-rota-changed",
-            (false, true) => "letter-rota-without-you",
-            (false, false) => "letter-rota",
-        };
-        let count = u64::try_from(self.turns.len()).unwrap_or(u64::MAX);
-        let phrase = Phrase::of(code)
-            .with_text("site", &self.site)
-            .with("first", Value::LocalDate(self.span.0))
-            .with("last", Value::LocalDate(self.span.1));
-        if code == "letter-rota" {
-            return phrase.with("count", Value::Count(count));
-        }
-        phrase
     }
 }

@@ -104,6 +104,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         };
         let hours = before.hours.filter(|_| before.held);
         items.push(Item {
+            turn_id: change.turn_id,
             news,
             turn: turn.map_or_else(|| gone(&ground, &change), |turn| ground.told(turn)),
             hours_before: hours.map(|hours| ground.instants(change.on_date, hours)),
@@ -117,6 +118,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     items.sort_by_key(|item| item.turn.on_date);
     let by = members::person(conn, site, by).await?;
     let told = Told {
+        member,
         name: receiver.name.clone(),
         site: receiver.site_name.clone(),
         by: by.and_then(|person| person.name).map(|row| row.name),
@@ -172,7 +174,9 @@ impl Known {
             };
             // Keys grow with time.
             if row.id > own.id {
-                known.later.extend(keys.changes.iter().map(|one| one.turn_id));
+                known
+                    .later
+                    .extend(keys.changes.iter().map(|one| one.turn_id));
             } else if row.id < own.id {
                 let sent = row.state == LetterState::Sent.code();
                 known.earlier.push((sent, keys.changes));

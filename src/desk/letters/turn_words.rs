@@ -40,6 +40,13 @@ impl TurnTold {
         (!self.with.is_empty()).then(|| Phrase::of("letter-turn-with").with("names", names))
     }
 
+    /// What it is called in a calendar.
+    pub(super) fn title(&self) -> Phrase {
+        Phrase::of("letter-turn-title")
+            .with("duty", Value::Code(self.duty.code()))
+            .with_text("bin", &self.bin)
+    }
+
     fn about(&self, code: &'static str) -> Phrase {
         let date = Value::LocalDate(self.on_date);
         let when = match self.hours {
@@ -81,7 +88,10 @@ impl Help {
     /// What whoever cannot come on a day is to do, as long as it helps.
     pub(super) fn cannot_come(&self, on_date: NaiveDate) -> Phrase {
         let days = Days::new(self.give_back_days.into());
-        match on_date.checked_sub_days(days).filter(|last| *last >= self.today) {
+        match on_date
+            .checked_sub_days(days)
+            .filter(|last| *last >= self.today)
+        {
             Some(last) => self
                 .asking("letter-turn-back")
                 .with("date", Value::LocalDate(last)),
@@ -93,5 +103,33 @@ impl Help {
     pub(super) fn cannot_come_on_one(&self) -> Phrase {
         self.asking("letter-turns-back")
             .with("days", Value::Count(self.give_back_days.into()))
+    }
+}
+
+/// A turn so many days from now, for reading letters.
+#[cfg(test)]
+pub(super) fn sample_turn(now: DateTime<Utc>, days: u64, duty: Duty, with: &[&str]) -> TurnTold {
+    let hours = (duty != Duty::Watering).then(|| {
+        let opens = now + chrono::TimeDelta::days(i64::try_from(days).unwrap());
+        (opens, opens + chrono::TimeDelta::hours(2))
+    });
+    TurnTold {
+        bin: "Courtyard".to_owned(),
+        on_date: now.date_naive() + Days::new(days),
+        duty,
+        hours,
+        with: with.iter().map(|name| (*name).to_owned()).collect(),
+    }
+}
+
+#[cfg(test)]
+impl Help {
+    /// What letters that are read by somebody say.
+    pub(super) fn sample(now: DateTime<Utc>, ask: &[&str], give_back_days: u8) -> Self {
+        Self {
+            ask: ask.iter().map(|name| (*name).to_owned()).collect(),
+            give_back_days,
+            today: now.date_naive(),
+        }
     }
 }

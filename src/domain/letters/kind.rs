@@ -88,9 +88,7 @@ impl LetterKind {
                 ..ASKED_FOR
             },
             Self::Reset | Self::SignIn => ASKED_FOR,
-            Self::BookingShrunk | Self::RotaUp | Self::TurnChanged => {
-                unasked(LetterGroup::Changes)
-            }
+            Self::BookingShrunk | Self::RotaUp | Self::TurnChanged => unasked(LetterGroup::Changes),
         }
     }
 }

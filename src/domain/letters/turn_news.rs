@@ -121,7 +121,11 @@ mod tests {
             for other in all() {
                 let news = one.news(other, false);
                 if comes(one) != comes(other) {
-                    assert_eq!(news.map(TurnNews::calls), Some(comes(other)), "{one:?} {other:?}");
+                    assert_eq!(
+                        news.map(TurnNews::calls),
+                        Some(comes(other)),
+                        "{one:?} {other:?}"
+                    );
                 }
             }
         }
