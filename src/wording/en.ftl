@@ -619,7 +619,7 @@ page-stopped-how = to get them again, ask whoever looks after the bins
 ## Letters about what changed about one's turns. Subjects, headings and titles stand alone.
 
 letter-turn-day = { $date }
-letter-turn-hours = { $date }, from { $opens } to { $closes }
+letter-turn-hours = { $date } from { $opens } to { $closes }
 letter-turn =
     { $duty ->
         [feeding] to feed the bin { $bin }
@@ -655,8 +655,8 @@ letter-turn-point-with =
 letter-turn-with = on the same turn: { $names }
 letter-ask-names = { $names }
 letter-ask-keepers = whoever looks after the bins
-letter-turn-back = if you cannot come, give the place back by { $date } so that somebody else can take it, or ask { $whom } for help
-letter-turn-back-late = if you cannot come, tell { $whom } as soon as you can: it is too late to give the place back yourself
+letter-turn-back = if you cannot come, give your place back by { $date } so that somebody else can take it, or ask { $whom } for help
+letter-turn-back-late = if you cannot come, tell { $whom } as soon as you can: it is too late to give your place back yourself
 letter-turns-back =
     { $days ->
         [0] if you cannot come on one of these days, give that place back before the day is over
@@ -671,7 +671,7 @@ letter-turn-gone-subject = You need not come on { $date }
 letter-turn-gone = the turn { $turn } is not yours any more, so you need not come
 letter-turn-off-subject = No turn on { $date }
 letter-turn-off = your turn { $turn } does not take place, so you need not come
-letter-turn-off-shut = the site is shut, so your turn { $turn } does not take place and you need not come
+letter-turn-off-shut = { $site } is shut on that day, so your turn { $turn } does not take place and you need not come
 letter-turn-off-kept = your place stays yours: if the turn takes place after all, you get another letter
 letter-turn-on-subject = Your turn on { $date } takes place after all
 letter-turn-on = your turn { $turn } takes place after all, and you still have your place
@@ -707,4 +707,4 @@ letter-rota =
 letter-rota-without-you = the rota of { $site } from { $first } to { $last } is up, and you have no turn in it
 letter-rota-changed = the rota of { $site } from { $first } to { $last } was changed, and some of your turns with it
 letter-rota-rest = all your other turns stay as they are
-letter-rota-trade = if you would like to trade a turn with a neighbour, agree on it with them and tell { $whom }, who can change it
+letter-rota-trade = if you would like to trade a turn with a neighbour, agree on it with them and ask { $whom } to change it

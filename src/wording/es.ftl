@@ -616,7 +616,7 @@ page-stopped-how = para volver a recibirlas, pregunta a quien cuida las lombrico
 ## Cartas sobre lo que ha cambiado en los turnos propios. Los asuntos y los títulos van solos.
 
 letter-turn-day = { $date }
-letter-turn-hours = { $date }, de { $opens } a { $closes }
+letter-turn-hours = { $date } de { $opens } a { $closes }
 letter-turn =
     para { $duty ->
         [feeding] alimentar la lombricompostera { $bin }
@@ -668,7 +668,7 @@ letter-turn-gone-subject = No hace falta que vengas el { $date }
 letter-turn-gone = el turno { $turn } ya no es tuyo, así que no hace falta que vengas
 letter-turn-off-subject = No hay turno el { $date }
 letter-turn-off = tu turno { $turn } no se hace, así que no hace falta que vengas
-letter-turn-off-shut = el lugar está cerrado, así que tu turno { $turn } no se hace y no hace falta que vengas
+letter-turn-off-shut = { $site } está cerrado ese día, así que tu turno { $turn } no se hace y no hace falta que vengas
 letter-turn-off-kept = tu lugar sigue siendo tuyo: si al final el turno se hace, recibirás otra carta
 letter-turn-on-subject = Tu turno del { $date } se hace al final
 letter-turn-on = tu turno { $turn } se hace al final, y tu lugar sigue siendo tuyo
@@ -704,4 +704,4 @@ letter-rota =
 letter-rota-without-you = ya está la lista de turnos de { $site } del { $first } al { $last }, y en ella no tienes ningún turno
 letter-rota-changed = ha cambiado la lista de turnos de { $site } del { $first } al { $last }, y con ella algunos de tus turnos
 letter-rota-rest = tus demás turnos siguen como estaban
-letter-rota-trade = si quieres cambiar un turno con una vecina o un vecino, ponte de acuerdo con esa persona y díselo a { $whom }, que puede hacer el cambio
+letter-rota-trade = si quieres cambiar un turno con una vecina o un vecino, ponte de acuerdo con esa persona y pide el cambio a { $whom }

@@ -32,8 +32,8 @@ async fn who_is_given_a_place_is_told_and_who_takes_one_is_not() {
             "You now have a turn ",
             bin,
             "on Friday, June 12.",
-            // Two days before, as the site says.
-            "give the place back by Wednesday, June 10",
+            // The day before, as the site says.
+            "give the place back by Thursday, June 11",
             "A caretaker made this change.",
             "METHOD:REQUEST",
             "DTSTART;VALUE=DATE:20260612",
@@ -175,7 +175,7 @@ async fn holders_are_told_when_a_turn_is_called_off_on_again_or_at_other_hours()
         "METHOD:CANCEL",
         "Your place stays yours",
     ];
-    says(&sent[&ana.id][0], &off, &["shut"]);
+    says(&sent[&ana.id][0], &off, &["is shut"]);
     says(&sent[&ana.id][0], &["given back"], &[]);
     says(&sent[&bo.id][0], &off, &["given back"]);
 
@@ -187,7 +187,7 @@ async fn holders_are_told_when_a_turn_is_called_off_on_again_or_at_other_hours()
     let on = [
         "takes place after all",
         "METHOD:REQUEST",
-        "Wednesday, June 10",
+        "Thursday, June 11",
     ];
     says(&sent[&bo.id][0], &on, &[]);
 
@@ -252,7 +252,11 @@ async fn a_closure_of_six_weeks_is_one_letter_with_a_list() {
         "booked for one of these turns was given back",
     ];
     says(&sent[&ana.id][0], &listed, &["July 1:", "text/calendar"]);
-    let one = ["The site is shut", "Wednesday, July 1", "METHOD:CANCEL"];
+    let one = [
+        "Elm Court is shut on that day",
+        "Wednesday, July 1",
+        "METHOD:CANCEL",
+    ];
     says(&sent[&bo.id][0], &one, &["July 27"]);
 
     let path = ground
@@ -302,8 +306,8 @@ async fn of_a_pattern_only_what_changes_ones_own_turns_is_told() {
     let letter = ToldGround::only(&ground.sent().await, &ana);
     let listed = [
         "Have other hours now",
-        "Friday, June 12, from 18:00 to 20:00",
-        "Sunday, June 14, from 18:00 to 20:00",
+        "Friday, June 12 from 18:00 to 20:00",
+        "Sunday, June 14 from 18:00 to 20:00",
     ];
     says(&letter, &listed, &["Saturday, June 13"]);
     // Whoever holds a turn that the pattern does not want any more keeps it.

@@ -101,7 +101,7 @@ async fn everybody_in_a_rota_that_is_put_up_gets_their_turns() {
             &[
                 "Subject: Your turns at Elm Court\r\n",
                 "from Monday, June 15 to Saturday, June 20",
-                "at least 2 days before",
+                "so that somebody else can take it",
                 "trade a turn",
             ],
             &["Yours now", "text/calendar", ", with "],

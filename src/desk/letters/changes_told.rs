@@ -61,7 +61,7 @@ impl Told {
     }
 
     fn of_one(&self, item: &Item) -> Content {
-        let mut said = item.said();
+        let mut said = item.said(&self.site);
         said.extend(item.room_gone());
         let mut parts = vec![greeting(self.name.as_deref()), Part::Paragraph(said)];
         if item.news.calls() {
@@ -146,7 +146,7 @@ impl Item {
         Phrase::of(code).with("date", Value::LocalDate(self.turn.on_date))
     }
 
-    fn said(&self) -> Vec<Phrase> {
+    fn said(&self, site: &str) -> Vec<Phrase> {
         let about = |code| {
             let turn = Value::Phrase(Box::new(self.turn.to_do()));
             Phrase::of(code).with("turn", turn)
@@ -158,7 +158,7 @@ impl Item {
             }
             TurnNews::Gone => vec![about("letter-turn-gone")],
             TurnNews::Off if self.site_shut => vec![
-                about("letter-turn-off-shut"),
+                about("letter-turn-off-shut").with_text("site", site),
                 Phrase::of("letter-turn-off-kept"),
             ],
             TurnNews::Off => vec![about("letter-turn-off"), Phrase::of("letter-turn-off-kept")],

@@ -46,8 +46,10 @@ impl RotaTold {
         if self.knows_the_rest {
             parts.push(Part::sentence(Phrase::of("letter-rota-rest")));
         }
-        if !self.turns.is_empty() {
-            parts.push(Part::sentence(self.help.cannot_come_on_one()));
+        match self.turns.as_slice() {
+            [] => {}
+            [turn] => parts.push(Part::sentence(self.help.cannot_come(turn.on_date))),
+            _ => parts.push(Part::sentence(self.help.cannot_come_on_one())),
         }
         parts.push(Part::sentence(self.help.asking("letter-rota-trade")));
         let subject = if self.knows_the_rest {

@@ -107,7 +107,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
             turn_id: change.turn_id,
             news,
             turn: turn.map_or_else(|| gone(&ground, &change), |turn| ground.told(turn)),
-            hours_before: hours.map(|hours| ground.instants(change.on_date, hours)),
+            hours_before: hours.and_then(|hours| ground.instants(change.on_date, hours)),
             site_shut: turn.is_some_and(|turn| turn.called_off == Some(CalledOffBy::Closure)),
             room: room.map(|row| Grams(row.promised_g)),
         });
@@ -149,7 +149,7 @@ fn gone(ground: &TurnGround, change: &ChangedTurn) -> TurnTold {
         bin: ground.bin(change.bin_id),
         on_date: change.on_date,
         duty: change.duty,
-        hours: hours.map(|hours| ground.instants(change.on_date, hours)),
+        hours: hours.and_then(|hours| ground.instants(change.on_date, hours)),
         with: Vec::new(),
     }
 }

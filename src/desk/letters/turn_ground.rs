@@ -10,11 +10,12 @@ use crate::desk::sites;
 use crate::desk::turns::{HolderSeen, Place, Turn, seen};
 use crate::store::members::{self, Which};
 use crate::store::{Conn, bins, turns};
-use chrono::{DateTime, Days, NaiveDate, Utc};
+use chrono::{DateTime, Days, NaiveDate, NaiveTime, Utc};
 use std::collections::BTreeMap;
 use wormrota_domain::access::KEEPERS;
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::ids::{BinId, MemberId, SiteId, TurnId};
+use wormrota_domain::turns::Window;
 
 /// How many are named whom one can ask.
 const MOST_TO_ASK: usize = 3;
@@ -93,10 +94,10 @@ impl TurnGround {
     pub(super) fn instants(
         &self,
         day: NaiveDate,
-        (opens, closes): (chrono::NaiveTime, chrono::NaiveTime),
-    ) -> (DateTime<Utc>, DateTime<Utc>) {
-        let at = |time| self.zone.first_instant(day.and_time(time));
-        (at(opens), at(closes))
+        (opens, closes): (NaiveTime, NaiveTime),
+    ) -> Option<(DateTime<Utc>, DateTime<Utc>)> {
+        let window = Window::new(opens, closes).ok()?;
+        Some(window.on(day, self.zone))
     }
 }
 
