@@ -23,14 +23,16 @@ const SERVICE: [&[&str]; 8] = [
 ];
 
 /// The domain's modules from left to right.
-const DOMAIN: [&[&str]; 9] = [
+const DOMAIN: [&[&str]; 11] = [
     &["coded"],
     &["units", "ids", "calendar", "site"],
     &["phrase"],
     &["food"],
     &["living_bin"],
+    &["closure"],
     &["rota"],
     &["turns"],
+    &["cover"],
     &["letters"],
     &["access"],
 ];
