@@ -11,6 +11,9 @@ use uuid::Uuid;
 use wormrota::clock;
 use wormrota_domain::access::Role;
 
+/// No letter went.
+pub(crate) const NOBODY: [Uuid; 0] = [];
+
 /// What the letters of these stories are about.
 const KINDS: &str = "('rota_up', 'turn_changed')";
 

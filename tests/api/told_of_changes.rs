@@ -1,6 +1,6 @@
 //! Whoever's turns are changed by somebody else hears of it once, and nobody else does.
 
-use crate::told_ground::{ToldGround, all, bringing, says, whom};
+use crate::told_ground::{NOBODY, ToldGround, all, bringing, says, whom};
 use serde_json::json;
 use std::fmt::Write;
 use uuid::Uuid;
@@ -18,7 +18,7 @@ async fn who_is_given_a_place_is_told_and_who_takes_one_is_not() {
     let friday = ground.turn(FRIDAY, 3).await;
     ground.take(&bo.who, friday, &json!({})).await;
     ground.take(&ground.keeper.who, friday, &json!({})).await;
-    assert_eq!(whom(&ground.sent().await), []);
+    assert_eq!(whom(&ground.sent().await), NOBODY);
 
     let give = json!({ "member_id": ana.id });
     ground.take(&ground.keeper.who, friday, &give).await;
@@ -55,7 +55,7 @@ async fn whose_place_is_given_back_for_them_is_told_and_of_their_room() {
     let place = ground.take(&ana.who, friday, &bringing(0.05)).await;
     let own = ground.take(&bo.who, friday, &bringing(0.05)).await;
     ground.give_back(&bo.who, (friday, own)).await;
-    assert_eq!(whom(&ground.sent().await), []);
+    assert_eq!(whom(&ground.sent().await), NOBODY);
 
     ground.give_back(&ground.keeper.who, (friday, place)).await;
     let letter = ToldGround::only(&ground.sent().await, &ana);
@@ -87,7 +87,7 @@ async fn of_a_place_that_is_moved_both_are_told() {
     ground
         .change_place(keeper, here, &json!({ "kept": false }))
         .await;
-    assert_eq!(whom(&ground.sent().await), []);
+    assert_eq!(whom(&ground.sent().await), NOBODY);
 
     let to_bo = json!({ "member_id": bo.id });
     ground.change_place(keeper, here, &to_bo).await;
@@ -218,7 +218,7 @@ async fn holders_are_told_when_a_turn_is_called_off_on_again_or_at_other_hours()
     ground
         .change_turn(friday, &json!({ "called_off": false }))
         .await;
-    assert_eq!(whom(&ground.sent().await), []);
+    assert_eq!(whom(&ground.sent().await), NOBODY);
 }
 
 /// Protects everybody from a letter a day when a site shuts for six weeks.
@@ -301,7 +301,7 @@ async fn of_a_pattern_only_what_changes_ones_own_turns_is_told() {
         changed.ok(200);
     };
     change(json!({ "places": 3, "effort": 2 })).await;
-    assert_eq!(whom(&ground.sent().await), []);
+    assert_eq!(whom(&ground.sent().await), NOBODY);
     change(json!({ "opens": "18:00" })).await;
     let letter = ToldGround::only(&ground.sent().await, &ana);
     let listed = [
@@ -312,7 +312,7 @@ async fn of_a_pattern_only_what_changes_ones_own_turns_is_told() {
     says(&letter, &listed, &["Saturday, June 13"]);
     // Whoever holds a turn that the pattern does not want any more keeps it.
     change(json!({ "rule": "FREQ=WEEKLY;BYDAY=FR;COUNT=3" })).await;
-    assert_eq!(whom(&ground.sent().await), []);
+    assert_eq!(whom(&ground.sent().await), NOBODY);
 }
 
 /// Protects people from a night's to and fro: in the morning they hear what came of it, or
@@ -339,7 +339,7 @@ async fn what_is_changed_back_before_it_is_told_is_not_told() {
             .change_turn(saturday, &json!({ "called_off": off }))
             .await;
     }
-    assert_eq!(whom(&ground.sent().await), []);
+    assert_eq!(whom(&ground.sent().await), NOBODY);
     assert!(ground.states().await.contains(&"owed".to_owned()));
     let sent = ground.sent_in_the_morning().await;
     // Cy never heard of the turn, so nobody tells them that it is gone.
@@ -369,7 +369,7 @@ async fn who_acted_themselves_meanwhile_is_told_nothing() {
     let give = json!({ "member_id": ana.id });
     let place = ground.take(&ground.keeper.who, later, &give).await;
     ground.give_back(&ana.who, (later, place)).await;
-    assert_eq!(whom(&ground.sent_in_the_morning().await), []);
+    assert_eq!(whom(&ground.sent_in_the_morning().await), NOBODY);
     assert_eq!(ground.states().await, ["not_wanted"]);
 }
 
@@ -394,7 +394,7 @@ async fn who_left_or_wants_no_such_letters_gets_none() {
     ground
         .change_turn(friday, &json!({ "called_off": true }))
         .await;
-    assert_eq!(whom(&ground.sent().await), []);
+    assert_eq!(whom(&ground.sent().await), NOBODY);
     assert_eq!(ground.states().await, ["not_wanted"]);
 }
 

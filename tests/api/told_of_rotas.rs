@@ -3,7 +3,7 @@
 
 use crate::frame::id_of;
 use crate::place_ground::Neighbour;
-use crate::told_ground::{ToldGround, all, bringing, says, whom};
+use crate::told_ground::{NOBODY, ToldGround, all, bringing, says, whom};
 use reqwest::Method;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -108,7 +108,7 @@ async fn everybody_in_a_rota_that_is_put_up_gets_their_turns() {
         );
     }
     // Nothing more comes of it.
-    assert_eq!(whom(&ground.sent().await), []);
+    assert_eq!(whom(&ground.sent().await), NOBODY);
 }
 
 /// Protects who knows their turns from reading all of them again: of a changed rota only who
@@ -173,7 +173,7 @@ async fn a_rota_that_is_changed_before_it_was_told_is_told_once_and_whole() {
     // Eleven in the evening.
     ground.post.app.set_clock("2026-06-11T04:00:00Z").await;
     put_up(&ground).await;
-    assert_eq!(whom(&ground.sent().await), []);
+    assert_eq!(whom(&ground.sent().await), NOBODY);
     let owed = ground.states().await.len();
     let (_, day) = first_day_of(&ground, &ana).await;
     away(&ground, &ana, &day).await;
