@@ -33,7 +33,7 @@ async fn who_is_given_a_place_is_told_and_who_takes_one_is_not() {
             bin,
             "on Friday, June 12.",
             // The day before, as the site says.
-            "give the place back by Thursday, June 11",
+            "give your place back by Thursday, June 11",
             "A caretaker made this change.",
             "METHOD:REQUEST",
             "DTSTART;VALUE=DATE:20260612",
@@ -69,7 +69,7 @@ async fn whose_place_is_given_back_for_them_is_told_and_of_their_room() {
             "METHOD:CANCEL",
             "STATUS:CANCELLED",
         ],
-        &["give the place back by"],
+        &["give your place back"],
     );
 }
 
