@@ -10,7 +10,7 @@ use diesel::sql_query;
 use diesel::sql_types::{Array, Bool, Integer, Nullable, Text, Timestamptz, Uuid as SqlUuid};
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
-use wormrota_domain::ids::{SiteId, TurnId};
+use wormrota_domain::ids::{MemberId, SiteId, TurnId};
 use wormrota_domain::letters::{LetterDeed, LetterKind, LetterState, Next, Reason};
 
 /// A letter as it is stored: keys and numbers, no name and no address.
@@ -252,6 +252,42 @@ pub async fn about_turns(
         .filter(is_about)
         .select(LetterRow::as_select())
         .order(letters::id)
+        .load(conn)
+        .await?)
+}
+
+/// How many letters of a kind to one member are looked at: more than anybody is owed while the
+/// first of them is not forgotten.
+const MOST_OF_MEMBER: i64 = 500;
+
+/// Letters of a kind to a member of a site, newest first.
+pub async fn of_member(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+    kind: LetterKind,
+) -> Result<Vec<LetterRow>, StoreError> {
+    Ok(letters::table
+        .filter(letters::site_id.eq(site.0))
+        .filter(letters::member_id.eq(member.0))
+        .filter(letters::kind.eq(kind.code()))
+        .select(LetterRow::as_select())
+        .order(letters::id.desc())
+        .limit(MOST_OF_MEMBER)
+        .load(conn)
+        .await?)
+}
+
+/// Letters of a kind that are about these purposes.
+pub async fn of_purposes(
+    conn: &mut Conn,
+    kind: LetterKind,
+    purposes: &[String],
+) -> Result<Vec<LetterRow>, StoreError> {
+    Ok(letters::table
+        .filter(letters::kind.eq(kind.code()))
+        .filter(letters::purpose.eq_any(purposes))
+        .select(LetterRow::as_select())
         .load(conn)
         .await?)
 }

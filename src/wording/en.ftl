@@ -772,3 +772,96 @@ page-fed-known-title = There is nothing left to answer
 page-fed-known-amount = { $amount } in the bin “{ $bin }” { $on } has been written down meanwhile
 page-fed-known = somebody has answered meanwhile: the bin “{ $bin }” was fed { $on }
 page-fed-known-how = if you put in something besides, tell whoever looks after the bins
+
+## Letters about what changed about one's turns. Subjects, headings and titles stand alone.
+
+letter-turn-day = { $date }
+letter-turn-hours = { $date } from { $opens } to { $closes }
+letter-turn =
+    { $duty ->
+        [feeding] to feed the bin { $bin }
+        [watering] to water the bin { $bin }
+        [looking] to look into the bin { $bin }
+        [harvest] to take castings out of the bin { $bin }
+       *[tidying] to tidy up around the bin { $bin }
+    } on { $when }
+letter-turn-title =
+    { $duty ->
+        [feeding] Feed the bin { $bin }
+        [watering] Water the bin { $bin }
+        [looking] Look into the bin { $bin }
+        [harvest] Take castings out of the bin { $bin }
+       *[tidying] Tidy up around the bin { $bin }
+    }
+letter-turn-point =
+    { $when }: { $duty ->
+        [feeding] feed the bin { $bin }
+        [watering] water the bin { $bin }
+        [looking] look into the bin { $bin }
+        [harvest] take castings out of the bin { $bin }
+       *[tidying] tidy up around the bin { $bin }
+    }
+letter-turn-point-with =
+    { $when }: { $duty ->
+        [feeding] feed the bin { $bin }
+        [watering] water the bin { $bin }
+        [looking] look into the bin { $bin }
+        [harvest] take castings out of the bin { $bin }
+       *[tidying] tidy up around the bin { $bin }
+    }, with { $names }
+letter-turn-with = on the same turn: { $names }
+letter-ask-names = { $names }
+letter-ask-keepers = whoever looks after the bins
+letter-turn-back = if you cannot come, give your place back by { $date } so that somebody else can take it, or ask { $whom } for help
+letter-turn-back-late = if you cannot come, tell { $whom } as soon as you can: it is too late to give your place back yourself
+letter-turns-back =
+    { $days ->
+        [0] if you cannot come on one of these days, give that place back before the day is over
+        [one] if you cannot come on one of these days, give that place back by the day before
+       *[other] if you cannot come on one of these days, give that place back at least { $days } days before
+    } so that somebody else can take it, or ask { $whom } for help
+letter-turn-by = { $name } made this change
+letter-turn-ask = if something about it is wrong, ask { $whom }
+letter-turn-given-subject = A turn for you on { $date }
+letter-turn-given = you now have a turn { $turn }
+letter-turn-gone-subject = You need not come on { $date }
+letter-turn-gone = the turn { $turn } is not yours any more, so you need not come
+letter-turn-off-subject = No turn on { $date }
+letter-turn-off = your turn { $turn } does not take place, so you need not come
+letter-turn-off-shut = { $site } is shut on that day, so your turn { $turn } does not take place and you need not come
+letter-turn-off-kept = your place stays yours: if the turn takes place after all, you get another letter
+letter-turn-on-subject = Your turn on { $date } takes place after all
+letter-turn-on = your turn { $turn } takes place after all, and you still have your place
+letter-turn-hours-subject = Other hours for your turn on { $date }
+letter-turn-hours-now = your turn has other hours: please come { $turn }
+letter-turn-hours-any = any time of that day is fine
+letter-turn-hours-before = until now it was from { $opens } to { $closes }
+letter-turn-room-subject = Book room again for your turn on { $date }
+letter-turn-room-only = your turn { $turn } was called off for a while, and takes place after all
+letter-turn-room = the room for { $amount } that you had booked for it was given back
+letter-turn-room-again = please book again before you bring scraps
+letter-turn-room-keep = please do not bring those scraps on that day
+letter-turns-subject = Changes to your turns at { $site }
+letter-turns = something has changed about your turns at { $site }
+letter-turns-given = Yours now
+letter-turns-on = Take place after all
+letter-turns-hours = Have other hours now
+letter-turns-gone = Not yours any more
+letter-turns-off = Do not take place
+letter-turns-room = Take place after a pause
+letter-turns-off-kept = your places on turns that do not take place stay yours: if one takes place after all, you get another letter
+letter-turns-rooms =
+    { $count ->
+        [one] the room that you had booked for one of these turns was given back
+       *[other] the room that you had booked for { $count } of these turns was given back
+    }: please bring scraps only where you have booked again
+letter-rota-subject = Your turns at { $site }
+letter-rota =
+    the rota of { $site } from { $first } to { $last } is up, and you have { $count ->
+        [one] one turn
+       *[other] { $count } turns
+    } in it
+letter-rota-without-you = the rota of { $site } from { $first } to { $last } is up, and you have no turn in it
+letter-rota-changed = the rota of { $site } from { $first } to { $last } was changed, and some of your turns with it
+letter-rota-rest = all your other turns stay as they are
+letter-rota-trade = if you would like to trade a turn with a neighbour, agree on it with them and ask { $whom } to change it

@@ -769,3 +769,96 @@ page-fed-known-title = Ya no queda nada que responder
 page-fed-known-amount = mientras tanto se anotó { $amount } en la lombricompostera «{ $bin }» { $on }
 page-fed-known = mientras tanto alguien respondió: la lombricompostera «{ $bin }» se alimentó { $on }
 page-fed-known-how = si echaste algo aparte, díselo a quien cuida las lombricomposteras
+
+## Cartas sobre lo que ha cambiado en los turnos propios. Los asuntos y los títulos van solos.
+
+letter-turn-day = { $date }
+letter-turn-hours = { $date } de { $opens } a { $closes }
+letter-turn =
+    para { $duty ->
+        [feeding] alimentar la lombricompostera { $bin }
+        [watering] regar la lombricompostera { $bin }
+        [looking] mirar dentro de la lombricompostera { $bin }
+        [harvest] sacar humus de la lombricompostera { $bin }
+       *[tidying] ordenar alrededor de la lombricompostera { $bin }
+    } el { $when }
+letter-turn-title =
+    { $duty ->
+        [feeding] Alimentar la lombricompostera { $bin }
+        [watering] Regar la lombricompostera { $bin }
+        [looking] Mirar dentro de la lombricompostera { $bin }
+        [harvest] Sacar humus de la lombricompostera { $bin }
+       *[tidying] Ordenar alrededor de la lombricompostera { $bin }
+    }
+letter-turn-point =
+    { $when }: { $duty ->
+        [feeding] alimentar la lombricompostera { $bin }
+        [watering] regar la lombricompostera { $bin }
+        [looking] mirar dentro de la lombricompostera { $bin }
+        [harvest] sacar humus de la lombricompostera { $bin }
+       *[tidying] ordenar alrededor de la lombricompostera { $bin }
+    }
+letter-turn-point-with =
+    { $when }: { $duty ->
+        [feeding] alimentar la lombricompostera { $bin }
+        [watering] regar la lombricompostera { $bin }
+        [looking] mirar dentro de la lombricompostera { $bin }
+        [harvest] sacar humus de la lombricompostera { $bin }
+       *[tidying] ordenar alrededor de la lombricompostera { $bin }
+    }, con { $names }
+letter-turn-with = en el mismo turno: { $names }
+letter-ask-names = { $names }
+letter-ask-keepers = quien cuida las lombricomposteras
+letter-turn-back = si no puedes venir, devuelve tu lugar a más tardar el { $date } para que otra persona pueda tomarlo, o pide ayuda a { $whom }
+letter-turn-back-late = si no puedes venir, avisa cuanto antes a { $whom }: ya es tarde para que devuelvas tu lugar por tu cuenta
+letter-turns-back =
+    { $days ->
+        [0] si no puedes venir uno de esos días, devuelve ese lugar antes de que acabe el día
+        [one] si no puedes venir uno de esos días, devuelve ese lugar a más tardar el día anterior
+       *[other] si no puedes venir uno de esos días, devuelve ese lugar al menos { $days } días antes
+    } para que otra persona pueda tomarlo, o pide ayuda a { $whom }
+letter-turn-by = este cambio lo hizo { $name }
+letter-turn-ask = si algo no está bien, pregunta a { $whom }
+letter-turn-given-subject = Un turno para ti el { $date }
+letter-turn-given = ahora tienes un turno { $turn }
+letter-turn-gone-subject = No hace falta que vengas el { $date }
+letter-turn-gone = el turno { $turn } ya no es tuyo, así que no hace falta que vengas
+letter-turn-off-subject = No hay turno el { $date }
+letter-turn-off = tu turno { $turn } no se hace, así que no hace falta que vengas
+letter-turn-off-shut = { $site } está cerrado ese día, así que tu turno { $turn } no se hace y no hace falta que vengas
+letter-turn-off-kept = tu lugar sigue siendo tuyo: si al final el turno se hace, recibirás otra carta
+letter-turn-on-subject = Tu turno del { $date } se hace al final
+letter-turn-on = tu turno { $turn } se hace al final, y tu lugar sigue siendo tuyo
+letter-turn-hours-subject = Otro horario para tu turno del { $date }
+letter-turn-hours-now = tu turno tiene otro horario: ven { $turn }
+letter-turn-hours-any = vale cualquier hora de ese día
+letter-turn-hours-before = hasta ahora era de { $opens } a { $closes }
+letter-turn-room-subject = Reserva otra vez sitio para tu turno del { $date }
+letter-turn-room-only = tu turno { $turn } estuvo suspendido un tiempo y al final se hace
+letter-turn-room = el sitio para { $amount } que habías reservado para ese turno se ha liberado
+letter-turn-room-again = reserva otra vez antes de traer restos
+letter-turn-room-keep = no traigas esos restos ese día
+letter-turns-subject = Cambios en tus turnos en { $site }
+letter-turns = algo ha cambiado en tus turnos en { $site }
+letter-turns-given = Ahora son tuyos
+letter-turns-on = Se hacen al final
+letter-turns-hours = Tienen otro horario
+letter-turns-gone = Ya no son tuyos
+letter-turns-off = No se hacen
+letter-turns-room = Se hacen tras una pausa
+letter-turns-off-kept = tus lugares en los turnos que no se hacen siguen siendo tuyos: si alguno se hace al final, recibirás otra carta
+letter-turns-rooms =
+    { $count ->
+        [one] el sitio que habías reservado para uno de estos turnos se ha liberado
+       *[other] el sitio que habías reservado para { $count } de estos turnos se ha liberado
+    }: trae restos solo donde hayas reservado otra vez
+letter-rota-subject = Tus turnos en { $site }
+letter-rota =
+    ya está la lista de turnos de { $site } del { $first } al { $last }, y en ella tienes { $count ->
+        [one] un turno
+       *[other] { $count } turnos
+    }
+letter-rota-without-you = ya está la lista de turnos de { $site } del { $first } al { $last }, y en ella no tienes ningún turno
+letter-rota-changed = ha cambiado la lista de turnos de { $site } del { $first } al { $last }, y con ella algunos de tus turnos
+letter-rota-rest = tus demás turnos siguen como estaban
+letter-rota-trade = si quieres cambiar un turno con una vecina o un vecino, ponte de acuerdo con esa persona y pide el cambio a { $whom }

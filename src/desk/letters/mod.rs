@@ -6,6 +6,7 @@
 
 mod account_link;
 mod booking_shrunk;
+mod changes_told;
 mod content;
 mod invitation;
 mod receiver;
@@ -13,6 +14,11 @@ mod turn_coming;
 mod turn_coming_words;
 mod turn_missed;
 mod turn_unlogged;
+mod rota_told;
+mod rota_up;
+mod turn_changed;
+mod turn_ground;
+mod turn_words;
 
 pub use content::{Answer, Appointment, Content, Letter, Part, Request, SpeechOf};
 
@@ -33,6 +39,9 @@ pub(super) use invitation::of_invitation;
 pub(super) use turn_coming::{Coming, of_coming_turn};
 pub(super) use turn_missed::of_missed_turn;
 pub(super) use turn_unlogged::{AskedAbout, of_unlogged_turn};
+pub(super) use rota_up::{LostTurn, RotaChanges, not_told_of, of_rota};
+pub(super) use turn_changed::{ChangedTurn, of_changed_turns};
+pub(super) use turn_ground::over_at;
 
 /// What an owed letter comes to when it is to be sent.
 #[derive(Debug)]
@@ -102,6 +111,8 @@ async fn read(conn: &mut Conn, kind: LetterKind, at: &Reading) -> Result<Found, 
         LetterKind::TurnComing => turn_coming::read(conn, at).await,
         LetterKind::TurnUnlogged => turn_unlogged::read(conn, at).await,
         LetterKind::TurnMissed => turn_missed::read(conn, at).await,
+        LetterKind::RotaUp => rota_up::read(conn, at).await,
+        LetterKind::TurnChanged => turn_changed::read(conn, at).await,
     }
 }
 
@@ -115,5 +126,7 @@ pub(crate) fn samples(now: DateTime<Utc>) -> Vec<(&'static str, Vec<Content>)> {
         ("turn coming", turn_coming_words::samples(now)),
         ("turn unlogged", turn_unlogged::samples(now)),
         ("turn missed", turn_missed::samples(now)),
+        ("rota up", rota_told::samples(now)),
+        ("turn changed", changes_told::samples(now)),
     ]
 }

@@ -19,6 +19,10 @@ coded! {
         TurnUnlogged = "turn_unlogged",
         /// A turn on which nobody fed, or nobody says so.
         TurnMissed = "turn_missed",
+        /// A rota that was put up, with the turns that somebody has in it.
+        RotaUp = "rota_up",
+        /// What others changed about somebody's turns.
+        TurnChanged = "turn_changed",
     }
 }
 
@@ -96,10 +100,10 @@ impl LetterKind {
                 ..ASKED_FOR
             },
             Self::Reset | Self::SignIn => ASKED_FOR,
-            Self::BookingShrunk => unasked(LetterGroup::Changes),
             Self::TurnComing => unasked(LetterGroup::Reminders),
             Self::TurnUnlogged => unasked(LetterGroup::Questions),
             Self::TurnMissed => unasked(LetterGroup::Keeping),
+            Self::BookingShrunk | Self::RotaUp | Self::TurnChanged => unasked(LetterGroup::Changes),
         }
     }
 }

@@ -12,6 +12,7 @@ mod quiet;
 mod reminders;
 #[cfg(test)]
 mod reminders_tests;
+mod turn_news;
 
 pub use kind::{LetterDeed, LetterGroup, LetterKind, Manner};
 pub use life::{LetterState, Next, Reason, Tried};
@@ -19,3 +20,4 @@ pub use portions::portions;
 pub use questions::{Ask, Course, Step, middle};
 pub use quiet::{QuietHours, QuietRefusal};
 pub use reminders::{HeldTurn, Reminder};
+pub use turn_news::{TurnNews, TurnStanding};
