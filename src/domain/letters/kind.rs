@@ -13,6 +13,16 @@ coded! {
         SignIn = "sign_in",
         /// A booking that a bin can no longer take in full.
         BookingShrunk = "booking_shrunk",
+        /// Somebody waits to be let in.
+        NewcomerWaits = "newcomer_waits",
+        /// The receiver was let in.
+        LetIn = "let_in",
+        /// A bin needs somebody who looks after it.
+        BinTrouble = "bin_trouble",
+        /// Letters to a member come back.
+        LettersComeBack = "letters_come_back",
+        /// What whoever looks after sites has to know, once a week.
+        Digest = "digest",
     }
 }
 
@@ -85,6 +95,16 @@ impl LetterKind {
             },
             Self::Reset | Self::SignIn => ASKED_FOR,
             Self::BookingShrunk => unasked(LetterGroup::Changes),
+            Self::NewcomerWaits | Self::BinTrouble | Self::LettersComeBack => {
+                unasked(LetterGroup::Keeping)
+            }
+            Self::LetIn => Manner {
+                goes_anyhow: false,
+                keeps_quiet: true,
+                goes_first: false,
+                group: None,
+            },
+            Self::Digest => unasked(LetterGroup::Digest),
         }
     }
 }

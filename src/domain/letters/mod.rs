@@ -4,7 +4,9 @@
 mod kind;
 mod life;
 mod quiet;
+mod week;
 
 pub use kind::{LetterDeed, LetterGroup, LetterKind, Manner};
 pub use life::{LetterState, Next, Reason, Tried};
 pub use quiet::{QuietHours, QuietRefusal};
+pub use week::Week;
