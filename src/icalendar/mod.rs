@@ -41,6 +41,7 @@ mod line;
 mod message;
 mod person;
 mod read;
+mod turn;
 mod zone;
 
 #[cfg(test)]
@@ -51,6 +52,7 @@ pub use feed::Feed;
 pub use message::Message;
 pub use person::Person;
 pub use read::{ClosedDays, Refused, Why, read_closures};
+pub use turn::{sequence_at, uid_of_turn};
 
 /// Who wrote a calendar (RFC 5545, 3.7.3).
 const PRODUCT: &str = "-//Wormrota//Wormrota//EN";

@@ -1,8 +1,8 @@
 //! From what a letter is about to a message (RFC 5322) with a plain and an HTML part (RFC
-//! 2046, section 5.1.4). Headers are only built by `lettre`, which lets nobody's name begin a
+//! 2046, section 5.1.4), and where it is about a turn, with a part for calendars. Headers are only built by `lettre`, which lets nobody's name begin a
 //! new one.
 
-use super::{page, render};
+use super::{appointment, page, render};
 use crate::desk::letters::Letter;
 use crate::settings::{Letters, SettingsError};
 use chrono::{DateTime, Utc};
@@ -10,10 +10,13 @@ use lettre::address::Envelope;
 use lettre::message::header::{
     ContentTransferEncoding, ContentType, Header, HeaderName, HeaderValue,
 };
-use lettre::message::{Body, Mailbox, Message, MultiPart, MultiPartKind, SinglePart};
+use lettre::message::{Attachment, Body, Mailbox, Message, MultiPart, MultiPartKind, SinglePart};
 use std::error::Error;
 use std::time::SystemTime;
 use uuid::Uuid;
+
+/// What programs take for a file of a calendar.
+const ICS: &str = "application/ics";
 
 type Built<T> = Result<T, Box<dyn Error + Send + Sync>>;
 
@@ -91,19 +94,31 @@ pub(super) fn message(
     let to = Mailbox::new(name, letter.address.parse()?);
     let from = &common.from;
     let envelope = Envelope::new(Some(from.email.clone()), vec![to.email.clone()])?;
-    let part = |content_type: ContentType, text: String| -> Built<SinglePart> {
-        let body = match form {
-            Form::Readable => readable(&text)?,
-            Form::Portable => portable(text)?,
-        };
+    let part = |content_type: ContentType, text: &str| -> Built<SinglePart> {
+        let body = encoded(text, form)?;
         Ok(SinglePart::builder().header(content_type).body(body))
     };
     // The last part is the one that a program shows if it can.
-    let parts = MultiPart::builder()
+    let mut parts = MultiPart::builder()
         .kind(MultiPartKind::Alternative)
         .boundary(format!("part-{}", id.simple()))
-        .singlepart(part(ContentType::TEXT_PLAIN, text)?)
-        .singlepart(part(ContentType::TEXT_HTML, html)?);
+        .singlepart(part(ContentType::TEXT_PLAIN, &text)?)
+        .singlepart(part(ContentType::TEXT_HTML, &html)?);
+    if let Some(appointment) = &letter.content.calendar {
+        let calendar = appointment::message(letter, appointment, owed_at, from);
+        let (method, text) = (calendar.method(), calendar.write());
+        // RFC 6047, section 2.4.
+        let shown = format!("text/calendar; charset=utf-8; method={method}");
+        // Some programs take only what is shown, some only what is attached: common practice,
+        // no source. Both have one UID, so that nobody gets the turn twice.
+        let attached = Attachment::new("turn.ics".to_owned());
+        let attached = attached.body(encoded(&text, form)?, ContentType::parse(ICS)?);
+        parts = MultiPart::builder()
+            .kind(MultiPartKind::Mixed)
+            .boundary(format!("all-{}", id.simple()))
+            .multipart(parts.singlepart(part(ContentType::parse(&shown)?, &text)?))
+            .singlepart(attached);
+    }
     let message = Message::builder()
         .from(from.clone())
         .to(to)
@@ -122,6 +137,13 @@ fn on_one_line(name: &str) -> String {
     name.replace(char::is_control, " ")
 }
 
+fn encoded(text: &str, form: Form) -> Built<Body> {
+    match form {
+        Form::Readable => readable(text),
+        Form::Portable => portable(text),
+    }
+}
+
 /// The usual encoding would break the token where its line is long.
 fn readable(text: &str) -> Built<Body> {
     let lines: Vec<&str> = text.lines().collect();
@@ -135,7 +157,8 @@ fn readable(text: &str) -> Built<Body> {
     Ok(Body::dangerous_pre_encoded(bytes, encoding))
 }
 
-fn portable(text: String) -> Built<Body> {
+fn portable(text: &str) -> Built<Body> {
     let encoding = ContentTransferEncoding::QuotedPrintable;
-    Body::new_with_encoding(text, encoding).map_err(|_| "a part cannot be encoded".into())
+    Body::new_with_encoding(text.to_owned(), encoding)
+        .map_err(|_| "a part cannot be encoded".into())
 }

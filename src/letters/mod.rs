@@ -5,7 +5,10 @@
 //! is leased by one sender at a time, and one that is sent again has the same Message-ID.
 
 mod answer;
+mod appointment;
 mod compose;
+#[cfg(test)]
+mod compose_tests;
 mod folder;
 #[cfg(test)]
 mod golden_tests;

@@ -85,7 +85,8 @@ pub(super) fn text(words: &Words) -> String {
     blocks.join("\n\n") + "\n"
 }
 
-fn voice(speech: &SpeechOf) -> Voice {
+/// How the reader wants things said.
+pub(super) fn voice(speech: &SpeechOf) -> Voice {
     Voice {
         language: speech.language,
         units: speech.units,

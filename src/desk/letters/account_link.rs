@@ -87,9 +87,9 @@ fn content(kind: LetterKind, token: String, expires_at: DateTime<Utc>) -> Conten
         _ => ("/v1/sign_in_links/use", ""),
     };
     let sentence = |code| Part::sentence(Phrase::of(code));
-    Content {
-        subject: Phrase::of(subject),
-        parts: vec![
+    Content::of(
+        Phrase::of(subject),
+        vec![
             greeting(None),
             sentence(what),
             sentence(how),
@@ -98,7 +98,7 @@ fn content(kind: LetterKind, token: String, expires_at: DateTime<Utc>) -> Conten
             sentence("letter-secret"),
             sentence("letter-unexpected"),
         ],
-    }
+    )
 }
 
 /// As in the account's oldest membership, or plainly.

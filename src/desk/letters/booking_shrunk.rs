@@ -62,9 +62,9 @@ fn content(name: Option<&str>, booking: &BookingLetter, kept: Grams) -> Content 
         ("letter-shrunk-to-nothing", "letter-shrunk-to-nothing-how")
     };
     let about = |code| Phrase::of(code).with_text("bin", &booking.bin_name);
-    Content {
-        subject: about("letter-shrunk-subject"),
-        parts: vec![
+    Content::of(
+        about("letter-shrunk-subject"),
+        vec![
             greeting(name),
             Part::sentence(
                 about(what)
@@ -74,7 +74,7 @@ fn content(name: Option<&str>, booking: &BookingLetter, kept: Grams) -> Content 
             ),
             Part::sentence(Phrase::of(how)),
         ],
-    }
+    )
 }
 
 /// Letters of this kind, for reading them all.

@@ -2,10 +2,11 @@
 
 use crate::desk::sites::Words;
 use crate::store::StoreError;
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use std::fmt;
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::food::{Container, Paper};
+use wormrota_domain::ids::{MemberId, TurnId};
 use wormrota_domain::letters::LetterDeed;
 use wormrota_domain::phrase::Phrase;
 use wormrota_domain::site::{Language, UnitSystem};
@@ -47,6 +48,30 @@ pub struct Content {
     pub subject: Phrase,
     /// What stands in it, one part below the other.
     pub parts: Vec<Part>,
+    /// What it brings into its reader's calendar.
+    pub calendar: Option<Appointment>,
+}
+
+/// A member's turn in their calendar. What a letter says about it replaces what every letter
+/// that was owed before said.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Appointment {
+    /// Which turn.
+    pub turn: TurnId,
+    /// Whose.
+    pub member: MemberId,
+    /// The local day.
+    pub on_date: NaiveDate,
+    /// From when to when; a turn without hours stands above the day and keeps nobody busy.
+    pub hours: Option<(DateTime<Utc>, DateTime<Utc>)>,
+    /// What it is called.
+    pub title: Phrase,
+    /// What else there is to say, each a sentence.
+    pub description: Vec<Phrase>,
+    /// Where the bin stands.
+    pub location: Option<String>,
+    /// Whether the reader is not to come any more.
+    pub is_off: bool,
 }
 
 /// A part of a letter.
@@ -86,6 +111,17 @@ pub struct Answer {
     pub deed: LetterDeed,
     /// Its secret.
     pub token: String,
+}
+
+impl Content {
+    /// A letter that brings nothing into a calendar.
+    pub(in crate::desk) const fn of(subject: Phrase, parts: Vec<Part>) -> Self {
+        Self {
+            subject,
+            parts,
+            calendar: None,
+        }
+    }
 }
 
 impl Part {

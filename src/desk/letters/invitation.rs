@@ -63,9 +63,9 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
 
 fn content(name: Option<&str>, site: &str, token: String, expires_at: DateTime<Utc>) -> Content {
     let about = |code| Phrase::of(code).with_text("site", site);
-    Content {
-        subject: about("letter-invitation-subject"),
-        parts: vec![
+    Content::of(
+        about("letter-invitation-subject"),
+        vec![
             greeting(name),
             Part::sentence(about("letter-invitation")),
             Part::sentence(Phrase::of("letter-invitation-how")),
@@ -78,7 +78,7 @@ fn content(name: Option<&str>, site: &str, token: String, expires_at: DateTime<U
             Part::sentence(Phrase::of("letter-secret")),
             Part::sentence(about("letter-invitation-unexpected")),
         ],
-    }
+    )
 }
 
 /// Until when a link works.

@@ -10,7 +10,7 @@ mod content;
 mod invitation;
 mod receiver;
 
-pub use content::{Answer, Content, Letter, Part, Request, SpeechOf};
+pub use content::{Answer, Appointment, Content, Letter, Part, Request, SpeechOf};
 
 use super::credentials::Credentials;
 use super::{Desk, DeskError};

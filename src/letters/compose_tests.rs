@@ -1,0 +1,143 @@
+//! What a message is made of.
+
+use super::compose::{Common, Form, message};
+use crate::desk::letters::{Appointment, Content, Letter, Part, SpeechOf};
+use crate::settings::Settings;
+use chrono::{DateTime, Utc};
+use std::collections::HashMap;
+use uuid::Uuid;
+use wormrota_domain::food::Paper;
+use wormrota_domain::ids::{MemberId, TurnId};
+use wormrota_domain::phrase::Phrase;
+use wormrota_domain::site::{Language, UnitSystem};
+
+fn at(text: &str) -> DateTime<Utc> {
+    text.parse().unwrap()
+}
+
+fn letter(calendar: Option<Appointment>) -> Letter {
+    Letter {
+        address: "begona@elm.example".to_owned(),
+        name: Some("Begoña Núñez".to_owned()),
+        speech: SpeechOf {
+            language: Language::English,
+            units: UnitSystem::Metric,
+            zone: "America/Chicago".parse().unwrap(),
+            paper: Paper::A4,
+            containers: Vec::new(),
+        },
+        content: Content {
+            subject: Phrase::of("letter-signin-subject"),
+            parts: vec![Part::Paragraph(vec![Phrase::of("letter-secret")])],
+            calendar,
+        },
+        not_before: None,
+    }
+}
+
+fn appointment() -> Appointment {
+    Appointment {
+        turn: TurnId(Uuid::from_u128(7)),
+        member: MemberId(Uuid::from_u128(8)),
+        on_date: "2026-12-01".parse().unwrap(),
+        hours: Some((at("2026-12-01T14:00:00Z"), at("2026-12-02T00:00:00Z"))),
+        title: Phrase::of("letter-signin-subject"),
+        description: vec![Phrase::of("letter-secret"), Phrase::of("letter-unexpected")],
+        location: Some("Cellar, door C".to_owned()),
+        is_off: false,
+    }
+}
+
+fn composed(calendar: Option<Appointment>, form: Form) -> String {
+    let letters = Settings::load(&HashMap::new()).unwrap().letters;
+    let common = Common::of(&letters).unwrap();
+    let owed_at = at("2026-11-29T13:00:00Z");
+    let id = Uuid::from_u128(9);
+    let composed = message(&letter(calendar), id, owed_at, &common, form).unwrap();
+    String::from_utf8(composed.message).unwrap()
+}
+
+/// The part whose content type is this, without its head; lines of the calendar unfolded.
+fn part(message: &str, content_type: &str) -> String {
+    let head = format!("Content-Type: {content_type}");
+    let (_, rest) = message
+        .split_once(&head)
+        .unwrap_or_else(|| panic!("{message}"));
+    let (_, rest) = rest.split_once("\r\n\r\n").unwrap();
+    let (text, _) = rest.split_once("\r\n--").unwrap();
+    text.replace("\r\n ", "")
+}
+
+/// Protects calendars: what mail programs show and what they let people save is one turn, with
+/// its method in both places, and nobody is asked for an answer that nobody reads.
+#[test]
+fn a_turn_is_shown_and_attached() {
+    let message = composed(Some(appointment()), Form::Readable);
+    let shown = part(&message, "text/calendar; charset=utf-8; method=REQUEST\r\n");
+    let attached = part(&message, "application/ics\r\n");
+    assert_eq!(shown, attached);
+    for line in [
+        "METHOD:REQUEST",
+        "UID:00000000-0000-0000-0000-000000000007.00000000-0000-0000-0000-000000000008@wormrota.invalid",
+        "SEQUENCE:217947600",
+        "DTSTAMP:20261129T130000Z",
+        "DTSTART;TZID=America/Chicago:20261201T080000",
+        "DTEND;TZID=America/Chicago:20261201T180000",
+        "ORGANIZER;CN=\"Wormrota\":mailto:no-reply@wormrota.invalid",
+        "ATTENDEE;RSVP=FALSE;CN=\"Begoña Núñez\":mailto:begona@elm.example",
+        "LOCATION:Cellar\\, door C",
+    ] {
+        assert!(shown.lines().any(|found| found == line), "{line}: {shown}");
+    }
+    assert!(
+        message.contains("Content-Type: multipart/mixed;"),
+        "{message}"
+    );
+    let file = "Content-Disposition: attachment; filename=\"turn.ics\"";
+    assert!(message.contains(file), "{message}");
+    // What is shown stands last among the alternatives.
+    let places = [
+        "text/plain",
+        "text/html",
+        "text/calendar",
+        "application/ics",
+    ];
+    let places = places.map(|kind| message.find(&format!("Content-Type: {kind}")).unwrap());
+    assert!(places.is_sorted(), "{message}");
+}
+
+/// Protects calendars from turns that are not the reader's any more, and whole days from being
+/// blocked.
+#[test]
+fn a_turn_that_is_off_is_a_cancel_and_one_without_hours_a_day() {
+    let off = Appointment {
+        is_off: true,
+        hours: None,
+        ..appointment()
+    };
+    let message = composed(Some(off), Form::Readable);
+    let shown = part(&message, "text/calendar; charset=utf-8; method=CANCEL\r\n");
+    for line in [
+        "METHOD:CANCEL",
+        "STATUS:CANCELLED",
+        "DTSTART;VALUE=DATE:20261201",
+        "DTEND;VALUE=DATE:20261202",
+        "TRANSP:TRANSPARENT",
+    ] {
+        assert!(shown.lines().any(|found| found == line), "{line}: {shown}");
+    }
+}
+
+/// Protects letters on their way: for a mail server every line is short and in seven bits, and a
+/// letter without a turn has no third part.
+#[test]
+fn what_a_server_gets_is_short_lines_of_seven_bits() {
+    for calendar in [None, Some(appointment())] {
+        let is_there = calendar.is_some();
+        let message = composed(calendar, Form::Portable);
+        assert!(message.is_ascii(), "{message}");
+        assert!(message.lines().all(|line| line.len() <= 78), "{message}");
+        assert_eq!(message.contains("text/calendar"), is_there, "{message}");
+        assert_eq!(message.contains("multipart/mixed"), is_there, "{message}");
+    }
+}
