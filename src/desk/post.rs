@@ -5,8 +5,11 @@
 //! another one sends the letter again, under the same Message-ID.
 
 use super::allowances::{self, Allowance, LETTERS_SENT};
+use super::keepers;
+use super::letters::of_bounce;
 use super::{Desk, DeskError};
 use crate::clock;
+use crate::store::Conn;
 use crate::store::letters::{self, LetterRow};
 use crate::store::members::{self, Bounced};
 use chrono::{DateTime, TimeDelta, Utc};
@@ -179,7 +182,10 @@ pub async fn settle(
                 }
                 // Before the letter: who erases an account locks in this order too.
                 if let (Some(whose), Some(since)) = (whose, news) {
-                    members::note_bounce(conn, whose, since).await?;
+                    let news = members::note_bounce(conn, whose, since).await?;
+                    if let Some(since) = since {
+                        owe_word_of_bounces(conn, &news, since).await?;
+                    }
                 }
                 if !letters::settle(conn, id, attempt, next, reason, now).await? {
                     tracing::info!(letter = %id, "a lease ran out before its letter was settled");
@@ -189,6 +195,23 @@ pub async fn settle(
             .boxed()
         })
         .await
+}
+
+/// Whoever looks after a site hears once of each member whose letters begin to come back.
+async fn owe_word_of_bounces(
+    conn: &mut Conn,
+    whose: &[(SiteId, MemberId)],
+    since: DateTime<Utc>,
+) -> Result<(), DeskError> {
+    for &(site, member) in whose {
+        let owed: Vec<LetterRow> = keepers::told(conn, site, Some(member))
+            .await?
+            .into_iter()
+            .map(|keeper| of_bounce(site, keeper, member, since))
+            .collect();
+        letters::owe(conn, &owed).await?;
+    }
+    Ok(())
 }
 
 fn bounced(letter: &LetterRow) -> Option<Bounced> {

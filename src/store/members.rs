@@ -274,12 +274,12 @@ pub async fn people(
 }
 
 /// Notes since when letters to somebody come back, or that they do not. What is noted already
-/// stays.
+/// stays; says of whom it is news.
 pub async fn note_bounce(
     conn: &mut Conn,
     whose: Bounced,
     since: Option<DateTime<Utc>>,
-) -> Result<(), StoreError> {
+) -> Result<Vec<(SiteId, MemberId)>, StoreError> {
     let mut query = diesel::update(members::table)
         .set(members::bounced_at.eq(since))
         .into_boxed();
@@ -293,8 +293,14 @@ pub async fn note_bounce(
         Some(_) => query.filter(members::bounced_at.is_null()),
         None => query.filter(members::bounced_at.is_not_null()),
     };
-    query.execute(conn).await?;
-    Ok(())
+    let news: Vec<(Uuid, Uuid)> = query
+        .returning((members::site_id, members::id))
+        .get_results(conn)
+        .await?;
+    Ok(news
+        .into_iter()
+        .map(|(site, member)| (SiteId(site), MemberId(member)))
+        .collect())
 }
 
 /// Ends letters of a sort to a member; says whether they were on.
@@ -315,6 +321,31 @@ pub async fn turn_letters_off(
         .execute(conn)
         .await?;
     Ok(changed == 1)
+}
+
+/// The members of a site today who have one of these roles, in the order of their keys.
+pub async fn in_roles(
+    conn: &mut Conn,
+    site: SiteId,
+    roles: &[Role],
+) -> Result<Vec<MemberId>, StoreError> {
+    let codes: Vec<&str> = roles.iter().map(|role| role.code()).collect();
+    let ids: Vec<Uuid> = members::table
+        .inner_join(
+            member_roles::table.on(member_roles::site_id
+                .eq(members::site_id)
+                .and(member_roles::member_id.eq(members::id))),
+        )
+        .filter(members::site_id.eq(site.0))
+        .filter(members::left_at.is_null())
+        .filter(members::waiting_since.is_null())
+        .filter(member_roles::role.eq_any(codes))
+        .select(members::id)
+        .distinct()
+        .order(members::id)
+        .load(conn)
+        .await?;
+    Ok(ids.into_iter().map(MemberId).collect())
 }
 
 /// Somebody at a site, let in or waiting, unless they have left.

@@ -5,10 +5,17 @@
 //! [`LetterKind`], and its texts.
 
 mod account_link;
+mod bin_trouble;
 mod booking_shrunk;
 mod content;
+mod digest;
+mod digest_site;
 mod invitation;
+mod let_in;
+mod letters_come_back;
+mod newcomer_waits;
 mod receiver;
+mod trouble_steps;
 
 pub use content::{Answer, Appointment, Content, Letter, Part, Request, SpeechOf};
 
@@ -24,8 +31,13 @@ use wormrota_domain::letters::{LetterKind, Reason};
 use wormrota_domain::living_bin::settings::ModelSettings;
 
 pub(super) use account_link::of_link;
+pub(super) use bin_trouble::of_trouble;
 pub(super) use booking_shrunk::of_shrunk_booking;
+pub(super) use digest::of_week;
 pub(super) use invitation::of_invitation;
+pub(super) use let_in::of_let_in;
+pub(super) use letters_come_back::of_bounce;
+pub(super) use newcomer_waits::{NEWCOMER_WAITS, of_newcomer};
 
 /// What an owed letter comes to when it is to be sent.
 #[derive(Debug)]
@@ -92,6 +104,11 @@ async fn read(conn: &mut Conn, kind: LetterKind, at: &Reading) -> Result<Found, 
         LetterKind::Invitation => invitation::read(conn, at).await,
         LetterKind::Reset | LetterKind::SignIn => account_link::read(conn, kind, at).await,
         LetterKind::BookingShrunk => booking_shrunk::read(conn, at).await,
+        LetterKind::NewcomerWaits => newcomer_waits::read(conn, at).await,
+        LetterKind::LetIn => let_in::read(conn, at).await,
+        LetterKind::BinTrouble => bin_trouble::read(conn, at).await,
+        LetterKind::LettersComeBack => letters_come_back::read(conn, at).await,
+        LetterKind::Digest => digest::read(conn, at).await,
     }
 }
 
@@ -102,5 +119,10 @@ pub(crate) fn samples(now: DateTime<Utc>) -> Vec<(&'static str, Vec<Content>)> {
         ("invitation", invitation::samples(now)),
         ("account links", account_link::samples(now)),
         ("booking shrunk", booking_shrunk::samples(now)),
+        ("newcomer waits", newcomer_waits::samples(now)),
+        ("let in", let_in::samples(now)),
+        ("bin trouble", bin_trouble::samples(now)),
+        ("letters come back", letters_come_back::samples(now)),
+        ("digest", digest::samples(now)),
     ]
 }
