@@ -40,7 +40,10 @@ pub(crate) async fn count(post: &PostOffice, kind: &str, state: &str) -> usize {
 /// Looks at every site twice: the second time nothing more may come of it.
 pub(crate) async fn look(post: &PostOffice) {
     owe_due(&post.app.desk, clock::wall()).await.unwrap();
-    let rows = || post.app.rows("SELECT id FROM letters UNION ALL SELECT id FROM notices");
+    let rows = || {
+        post.app
+            .rows("SELECT id FROM letters UNION ALL SELECT id FROM notices")
+    };
     let before = rows().await.len();
     owe_due(&post.app.desk, clock::wall()).await.unwrap();
     assert_eq!(rows().await.len(), before);
@@ -112,7 +115,10 @@ async fn who_is_no_keeper_any_more_is_told_nothing() {
     let id = post.app.member_id(&caretaker, court.site).await;
     let path = court.at(&format!("/members/{id}"));
     let change = json!({ "roles": ["resident"] });
-    post.app.patch(&court.educator, &path, &change).await.ok(200);
+    post.app
+        .patch(&court.educator, &path, &change)
+        .await
+        .ok(200);
     assert_eq!(post.send().await, 0);
     assert_eq!(count(&post, "newcomer_waits", "not_wanted").await, 1);
 }
@@ -123,7 +129,9 @@ async fn who_is_let_in_hears_of_it_by_letter() {
     let post = PostOffice::with_folder().await;
     let court = post.app.court().await;
     let new = json!({ "expires_in_days": 1, "most_uses": 5 });
-    let sheet = post.app.post(&court.educator, &court.at("/joining_sheets"), &new);
+    let sheet = post
+        .app
+        .post(&court.educator, &court.at("/joining_sheets"), &new);
     let code = sheet.await.ok(201)["code"].clone();
     let bo = post.app.stranger().await;
     let join = json!({ "code": code, "name": "Bo" });
@@ -135,7 +143,10 @@ async fn who_is_let_in_hears_of_it_by_letter() {
     let waiting = post.app.get(&court.educator, &court.at("/newcomers")).await;
     for newcomer in waiting.ok(200)["items"].as_array().unwrap() {
         let path = court.at(&format!("/newcomers/{}/confirmation", id_of(newcomer)));
-        post.app.post(&court.educator, &path, &json!({})).await.ok(201);
+        post.app
+            .post(&court.educator, &path, &json!({}))
+            .await
+            .ok(201);
     }
     // Bo is in, Cy is in and gets an invitation too, Di has no address.
     assert_eq!(post.send().await, 3);
@@ -179,13 +190,24 @@ async fn a_notice_is_told_to_keepers_and_to_the_deputy_when_they_leave_it() {
     );
 
     let seen = json!({ "visitors": ["rodents", "liquid"] });
-    let checked = post.app.post(&court.resident, &court.bin_at("/checks"), &seen);
+    let checked = post
+        .app
+        .post(&court.resident, &court.bin_at("/checks"), &seen);
     checked.await.ok(201);
-    let notices = post.app.get(&caretaker, &court.at("/notices")).await.ok(200);
+    let notices = post
+        .app
+        .get(&caretaker, &court.at("/notices"))
+        .await
+        .ok(200);
     let over = notices["items"].as_array().unwrap();
     let over = over.iter().find(|one| one["kind"] == "over_limit").unwrap();
     let tick = court.at(&format!("/notices/{}/seen", id_of(over)));
-    post.app.ask(Method::POST, &tick).by(&caretaker).send().await.ok(200);
+    post.app
+        .ask(Method::POST, &tick)
+        .by(&caretaker)
+        .send()
+        .await
+        .ok(200);
     assert_eq!(post.send().await, 2);
     let letters = letters_to(&post, &teacher, "bin_trouble").await;
     says(

@@ -30,7 +30,10 @@ async fn a_bin_that_dries_out_is_told_once_a_week_until_somebody_tends_it() {
     let court = post.app.court().await;
     let caretaker = post.app.member(court.site, Role::Caretaker).await;
     look(&post).await;
-    assert_eq!(post.app.rows("SELECT id FROM notices").await, [] as [Value; 0]);
+    assert_eq!(
+        post.app.rows("SELECT id FROM notices").await,
+        [] as [Value; 0]
+    );
 
     later(&post, 40, 0).await;
     let desk = post.app.desk.clone();
@@ -44,7 +47,10 @@ async fn a_bin_that_dries_out_is_told_once_a_week_until_somebody_tends_it() {
     let letters = letters_to(&post, &caretaker, "bin_trouble").await;
     says(
         &letters[0],
-        &["is drying out, since about ", "1. Sprinkle water over the bedding until"],
+        &[
+            "is drying out, since about ",
+            "1. Sprinkle water over the bedding until",
+        ],
     );
 
     for (days, hours, told) in [(40, 1, 1), (44, 0, 1), (46, 23, 1), (47, 1, 2), (47, 2, 2)] {
@@ -72,7 +78,10 @@ async fn a_hot_bed_is_told_at_once_and_once() {
     let caretaker = post.app.member(court.site, Role::Caretaker).await;
     let hot = json!({ "values": [{ "quantity": "bed_c", "value": 32.0 }] });
     let readings = court.bin_at("/readings");
-    post.app.post(&court.resident, &readings, &hot).await.ok(201);
+    post.app
+        .post(&court.resident, &readings, &hot)
+        .await
+        .ok(201);
     look(&post).await;
     assert_eq!(notices(&post, "too_hot").await, 1);
     assert_eq!(post.send().await, 1);
@@ -104,7 +113,13 @@ async fn a_bin_that_rests_unseen_is_told_again_and_one_given_up_is_not() {
     assert_eq!(notices(&post, "bin_rests").await, 1);
     assert_eq!(post.send().await, 1);
     let letters = letters_to(&post, &caretaker, "bin_trouble").await;
-    says(&letters[0], &["What was noticed: a sour smell.", "since Wednesday, June 10"]);
+    says(
+        &letters[0],
+        &[
+            "What was noticed: a sour smell.",
+            "since Wednesday, June 10",
+        ],
+    );
 
     let again = "UPDATE letters SET state = 'owed', closed_at = NULL WHERE kind = 'bin_trouble'";
     let retire = format!(

@@ -27,7 +27,14 @@ pub(super) async fn due(conn: &mut Conn, at: &DueAt) -> Result<Vec<LetterRow>, D
         .map(|row| {
             let (member, account) = (MemberId(row.member_id), row.account_id.map(AccountId));
             let too_late_at = at.on_the_wall(week.too_late_at);
-            of_week(at.site.id, member, account, week.monday, too_late_at, at.wall)
+            of_week(
+                at.site.id,
+                member,
+                account,
+                week.monday,
+                too_late_at,
+                at.wall,
+            )
         })
         .collect())
 }

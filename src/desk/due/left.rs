@@ -22,7 +22,10 @@ pub(super) async fn due(conn: &mut Conn, at: &DueAt) -> Result<Vec<LetterRow>, D
     let mut owed = Vec::new();
     let waiting = members::people(conn, site, Which::Waiting(Some(left)), None, MOST).await?;
     for person in waiting {
-        let until = person.member.waiting_since.map(|since| since + NEWCOMER_WAITS);
+        let until = person
+            .member
+            .waiting_since
+            .map(|since| since + NEWCOMER_WAITS);
         let Some(until) = until.filter(|until| *until > at.now) else {
             continue;
         };

@@ -57,7 +57,8 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         return Ok(Found::Settled);
     }
     let notice = notices::by_id(conn, receiver.site, notice).await?;
-    let stands = |row: &NoticeRow| row.seen_at.is_none() && row.created_at > at.now - TROUBLE_STANDS;
+    let stands =
+        |row: &NoticeRow| row.seen_at.is_none() && row.created_at > at.now - TROUBLE_STANDS;
     let Some(notice) = notice.filter(stands) else {
         return Ok(Found::Settled);
     };
@@ -174,7 +175,9 @@ fn content(name: Option<&str>, case: &Case, names: Vec<String>) -> Content {
     let mut parts = vec![greeting(name), Part::Paragraph(what)];
     if let Some(check) = &case.seen {
         let visitors = check.visitors.iter();
-        let seen: Vec<Phrase> = visitors.map(|one| Phrase::of(named_visitor(*one))).collect();
+        let seen: Vec<Phrase> = visitors
+            .map(|one| Phrase::of(named_visitor(*one)))
+            .collect();
         if !seen.is_empty() {
             parts.push(Part::Points(seen));
         }
@@ -227,7 +230,12 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
             _ => return None,
         };
         let (at, bed) = (now, Celsius(bed));
-        Some(Warning { kind, at, bed, assumed })
+        Some(Warning {
+            kind,
+            at,
+            bed,
+            assumed,
+        })
     };
     let visitors = vec![Visitor::Rodents, Visitor::Liquid, Visitor::WormsClimbing];
     let troubles = Trouble::ALL.iter();
@@ -239,7 +247,11 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
                 bin: "Courtyard".to_owned(),
                 trouble,
                 since: if warning.is_some() { now } else { since },
-                ailment: warning.map(|_| Ailment { trouble, since, warning }),
+                ailment: warning.map(|_| Ailment {
+                    trouble,
+                    since,
+                    warning,
+                }),
                 sign: Some(Sign::SourSmell),
                 seen: (trouble == Trouble::TroubleSeen).then(|| Check {
                     visitors: visitors.clone(),

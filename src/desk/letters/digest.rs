@@ -89,9 +89,7 @@ async fn looked_after(
 fn content(name: Option<&str>, monday: NaiveDate, weeks: &[SiteWeek]) -> Content {
     let mut parts = vec![
         greeting(name),
-        Part::sentence(
-            Phrase::of("letter-week").with("date", Value::LocalDate(monday)),
-        ),
+        Part::sentence(Phrase::of("letter-week").with("date", Value::LocalDate(monday))),
     ];
     for week in weeks {
         parts.push(Part::Heading(
@@ -99,8 +97,7 @@ fn content(name: Option<&str>, monday: NaiveDate, weeks: &[SiteWeek]) -> Content
         ));
         if week.is_quiet() {
             parts.push(Part::sentence(
-                fed("letter-week-quiet", week)
-                    .with("count", Value::Count(count(week.bins.len()))),
+                fed("letter-week-quiet", week).with("count", Value::Count(count(week.bins.len()))),
             ));
         } else {
             parts.push(Part::Points(points(week)));
@@ -195,7 +192,9 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
     let day = |n| monday + Days::new(n);
     let busy = SiteWeek {
         name: "Elm Court".to_owned(),
-        empty: (0..8).map(|n| (day(n % 7), "Courtyard".to_owned(), 1 + n % 2)).collect(),
+        empty: (0..8)
+            .map(|n| (day(n % 7), "Courtyard".to_owned(), 1 + n % 2))
+            .collect(),
         missed: vec![(monday - Days::new(3), "Stairwell".to_owned())],
         bins,
         undone: LeftUndone {

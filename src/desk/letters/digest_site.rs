@@ -147,7 +147,9 @@ impl Turns<'_> {
     }
 
     fn empty(&self) -> Vec<(NaiveDate, String, u64)> {
-        let coming = self.taking_place().filter(|turn| turn.on_date >= self.today);
+        let coming = self
+            .taking_place()
+            .filter(|turn| turn.on_date >= self.today);
         coming
             .map(|turn| {
                 let free = |place: &&PlaceRow| place.turn_id == turn.id && place.how.is_none();

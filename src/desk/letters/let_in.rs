@@ -17,11 +17,7 @@ use wormrota_domain::phrase::{Phrase, Value};
 const HELPS: TimeDelta = TimeDelta::days(14);
 
 /// The letter to somebody who was let in: nobody is let in twice.
-pub(in crate::desk) fn of_let_in(
-    site: SiteId,
-    member: MemberId,
-    wall: DateTime<Utc>,
-) -> LetterRow {
+pub(in crate::desk) fn of_let_in(site: SiteId, member: MemberId, wall: DateTime<Utc>) -> LetterRow {
     Owing {
         kind: LetterKind::LetIn,
         purpose: member.to_string(),

@@ -26,11 +26,7 @@ pub(super) fn steps(case: &Case) -> Vec<Phrase> {
             "care-dry_bedding",
             "letter-step-look-again",
         ]),
-        Trouble::NeverFood => plain(&[
-            "letter-step-take-out",
-            "deed-cover",
-            "letter-step-remind",
-        ]),
+        Trouble::NeverFood => plain(&["letter-step-take-out", "deed-cover", "letter-step-remind"]),
         Trouble::Rests => plain(&[
             "care-stop_feeding",
             "care-dry_bedding",
