@@ -630,7 +630,7 @@ letter-let-in-account = sign in as you always do, and you find it in your list o
 letter-let-in-invitation = a second letter brings an invitation, with which you can sign in
 letter-let-in-first = before you bring anything, ask what the bin can take that day: too much at once harms the worms
 letter-let-in-ask = if you have a question, ask { $names }
-letter-bounced-subject = Letters to a member come back
+letter-bounced-subject = Letters to somebody at { $site } come back
 letter-bounced = letters to { $who } come back: their address is refused
 letter-bounced-ask = ask { $who } at the door, or by phone, whether their address is still right
 letter-bounced-correct = if it is another one, put it into the list of members: an invitation then goes there
@@ -654,7 +654,7 @@ letter-trouble =
         [over_limit] on { $date } more went into the bin “{ $bin }” than its worms can eat in time
         [never_food] on { $date } something went into the bin “{ $bin }” that never goes in
         [too_hot] the bin “{ $bin }” gets too hot for its worms, from { $date } on
-        [bin_rests] the bin “{ $bin }” has to rest since { $date }: it shows that it got too much food
+        [bin_rests] the bin “{ $bin }” has had to rest since { $date }: it shows that it got too much food
         [trouble_seen] on { $date } somebody looked into the bin “{ $bin }” and saw what you should know
         [too_cold] the bin “{ $bin }” gets too cold for its worms, from { $date } on
         [hungry] nothing has gone into the bin “{ $bin }” since { $date }, and its worms grow thin
@@ -662,6 +662,7 @@ letter-trouble =
         [too_wet] the bed of the bin “{ $bin }” is soaked, as was last seen on { $date }
        *[no_worms] hardly a worm is left in the bin “{ $bin }”, as far as can be reckoned
     }
+letter-trouble-site = this is about the worm bins of { $site }
 letter-trouble-measured = its bed was measured lately, and by that it has { $bed } on { $date }
 letter-trouble-assumed = nobody has measured its bed lately: by the usual weather of the month it may have { $bed } on { $date }, so measure before you do more
 letter-trouble-sign = what was noticed: { $sign }
@@ -698,8 +699,8 @@ letter-week-site = { $site }
 letter-week-quiet =
     { $count ->
         [0] no bin is stocked yet, and nothing waits for you
-        [one] the bin is well and nothing waits for you; last week { $week } went in, and { $year } since 1 January
-       *[other] all { $count } bins are well and nothing waits for you; last week { $week } went in, and { $year } since 1 January
+        [one] the bin is well and nothing waits for you; last week { $week } went in, and { $year } since the beginning of the year
+       *[other] all { $count } bins are well and nothing waits for you; last week { $week } went in, and { $year } since the beginning of the year
     }
 letter-week-empty =
     { $count ->
@@ -719,11 +720,9 @@ letter-week-missed-more =
     }
 letter-week-bin =
     “{ $bin }”: { $how ->
-        [over_limit] got too much, and can take { $room } now
-        [never_food] something is in it that does not belong there
+        [full] well, but can take nothing now
         [too_hot] too hot, or soon will be, so put nothing in
         [bin_rests] rests, so look into it
-        [trouble_seen] trouble was seen, so look into it
         [too_cold] too cold, or soon will be, so put nothing in
         [hungry] hungry, and can take { $room } now
         [drying_out] drying out, so sprinkle water over it
@@ -751,4 +750,4 @@ letter-week-notices =
         [one] 1 notice is not ticked off
        *[other] { $count } notices are not ticked off
     }
-letter-week-fed = last week { $week } of scraps went in, and { $year } since 1 January
+letter-week-fed = last week { $week } of scraps went in, and { $year } since the beginning of the year

@@ -627,7 +627,7 @@ letter-let-in-account = entra como siempre y lo verás en tu lista de lugares
 letter-let-in-invitation = otra carta te trae una invitación con la que puedes entrar
 letter-let-in-first = antes de llevar algo, pregunta qué admite la lombricompostera ese día: demasiado de una vez daña a las lombrices
 letter-let-in-ask = si tienes una pregunta, habla con { $names }
-letter-bounced-subject = Las cartas a una persona vuelven
+letter-bounced-subject = Las cartas a alguien de { $site } vuelven
 letter-bounced = las cartas a { $who } vuelven: su dirección no las acepta
 letter-bounced-ask = pregunta a { $who }, en su puerta o por teléfono, si su dirección sigue siendo correcta
 letter-bounced-correct = si es otra, ponla en la lista de miembros: entonces sale una invitación hacia allí
@@ -659,6 +659,7 @@ letter-trouble =
         [too_wet] la cama de la lombricompostera «{ $bin }» está empapada, según se vio por última vez el { $date }
        *[no_worms] casi no quedan lombrices en la lombricompostera «{ $bin }», según se puede calcular
     }
+letter-trouble-site = se trata de las lombricomposteras de { $site }
 letter-trouble-measured = se midió hace poco y, según eso, la cama está a { $bed } el { $date }
 letter-trouble-assumed = nadie ha medido la cama hace poco: según el tiempo habitual del mes puede estar a { $bed } el { $date }, así que mide antes de hacer más
 letter-trouble-sign = lo que se notó: { $sign }
@@ -694,9 +695,9 @@ letter-week = esto es lo que hay que saber de tus lombricomposteras en la semana
 letter-week-site = { $site }
 letter-week-quiet =
     { $count ->
-        [0] aún no hay lombrices y nada te espera
-        [one] la lombricompostera está bien y nada te espera; la semana pasada entraron { $week }, y { $year } desde el 1 de enero
-       *[other] las { $count } lombricomposteras están bien y nada te espera; la semana pasada entraron { $week }, y { $year } desde el 1 de enero
+        [0] aún no hay lombrices y no tienes nada pendiente
+        [one] la lombricompostera está bien y no tienes nada pendiente; la semana pasada entraron { $week }, y { $year } desde principios de año
+       *[other] las { $count } lombricomposteras están bien y no tienes nada pendiente; la semana pasada entraron { $week }, y { $year } desde principios de año
     }
 letter-week-empty =
     { $count ->
@@ -716,11 +717,9 @@ letter-week-missed-more =
     }
 letter-week-bin =
     «{ $bin }»: { $how ->
-        [over_limit] recibió demasiado, y ahora admite { $room }
-        [never_food] tiene dentro algo que no debe estar
+        [full] está bien, pero ahora no admite nada
         [too_hot] hace demasiado calor o pronto lo hará, así que no eches nada
         [bin_rests] descansa, así que mira dentro
-        [trouble_seen] alguien vio un problema, así que mira dentro
         [too_cold] hace demasiado frío o pronto lo hará, así que no eches nada
         [hungry] tiene hambre, y ahora admite { $room }
         [drying_out] se seca, así que rocíala con agua
@@ -748,4 +747,4 @@ letter-week-notices =
         [one] 1 aviso no está marcado como visto
        *[other] { $count } avisos no están marcados como vistos
     }
-letter-week-fed = la semana pasada entraron { $week } de restos, y { $year } desde el 1 de enero
+letter-week-fed = la semana pasada entraron { $week } de restos, y { $year } desde principios de año

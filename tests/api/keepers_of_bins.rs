@@ -1,12 +1,11 @@
 //! Troubles of bins that nobody told: found by looking, told once a week while they last.
 
-use crate::frame::{NOON_IN_JUNE, all_at_once, id_of};
+use crate::frame::{App, NOON_IN_JUNE, all_at_once};
 use crate::keepers_are_told::{count, letters_to, look, says};
 use crate::post_office::PostOffice;
 use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::{Value, json};
 use std::time::Instant;
-use uuid::Uuid;
 use wormrota::clock;
 use wormrota::desk::due::owe_due;
 use wormrota_domain::access::Role;
@@ -135,25 +134,32 @@ async fn a_bin_that_rests_unseen_is_told_again_and_one_given_up_is_not() {
 /// bins each are looked at once an hour. Prints how long it takes.
 #[tokio::test]
 async fn bins_are_reckoned_once_an_hour() {
-    let post = PostOffice::with_folder().await;
-    let ada = post.app.educator().await;
+    let app = App::start_in_june_without_limits().await;
+    let ada = app.educator().await;
     for _ in 0..30 {
-        let site = post.app.site(&ada).await;
+        let site = app.site(&ada).await;
         for _ in 0..3 {
-            post.app.stocked_bin(&ada, site).await;
+            app.stocked_bin(&ada, site).await;
         }
     }
-    later(&post, 40, 0).await;
-    let looks = "SELECT id FROM jobs WHERE kind = 'bin_troubles'";
-    let mut known: Vec<Uuid> = Vec::new();
-    for (hours, fresh) in [(0, 30), (0, 0), (1, 30)] {
-        later(&post, 40, hours).await;
+    let mut known = 0;
+    for (clock_at, fresh) in [
+        ("2026-07-20T17:10:00Z", 30),
+        ("2026-07-20T17:10:20Z", 0),
+        ("2026-07-20T18:10:00Z", 30),
+    ] {
+        app.set_clock(clock_at).await;
         let begun = Instant::now();
-        owe_due(&post.app.desk, clock::wall()).await.unwrap();
+        owe_due(&app.desk, clock::wall()).await.unwrap();
         println!("{fresh} sites with 3 bins: {:?}", begun.elapsed());
-        let rows: Vec<Uuid> = post.app.rows(looks).await.iter().map(id_of).collect();
-        assert_eq!(rows.len(), known.len() + fresh);
-        known = rows;
+        let looks = app
+            .rows("SELECT id FROM jobs WHERE kind = 'bin_troubles'")
+            .await;
+        known += fresh;
+        assert_eq!(looks.len(), known);
     }
-    assert_eq!(notices(&post, "drying_out").await, 90);
+    let told = app
+        .rows("SELECT id FROM notices WHERE kind = 'drying_out'")
+        .await;
+    assert_eq!(told.len(), 90);
 }

@@ -103,7 +103,7 @@ async fn the_week_tells_what_comes_what_was_missed_and_what_waits() {
             "”: well, and can take ",
             "- 1 newcomer waits to be let in.",
             // A meal of 150 g on June 9, the court's own, 100 g and 200 g.
-            "- Last week 15 oz of scraps went in, and 15 oz since 1 January.",
+            "- Last week 15 oz of scraps went in, and 15 oz since the beginning of the year.",
         ],
     );
     for not in ["June 11,", "June 13,", "June 17,", "June 10,"] {

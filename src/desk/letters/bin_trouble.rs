@@ -66,7 +66,8 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         return Ok(Found::Settled);
     };
     let names = keepers::names(conn, receiver.site, receiver.member).await?;
-    let content = content(receiver.name.as_deref(), &case, names);
+    let (name, site) = (receiver.name.as_deref(), &receiver.site_name);
+    let content = content(name, site, &case, names);
     Ok(receiver.letter(content))
 }
 
@@ -149,7 +150,7 @@ async fn seen(
     })
 }
 
-fn content(name: Option<&str>, case: &Case, names: Vec<String>) -> Content {
+fn content(name: Option<&str>, site: &str, case: &Case, names: Vec<String>) -> Content {
     let about = |code| {
         Phrase::of(code)
             .with("trouble", Value::Code(case.trouble.code()))
@@ -172,6 +173,7 @@ fn content(name: Option<&str>, case: &Case, names: Vec<String>) -> Content {
         let sign = Box::new(Phrase::of(named_sign(sign)));
         what.push(Phrase::of("letter-trouble-sign").with("sign", Value::Phrase(sign)));
     }
+    what.push(Phrase::of("letter-trouble-site").with_text("site", site));
     let mut parts = vec![greeting(name), Part::Paragraph(what)];
     if let Some(check) = &case.seen {
         let visitors = check.visitors.iter();
@@ -260,7 +262,7 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
                 room: Grams(420),
             };
             let names = vec!["Cy".to_owned(), "Iris".to_owned()];
-            content(Some("Ana"), &case, names)
+            content(Some("Ana"), "Elm Court", &case, names)
         })
         .collect()
 }

@@ -15,6 +15,7 @@ use wormrota_domain::ids::{AccountId, MemberId, SiteId};
 use wormrota_domain::letters::LetterKind;
 use wormrota_domain::living_bin::aftermath::Trouble;
 use wormrota_domain::phrase::{Phrase, Value};
+use wormrota_domain::units::Grams;
 
 /// More lines of one sort are only counted: a letter that nobody reads to its end tells
 /// nothing.
@@ -155,6 +156,7 @@ fn bin_line(bin: &BinLine) -> Phrase {
     let how = match bin.trouble {
         Some(trouble) => trouble.code(),
         None if bin.rests => Trouble::Rests.code(),
+        None if bin.room == Grams::ZERO => "full",
         None => "fine",
     };
     Phrase::of("letter-week-bin")
@@ -178,7 +180,6 @@ fn count(of: usize) -> u64 {
 pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
     use crate::store::keepers::LeftUndone;
     use chrono::Days;
-    use wormrota_domain::units::Grams;
     let monday = now.date_naive();
     let line = |name: &str, trouble, room| BinLine {
         name: name.to_owned(),
@@ -186,9 +187,12 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         rests: false,
         room: Grams(room),
     };
-    let all = Trouble::ALL.iter();
+    // What somebody did or saw stands in the notices, of which the letter says how many.
+    let told = [Trouble::OverLimit, Trouble::NeverFood, Trouble::TroubleSeen];
+    let all = Trouble::ALL.iter().filter(|one| !told.contains(one));
     let mut bins: Vec<BinLine> = all.map(|one| line("Stairwell", Some(*one), 0)).collect();
     bins.insert(0, line("Courtyard", None, 420));
+    bins.insert(1, line("Roof", None, 0));
     let day = |n| monday + Days::new(n);
     let busy = SiteWeek {
         name: "Elm Court".to_owned(),

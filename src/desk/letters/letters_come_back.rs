@@ -56,11 +56,12 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         return Ok(Found::Settled);
     };
     let has_account = person.member.account_id.is_some();
-    let content = content(receiver.name.as_deref(), &whose.name, has_account);
+    let (name, site) = (receiver.name.as_deref(), &receiver.site_name);
+    let content = content(name, site, &whose.name, has_account);
     Ok(receiver.letter(content))
 }
 
-fn content(name: Option<&str>, whose: &str, has_account: bool) -> Content {
+fn content(name: Option<&str>, site: &str, whose: &str, has_account: bool) -> Content {
     let about = |code| Phrase::of(code).with_text("who", whose);
     let mut steps = vec![about("letter-bounced-ask")];
     if !has_account {
@@ -68,7 +69,7 @@ fn content(name: Option<&str>, whose: &str, has_account: bool) -> Content {
     }
     steps.push(Phrase::of("letter-bounced-again"));
     Content::of(
-        Phrase::of("letter-bounced-subject"),
+        Phrase::of("letter-bounced-subject").with_text("site", site),
         vec![
             greeting(name),
             Part::sentence(about("letter-bounced")),
@@ -83,6 +84,6 @@ fn content(name: Option<&str>, whose: &str, has_account: bool) -> Content {
 #[cfg(test)]
 pub(super) fn samples(_: DateTime<Utc>) -> Vec<Content> {
     [true, false]
-        .map(|has_account| content(Some("Ana"), "Kim", has_account))
+        .map(|has_account| content(Some("Ana"), "Elm Court", "Kim", has_account))
         .into()
 }
