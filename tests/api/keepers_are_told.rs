@@ -129,10 +129,9 @@ async fn who_is_let_in_hears_of_it_by_letter() {
     let post = PostOffice::with_folder().await;
     let court = post.app.court().await;
     let new = json!({ "expires_in_days": 1, "most_uses": 5 });
-    let sheet = post
-        .app
-        .post(&court.educator, &court.at("/joining_sheets"), &new);
-    let code = sheet.await.ok(201)["code"].clone();
+    let sheets = court.at("/joining_sheets");
+    let sheet = post.app.post(&court.educator, &sheets, &new).await;
+    let code = sheet.ok(201)["code"].clone();
     let bo = post.app.stranger().await;
     let join = json!({ "code": code, "name": "Bo" });
     post.app.post(&bo, "/v1/joinings", &join).await.ok(201);
@@ -190,10 +189,8 @@ async fn a_notice_is_told_to_keepers_and_to_the_deputy_when_they_leave_it() {
     );
 
     let seen = json!({ "visitors": ["rodents", "liquid"] });
-    let checked = post
-        .app
-        .post(&court.resident, &court.bin_at("/checks"), &seen);
-    checked.await.ok(201);
+    let checks = court.bin_at("/checks");
+    post.app.post(&court.resident, &checks, &seen).await.ok(201);
     let notices = post
         .app
         .get(&caretaker, &court.at("/notices"))
