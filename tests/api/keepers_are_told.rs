@@ -111,6 +111,7 @@ async fn who_is_no_keeper_any_more_is_told_nothing() {
     let post = PostOffice::with_folder().await;
     let court = post.app.court().await;
     let caretaker = post.app.member(court.site, Role::Caretaker).await;
+    post.app.member(court.site, Role::Caretaker).await;
     post.app.newcomer(&court.educator, court.site, "Kim").await;
     let id = post.app.member_id(&caretaker, court.site).await;
     let path = court.at(&format!("/members/{id}"));
@@ -119,7 +120,9 @@ async fn who_is_no_keeper_any_more_is_told_nothing() {
         .patch(&court.educator, &path, &change)
         .await
         .ok(200);
-    assert_eq!(post.send().await, 0);
+    assert_eq!(post.send().await, 1);
+    let letters = letters_to(&post, &caretaker, "newcomer_waits").await;
+    assert_eq!(letters, [] as [String; 0]);
     assert_eq!(count(&post, "newcomer_waits", "not_wanted").await, 1);
 }
 
