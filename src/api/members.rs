@@ -58,7 +58,7 @@ pub struct MemberDetailsBody {
     /// Whether fellow members may see their address, for covering a turn.
     shares_email: bool,
     /// Since when letters to their address come back; null while they do not, and again with
-    /// another address.
+    /// another address or `try_letters_again`.
     bounced_at: Option<DateTime<Utc>>,
 }
 
@@ -94,6 +94,9 @@ pub struct MemberChangeBody {
     #[serde(default)]
     #[schema(value_type = Option<EmailAddress>)]
     email: Change<String>,
+    /// True to have letters tried again at an address from which they came back (`bounced_at`).
+    #[serde(default)]
+    try_letters_again: bool,
     /// Other roles, in the place of all the old ones; for caretakers and educators, each
     /// role within what they may hand out.
     #[schema(value_type = Option<Vec<RoleCode>>, min_items = 1)]
@@ -267,6 +270,7 @@ fn change(body: MemberChangeBody) -> MemberChange {
         shares_email: body.shares_email,
         flat: body.flat,
         email: body.email,
+        try_letters_again: body.try_letters_again,
         roles: body.roles,
         successor: body.successor_id.map(MemberId),
     }

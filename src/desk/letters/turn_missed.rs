@@ -165,6 +165,7 @@ impl Missed<'_> {
                 Part::Heading(Phrase::of("letter-missed-do")),
                 Part::Points(steps),
             ],
+            calendar: None,
         }
     }
 }

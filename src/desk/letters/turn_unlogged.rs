@@ -140,6 +140,7 @@ impl Asking<'_> {
                     Phrase::of("letter-fed-links").with("date", Value::Date(self.until)),
                 ]),
             ],
+            calendar: None,
         }
     }
 }
