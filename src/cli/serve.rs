@@ -60,7 +60,7 @@ pub fn serve_until_told(
     let mut sending = ground
         .runtime
         .spawn(letters::keep_sending(desk.clone(), post, stop));
-    let state = AppState::new(desk, settings.clone())?;
+    let state = AppState::new(desk, settings.clone(), &ground.settings.letters)?;
     let patience = Duration::from_secs(settings.shutdown_timeout_s);
     ground.runtime.block_on(async {
         let mut told = Told::listen()?;

@@ -30,7 +30,9 @@ fn letter(calendar: Option<Appointment>) -> Letter {
             subject: Phrase::of("letter-signin-subject"),
             parts: vec![Part::Paragraph(vec![Phrase::of("letter-secret")])],
             calendar,
+            thread: None,
         },
+        fewer: None,
         not_before: None,
     }
 }

@@ -1,6 +1,7 @@
 //! How letters are written, and to which mail server they are handed.
 
 use super::{Env, Rule, SettingsError, secret_file};
+use lettre::message::Mailbox;
 use serde::Deserialize;
 use std::fmt;
 use std::net::IpAddr;
@@ -128,6 +129,25 @@ impl MailServer {
 }
 
 impl Letters {
+    /// From whom letters come.
+    ///
+    /// # Errors
+    /// When `letters.from` is no address.
+    pub fn sender(&self) -> Result<Mailbox, SettingsError> {
+        self.from.parse().map_err(|_| SettingsError::Wrong {
+            key: "letters.from".to_owned(),
+            value: format!("`{}`", self.from),
+            origin: "the settings".to_owned(),
+            expected: "a name and an address".to_owned(),
+        })
+    }
+
+    /// Where the service is reached from outside, without a slash at the end.
+    #[must_use]
+    pub fn outside(&self) -> &str {
+        self.public_url.trim_end_matches('/')
+    }
+
     /// The rules that types cannot hold.
     pub(super) fn rules(&self) -> [Rule; 8] {
         let (url, smtp) = (&self.public_url, &self.smtp);
@@ -147,7 +167,7 @@ impl Letters {
             ),
             (
                 "letters.from",
-                self.from.parse::<lettre::message::Mailbox>().is_ok(),
+                self.from.parse::<Mailbox>().is_ok(),
                 "a name and an address, such as Worm bins <bins@example.org>",
             ),
             (
