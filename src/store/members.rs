@@ -103,6 +103,17 @@ pub struct WishChange {
     pub letters_off: Option<Vec<String>>,
 }
 
+impl WishChange {
+    /// Forgets all of them.
+    #[must_use]
+    pub const fn none() -> Self {
+        Self {
+            reminder_days: Some(None),
+            letters_off: Some(Vec::new()),
+        }
+    }
+}
+
 /// Whose letters come back.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Bounced {
