@@ -23,24 +23,28 @@ const SERVICE: [&[&str]; 8] = [
 ];
 
 /// The domain's modules from left to right.
-const DOMAIN: [&[&str]; 9] = [
+const DOMAIN: [&[&str]; 11] = [
     &["coded"],
     &["units", "ids", "calendar", "site"],
     &["phrase"],
     &["food"],
     &["living_bin"],
+    &["closure"],
     &["rota"],
     &["turns"],
+    &["cover"],
     &["letters"],
     &["access"],
 ];
 
 /// What equals may know of each other, with the reason.
-const AMONG_EQUALS: [(&str, &str); 2] = [
+const AMONG_EQUALS: [(&str, &str); 3] = [
     // A filter that cannot be read must stop the start as any other wrong setting does.
     ("settings", "telemetry"),
     // Which form log lines have is a setting.
     ("telemetry", "settings"),
+    // The demo shows the letters that lie in their folder.
+    ("api", "letters"),
 ];
 
 /// Layers that a module leaves out although they stand to its left.

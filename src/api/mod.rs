@@ -22,6 +22,7 @@ pub mod closures;
 mod csv_body;
 pub mod decisions;
 pub mod demo_clock;
+mod demo_letters;
 mod doors;
 pub mod etag;
 pub mod exact;
@@ -85,6 +86,7 @@ pub mod turns;
 
 use crate::clock::Clock;
 use crate::desk::Desk;
+use crate::letters::LetterFolder;
 use crate::settings::{Letters, Server};
 use actix_web::middleware::from_fn;
 use actix_web::web::Bytes;
@@ -113,6 +115,8 @@ pub struct AppState {
     /// How often somebody may ask.
     limits: rate::RateLimits,
     outside: outside::Outside,
+    /// The letters that the demo shows.
+    demo_letters: Option<LetterFolder>,
 }
 
 impl AppState {
@@ -130,7 +134,17 @@ impl AppState {
             document: document.to_json().map_err(io::Error::other)?.into(),
             known_paths: KnownPaths::of(&document),
             doors: Doors::of(&document),
+            demo_letters: None,
         })
+    }
+
+    /// Has the letters of a folder shown to this machine, which only the demo does.
+    #[must_use]
+    pub fn showing_letters(self, folder: LetterFolder) -> Self {
+        Self {
+            demo_letters: Some(folder),
+            ..self
+        }
     }
 }
 
@@ -302,6 +316,7 @@ pub fn demo_routes(config: &mut ServiceConfig) {
 pub fn run(listener: TcpListener, state: AppState) -> io::Result<actix_web::dev::Server> {
     let settings = state.server.clone();
     let demo = state.desk.clock() == Clock::Demo;
+    let shows_letters = state.demo_letters.is_some();
     let state = web::Data::new(state);
     let mut server = HttpServer::new(move || {
         App::new()
@@ -314,6 +329,11 @@ pub fn run(listener: TcpListener, state: AppState) -> io::Result<actix_web::dev:
             })
             .into_app()
             .configure(pages::routes)
+            .configure(|config| {
+                if shows_letters {
+                    demo_letters::routes(config);
+                }
+            })
             .app_data(state.clone())
             // A key that is no UUID is a key of nothing.
             .app_data(web::PathConfig::default().error_handler(|_, _| {

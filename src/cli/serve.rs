@@ -56,11 +56,16 @@ pub fn serve_until_told(
         .spawn(work::drafting::keep_drafting(desk.clone()));
     let owing = ground.runtime.spawn(work::owing::keep_owing(desk.clone()));
     let post = Post::of(&ground.settings.data_folder, &ground.settings.letters)?;
+    let folder = post.folder().clone();
     let (stop_sending, stop) = watch::channel(false);
     let mut sending = ground
         .runtime
         .spawn(letters::keep_sending(desk.clone(), post, stop));
-    let state = AppState::new(desk, settings.clone(), &ground.settings.letters)?;
+    let is_demo = desk.clock() == Clock::Demo;
+    let mut state = AppState::new(desk, settings.clone(), &ground.settings.letters)?;
+    if is_demo {
+        state = state.showing_letters(folder);
+    }
     let patience = Duration::from_secs(settings.shutdown_timeout_s);
     ground.runtime.block_on(async {
         let mut told = Told::listen()?;

@@ -58,6 +58,10 @@ impl Demo {
                  Begin a new demo for all three.\n",
             );
         }
+        let _ = writeln!(
+            text,
+            "\nNobody gets a letter from the demo; those that it writes are at {base}/letters"
+        );
         let body = quoted(&json!({"advance_days": 1}).to_string());
         let _ = write!(
             text,

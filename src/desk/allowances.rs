@@ -10,7 +10,7 @@ use super::{Desk, DeskError};
 use crate::store::{Conn, allowances};
 use chrono::{DateTime, TimeDelta, Utc};
 use futures_util::FutureExt;
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::sync::{Mutex, PoisonError};
 
 /// Kinds of allowances by the word that stands in the database, with their span in minutes.
@@ -85,8 +85,13 @@ impl Allowance {
         DateTime::from_timestamp(second, 0).unwrap_or(wall)
     }
 
+    /// When the next span begins.
+    pub(super) fn next_span(&self, wall: DateTime<Utc>) -> DateTime<Utc> {
+        self.start(wall) + self.span
+    }
+
     fn verdict(&self, allowed: bool, left: u32, wall: DateTime<Utc>) -> Verdict {
-        let ends = self.start(wall) + self.span;
+        let ends = self.next_span(wall);
         let seconds = u64::try_from((ends - wall).num_seconds()).unwrap_or(0);
         Verdict {
             allowed,
@@ -219,6 +224,29 @@ impl Desk {
     }
 }
 
+/// Takes as many of an allowance as each of several wants, as far as there are some; says how
+/// many each has got.
+pub(super) async fn take_each(
+    conn: &mut Conn,
+    allowance: Allowance,
+    wanted: &BTreeMap<[u8; 32], u32>,
+    wall: DateTime<Utc>,
+) -> Result<BTreeMap<[u8; 32], u32>, DeskError> {
+    let start = allowance.start(wall);
+    let used = allowances::take_each(conn, allowance.counted, wanted, start).await?;
+    let used: HashMap<Vec<u8>, i64> = used.into_iter().collect();
+    let mut granted = BTreeMap::new();
+    for (whom, wanted) in wanted {
+        let used = used.get(whom.as_slice()).copied().unwrap_or(i64::MAX);
+        let (got, _) = within(allowance.most, used, *wanted);
+        if got < *wanted {
+            give_back(conn, allowance, whom, *wanted - got, wall).await?;
+        }
+        granted.insert(*whom, got);
+    }
+    Ok(granted)
+}
+
 /// Takes one of an allowance within a transaction, always asking the row.
 pub(super) async fn take(
     conn: &mut Conn,
@@ -232,15 +260,16 @@ pub(super) async fn take(
     Ok(allowance.verdict(granted == 1, left, wall))
 }
 
-/// Gives back one that was taken at `wall`.
+/// Gives back some that were taken at `wall`.
 pub(super) async fn give_back(
     conn: &mut Conn,
     allowance: Allowance,
     whom: &[u8; 32],
+    how_many: u32,
     wall: DateTime<Utc>,
 ) -> Result<(), DeskError> {
     let start = allowance.start(wall);
-    Ok(allowances::give_back(conn, allowance.counted, whom, start).await?)
+    Ok(allowances::give_back(conn, allowance.counted, whom, start, how_many.into()).await?)
 }
 
 /// Forgets spans that are over; says how many.

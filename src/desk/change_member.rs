@@ -290,7 +290,7 @@ impl Changing<'_> {
             return Ok(());
         }
         let whose = Bounced::Member(self.site, id);
-        members::note_bounce(self.conn, whose, None).await?;
+        members::note_bounces(self.conn, &[(whose, None)]).await?;
         invitations::revoke_of(self.conn, self.site, id, clock::wall()).await?;
         if matches!(change.email, Change::To(_)) {
             owe_invitation(self.conn, self.who, id, self.people, self.errand.now).await?;

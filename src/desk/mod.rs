@@ -56,6 +56,7 @@ pub mod keep_closure;
 pub mod keep_pattern;
 pub mod keep_turn;
 mod labels;
+pub mod lease_letters;
 pub mod leave;
 pub mod letter_links;
 pub mod letters;

@@ -79,7 +79,7 @@ impl Try {
     /// Gives back what a right password took.
     pub(super) async fn give_back(&self, conn: &mut Conn) -> Result<(), DeskError> {
         for (allowance, whom) in &self.taken {
-            allowances::give_back(conn, *allowance, whom, self.at).await?;
+            allowances::give_back(conn, *allowance, whom, 1, self.at).await?;
         }
         Ok(())
     }

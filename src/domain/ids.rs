@@ -74,6 +74,8 @@ ids! {
     ApartPairId,
     /// Days on which somebody is away.
     AbsenceId,
+    /// A search for somebody who comes in the stead of who is away.
+    CallId,
     /// Who holds which place over a span of days.
     RotaId,
     /// A secret address of a calendar.

@@ -11,14 +11,18 @@
 //! - [`phrase`]: what is to be said, before it is words
 //! - [`food`]: what may go in, how much a container holds, what a mix needs
 //! - [`living_bin`]: how a bin eats, what it can take, and the decision on an offer
+//! - [`closure`]: what a bin needs while its site is shut, or that it must move
 //! - [`rota`]: who feeds when: hard rules, drafting and re-planning, with proofs
 //! - [`turns`]: on which days a bin is fed, and what changes when its rhythm does
+//! - [`cover`]: whether a turn is needed when somebody is away, and who is asked to come instead
 //! - [`letters`]: the kinds of letters, what may become of one, and at what hour
 //! - [`access`]: who may do what
 
 pub mod access;
 pub mod calendar;
+pub mod closure;
 mod coded;
+pub mod cover;
 pub mod food;
 pub mod ids;
 pub mod letters;

@@ -133,8 +133,8 @@ impl When {
     }
 }
 
-/// What clocks in the zone show at both ends; none if a reader would take one of them for
-/// another instant: a time that comes twice is the first (RFC 5545, 3.3.5).
+/// What clocks in the zone show at both ends; none if one of the times comes twice. By RFC 5545,
+/// 3.3.5, it is the first, but not to every reader.
 fn walls(
     starts: DateTime<Utc>,
     ends: DateTime<Utc>,
@@ -143,7 +143,7 @@ fn walls(
     let shown = |at: DateTime<Utc>| {
         let at = at.trunc_subsecs(0);
         let wall = zone.wall(at);
-        (zone.first_instant(wall) == at).then_some(wall)
+        (zone.first_instant(wall) == zone.last_instant(wall)).then_some(wall)
     };
     // UTC has a form of its own.
     (zone != SiteZone::UTC).then_some(())?;

@@ -3,6 +3,7 @@
 //! only built by `lettre`, which lets nobody's name begin a new one.
 
 use super::headers::{AutoSubmitted, ListUnsubscribe, ListUnsubscribePost};
+use super::signer::Signer;
 use super::{appointment, page, render};
 use crate::desk::letters::{Appointment, Letter};
 use crate::settings::{Letters, SettingsError};
@@ -26,6 +27,8 @@ pub(super) struct Common {
     public_url: String,
     /// From whom they come.
     from: Mailbox,
+    /// What signs those that go to a mail server.
+    signer: Option<Signer>,
 }
 
 impl Common {
@@ -33,6 +36,7 @@ impl Common {
         Ok(Self {
             public_url: settings.outside().to_owned(),
             from: settings.sender()?,
+            signer: Signer::of(&settings.dkim)?,
         })
     }
 }
@@ -94,7 +98,7 @@ pub(super) fn message(
             .multipart(parts.singlepart(part(ContentType::parse(&shown)?, &text)?))
             .singlepart(attached);
     }
-    let mut message = Message::builder()
+    let mut head = Message::builder()
         .from(from.clone())
         .to(to)
         .subject(words.subject)
@@ -104,19 +108,23 @@ pub(super) fn message(
     if let Some(thread) = thread(letter) {
         // No letter has this identifier, so that the order does not matter in which those about
         // one thing are sent, and forgotten (RFC 5322, section 3.6.4).
-        message = message.references(format!("<about-{thread}@{}>", from.email.domain()));
+        head = head.references(format!("<about-{thread}@{}>", from.email.domain()));
     }
     if let Some(fewer) = &letter.fewer {
         let address = render::address_of(fewer, &common.public_url);
         // A program that ends letters by itself needs an address that nobody can read along
         // (RFC 8058, section 3.1).
         let by_itself = address.starts_with("https://");
-        message = message.header(ListUnsubscribe(address));
+        head = head.header(ListUnsubscribe(address));
         if by_itself {
-            message = message.header(ListUnsubscribePost);
+            head = head.header(ListUnsubscribePost);
         }
     }
-    let message = message.multipart(parts)?.formatted();
+    let message = match (form, &common.signer) {
+        (Form::Portable, Some(signer)) => signer.signed(head, &parts)?,
+        _ => head.multipart(parts)?,
+    };
+    let message = message.formatted();
     Ok(Composed { envelope, message })
 }
 

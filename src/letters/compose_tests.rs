@@ -81,7 +81,7 @@ fn a_turn_is_shown_and_attached() {
     for line in [
         "METHOD:REQUEST",
         "UID:00000000-0000-0000-0000-000000000007.00000000-0000-0000-0000-000000000008@wormrota.invalid",
-        "SEQUENCE:217947600",
+        "SEQUENCE:218120400",
         "DTSTAMP:20261129T130000Z",
         "DTSTART;TZID=America/Chicago:20261201T080000",
         "DTEND;TZID=America/Chicago:20261201T180000",

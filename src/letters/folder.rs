@@ -1,5 +1,6 @@
 //! The folder that letters lie in: only its owner can look into it.
 
+use super::opened::Opened;
 use chrono::{DateTime, TimeDelta, Utc};
 use std::fs::{self, DirBuilder, OpenOptions};
 use std::io::{self, Write};
@@ -8,9 +9,20 @@ use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 use uuid::Uuid;
 
+/// A letter that lies in the folder.
+#[derive(Debug)]
+pub struct Lying {
+    /// Its key.
+    pub id: Uuid,
+    /// When it was written.
+    pub written_at: DateTime<Utc>,
+    /// What it says.
+    pub letter: Opened,
+}
+
 /// A folder for letters.
 #[derive(Debug, Clone)]
-pub(super) struct LetterFolder {
+pub struct LetterFolder {
     path: PathBuf,
     kept: TimeDelta,
 }
@@ -33,6 +45,28 @@ impl LetterFolder {
             .map_err(io::Error::other)?
     }
 
+    /// The letters that were written last, at most so many, the newest first.
+    ///
+    /// # Errors
+    /// When the folder or a letter in it cannot be read.
+    pub async fn newest(&self, most: usize) -> io::Result<Vec<Lying>> {
+        let folder = self.path.clone();
+        tokio::task::spawn_blocking(move || newest_now(&folder, most))
+            .await
+            .map_err(io::Error::other)?
+    }
+
+    /// The letter with a key, if it lies here.
+    ///
+    /// # Errors
+    /// When it cannot be read.
+    pub async fn read(&self, id: Uuid) -> io::Result<Option<Lying>> {
+        let folder = self.path.clone();
+        tokio::task::spawn_blocking(move || read_now(&folder, id))
+            .await
+            .map_err(io::Error::other)?
+    }
+
     /// Puts a letter under its key, in one step: whoever looks finds all of it or
     /// nothing.
     pub(super) async fn put(&self, id: Uuid, message: Vec<u8>) -> io::Result<()> {
@@ -40,6 +74,49 @@ impl LetterFolder {
         tokio::task::spawn_blocking(move || put_now(&folder, id, &message))
             .await
             .map_err(io::Error::other)?
+    }
+}
+
+fn newest_now(folder: &Path, most: usize) -> io::Result<Vec<Lying>> {
+    let entries = match fs::read_dir(folder) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
+        entries => entries?,
+    };
+    let mut found = Vec::new();
+    for entry in entries {
+        let entry = entry?;
+        let name = entry.file_name();
+        let id = name.to_str().and_then(|name| name.strip_suffix(".eml"));
+        if let Some(id) = id.and_then(|id| id.parse::<Uuid>().ok()) {
+            found.push((entry.metadata()?.modified()?, id));
+        }
+    }
+    found.sort_unstable_by(|one, other| other.cmp(one));
+    found.truncate(most);
+    let mut letters = Vec::new();
+    for (_, id) in found {
+        // It may have been deleted meanwhile.
+        letters.extend(read_now(folder, id)?);
+    }
+    Ok(letters)
+}
+
+fn read_now(folder: &Path, id: Uuid) -> io::Result<Option<Lying>> {
+    let path = folder.join(format!("{id}.eml"));
+    let read = fs::metadata(&path)
+        .and_then(|metadata| metadata.modified())
+        .and_then(|written| Ok((written, fs::read(&path)?)));
+    match read {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(error) => Err(error),
+        Ok((written, bytes)) => {
+            let letter = Opened::read(&String::from_utf8_lossy(&bytes));
+            Ok(letter.map(|letter| Lying {
+                id,
+                written_at: written.into(),
+                letter,
+            }))
+        }
     }
 }
 

@@ -13,26 +13,34 @@ mod folder;
 #[cfg(test)]
 mod golden_tests;
 mod headers;
+mod ledger;
+mod opened;
 mod page;
 mod render;
 mod sender;
+mod signer;
 mod smtp;
+mod tray;
+
+pub use folder::{LetterFolder, Lying};
+pub use opened::Opened;
 
 use crate::clock;
 use crate::desk::{Desk, DeskError};
 use crate::settings::{Letters, SettingsError};
+use crate::store::letters::LetterRow;
 use chrono::{DateTime, Utc};
 use compose::Common;
-use folder::LetterFolder;
 use futures_util::FutureExt;
 use futures_util::future::{join_all, try_join_all};
-use sender::Sender;
+use sender::{Sender, Shared};
 use smtp::Peer;
 use std::panic::AssertUnwindSafe;
 use std::path::Path;
 use std::time::Duration;
 use tokio::sync::watch;
 use tokio::time::{Interval, MissedTickBehavior, interval};
+use wormrota_domain::letters::{Reason, Tried};
 
 /// How often a sender looks for letters: somebody waits for each.
 const LOOKS_EVERY: Duration = Duration::from_secs(3);
@@ -64,7 +72,8 @@ impl Post {
     /// data folder.
     ///
     /// # Errors
-    /// When `letters.from` is no address, or TLS cannot be set up.
+    /// When `letters.from` is no address, TLS cannot be set up, or the key for signing cannot be
+    /// used.
     pub fn of(data_folder: &Path, settings: &Letters) -> Result<Self, SettingsError> {
         let folder = LetterFolder::within(data_folder, settings.kept_days);
         let (way, senders) = if settings.smtp.is_named() {
@@ -84,6 +93,12 @@ impl Post {
         })
     }
 
+    /// The folder that letters lie in where there is no mail server.
+    #[must_use]
+    pub const fn folder(&self) -> &LetterFolder {
+        &self.folder
+    }
+
     /// Deletes letters that have lain in the folder for as long as they are kept; says how
     /// many.
     ///
@@ -98,7 +113,8 @@ impl Post {
 /// way: one that is dropped in the middle is sent again by another copy. Several senders work
 /// side by side, so that a letter that hangs holds up no other.
 pub async fn keep_sending(desk: Desk, post: Post, stop: Stop) {
-    let senders = (0..post.senders).map(|_| keep_one_sending(&desk, &post, stop.clone()));
+    let shared = Shared::by(post.senders);
+    let senders = (0..post.senders).map(|_| keep_one_sending(&shared, &desk, &post, stop.clone()));
     let forgetting = async {
         let mut looks = every(FORGETS_EVERY);
         loop {
@@ -114,7 +130,7 @@ pub async fn keep_sending(desk: Desk, post: Post, stop: Stop) {
     }
 }
 
-async fn keep_one_sending(desk: &Desk, post: &Post, mut stop: Stop) {
+async fn keep_one_sending(shared: &Shared, desk: &Desk, post: &Post, mut stop: Stop) {
     let mut sender = Sender::default();
     let mut looks = every(LOOKS_EVERY);
     loop {
@@ -123,13 +139,12 @@ async fn keep_one_sending(desk: &Desk, post: &Post, mut stop: Stop) {
             // An error means that whoever could tell is gone.
             _ = stop.wait_for(|told| *told) => return,
         }
-        let round = sender.send_due(desk, post, clock::wall, || *stop.borrow());
+        let round = sender.send_due(shared, desk, post, clock::wall, || *stop.borrow());
         match AssertUnwindSafe(round).catch_unwind().await {
             Ok(Ok(_)) => {}
             Ok(Err(error)) => {
                 tracing::warn!(code = error.code(), "letters are left for later");
             }
-            // Whatever it was about this letter, it must not stop the others.
             Err(_) => {
                 tracing::error!("a sender broke down; its letter is left until its lease ends");
                 sender = Sender::default();
@@ -144,9 +159,10 @@ async fn keep_one_sending(desk: &Desk, post: &Post, mut stop: Stop) {
 /// # Errors
 /// When the database cannot be reached.
 pub async fn send_due(desk: &Desk, post: &Post, now: DateTime<Utc>) -> Result<usize, DeskError> {
+    let shared = Shared::by(post.senders);
     let senders = (0..post.senders).map(|_| async {
         let mut sender = Sender::default();
-        sender.send_due(desk, post, || now, || false).await
+        sender.send_due(&shared, desk, post, || now, || false).await
     });
     Ok(try_join_all(senders).await?.into_iter().sum())
 }
@@ -155,4 +171,28 @@ fn every(pause: Duration) -> Interval {
     let mut ticks = interval(pause);
     ticks.set_missed_tick_behavior(MissedTickBehavior::Delay);
     ticks
+}
+
+/// A line for whoever runs the service, with keys and codes and without an address.
+fn log(letter: &LetterRow, tried: Tried, answer: Option<u16>) {
+    let (id, kind, attempt) = (letter.id, letter.kind.as_str(), letter.attempts);
+    let code = tried.reason().map(Reason::code);
+    match tried {
+        Tried::Failed(reason) if reason.holds_for_all() => tracing::error!(
+            letter = %id, kind, attempt, code, answer,
+            "no letter can be sent like this; look at `letters` in the settings"
+        ),
+        Tried::Refused(_) | Tried::Unfit(_) | Tried::TooLate => tracing::warn!(
+            letter = %id, kind, attempt, code, answer, "a letter was not sent"
+        ),
+        Tried::Sent
+        | Tried::NotWanted
+        | Tried::Unwanted(_)
+        | Tried::Waits(Reason::QuietHours, _) => {
+            tracing::debug!(letter = %id, kind, attempt, "settled");
+        }
+        Tried::Failed(_) | Tried::Waits(..) => tracing::warn!(
+            letter = %id, kind, attempt, code, answer, "a letter is tried again later"
+        ),
+    }
 }

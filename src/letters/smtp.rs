@@ -5,17 +5,17 @@
 use super::answer::{Fault, Step};
 use super::compose::Composed;
 use crate::settings::{MailServer, Tls};
+use lettre::transport::smtp::Error;
 use lettre::transport::smtp::authentication::{Credentials, DEFAULT_MECHANISMS};
 use lettre::transport::smtp::client::{AsyncSmtpConnection, TlsParameters};
 use lettre::transport::smtp::commands::{Data, Mail, Rcpt, Rset};
 use lettre::transport::smtp::extension::{ClientId, Extension, MailParameter};
-use lettre::transport::smtp::{Error, response::Response};
 use std::time::Duration;
 use wormrota_domain::letters::{Reason, Tried};
 
 /// A letter is given up for now after so long, however lively the server is: well before the
 /// lease ends.
-const ATTEMPT: Duration = Duration::from_secs(90);
+pub(super) const ATTEMPT: Duration = Duration::from_secs(90);
 
 /// A mail server as the settings name it. Its `Debug` output holds no password.
 #[derive(Clone)]
@@ -82,7 +82,8 @@ impl Peer {
         Ok(connection)
     }
 
-    async fn hand_over_on(
+    /// Says from whom a letter comes.
+    async fn begin(
         &self,
         connection: &mut AsyncSmtpConnection,
         letter: &Composed,
@@ -102,7 +103,16 @@ impl Peer {
         }
         let mail = Mail::new(envelope.from().cloned(), parameters);
         self.answer(Step::Sender, connection.command(mail)).await?;
-        for receiver in envelope.to() {
+        Ok(())
+    }
+
+    /// Says the rest.
+    async fn finish(
+        &self,
+        connection: &mut AsyncSmtpConnection,
+        letter: &Composed,
+    ) -> Result<(), Fault> {
+        for receiver in letter.envelope.to() {
             let rcpt = Rcpt::new(receiver.clone(), Vec::new());
             self.answer(Step::Receiver, connection.command(rcpt))
                 .await?;
@@ -128,7 +138,14 @@ impl Peer {
 
 /// One sender's connection, which goes from letter to letter.
 #[derive(Default)]
-pub(super) struct Line(Option<AsyncSmtpConnection>);
+pub(super) struct Line(Option<Kept>);
+
+/// A connection between two letters.
+struct Kept {
+    connection: AsyncSmtpConnection,
+    /// The server said no in the middle of a letter, and waits for the rest of it.
+    in_the_middle: bool,
+}
 
 impl Line {
     /// Hands a letter over. After a fault the connection is not used again, unless the server
@@ -137,45 +154,66 @@ impl Line {
         // Out of its place while it is in use: whoever is stopped in between leaves none.
         let kept = self.0.take();
         let trying = async {
-            let mut connection = match kept {
-                Some(connection) => again(peer, connection).await?,
-                None => peer.connect().await?,
+            let (mut connection, begun) = begun(peer, kept, letter).await?;
+            let handed = match begun {
+                Ok(()) => peer.finish(&mut connection, letter).await,
+                no => no,
             };
-            let handed = peer.hand_over_on(&mut connection, letter).await;
             Ok::<_, Fault>((connection, handed))
         };
         let (connection, handed) = tokio::time::timeout(ATTEMPT, trying)
             .await
             .unwrap_or_else(|_| Err(Reason::TimedOut.into()))?;
-        let usable = match handed {
-            Ok(()) => true,
-            // 421 announces that the server hangs up.
-            Err(fault) => fault.code.is_some_and(|code| code != 421),
-        };
-        if usable {
-            self.0 = Some(connection);
+        if handed.map_or_else(still_there, |()| true) {
+            self.0 = Some(Kept {
+                connection,
+                in_the_middle: handed.is_err(),
+            });
         }
         handed
     }
 
     /// Takes leave, if there is anybody.
     pub(super) async fn hang_up(&mut self, peer: &Peer) {
-        if let Some(mut connection) = self.0.take() {
+        if let Some(mut kept) = self.0.take() {
             // Whether the server says goodbye too changes nothing.
-            let _ = tokio::time::timeout(peer.patience, connection.quit()).await;
+            let _ = tokio::time::timeout(peer.patience, kept.connection.quit()).await;
         }
     }
 }
 
-/// A connection that is fit for the next letter: the old one, if it still answers.
-async fn again(
+/// Whether the connection can be used after a fault: the server answered, and did not announce
+/// that it hangs up, which is what 421 says.
+fn still_there(fault: Fault) -> bool {
+    fault.code.is_some_and(|code| code != 421)
+}
+
+/// A connection on which the letter is begun, and how the server took that. The old one, if it
+/// still answers: what was left of it before the first word of a letter costs no letter a try.
+async fn begun(
     peer: &Peer,
-    mut connection: AsyncSmtpConnection,
-) -> Result<AsyncSmtpConnection, Fault> {
-    let reset: Result<Response, Fault> =
-        peer.answer(Step::Greeting, connection.command(Rset)).await;
-    match reset {
-        Ok(_) => Ok(connection),
-        Err(_) => peer.connect().await,
+    kept: Option<Kept>,
+    letter: &Composed,
+) -> Result<(AsyncSmtpConnection, Result<(), Fault>), Fault> {
+    if let Some(Kept {
+        mut connection,
+        in_the_middle,
+    }) = kept
+    {
+        let ready = if in_the_middle {
+            let reset = peer.answer(Step::Greeting, connection.command(Rset)).await;
+            reset.is_ok()
+        } else {
+            true
+        };
+        if ready {
+            let begun = peer.begin(&mut connection, letter).await;
+            if begun.map_or_else(still_there, |()| true) {
+                return Ok((connection, begun));
+            }
+        }
     }
+    let mut connection = peer.connect().await?;
+    let begun = peer.begin(&mut connection, letter).await;
+    Ok((connection, begun))
 }

@@ -1,5 +1,6 @@
 //! How letters are written, and to which mail server they are handed.
 
+use super::dkim::Dkim;
 use super::{Env, Rule, SettingsError, secret_file};
 use lettre::message::Mailbox;
 use serde::Deserialize;
@@ -21,6 +22,8 @@ pub struct Letters {
     pub to_one_address_per_hour: u32,
     /// The mail server.
     pub smtp: MailServer,
+    /// How they are signed.
+    pub dkim: Dkim,
 }
 
 /// The mail server that letters are handed to.
@@ -149,8 +152,11 @@ impl Letters {
     }
 
     /// The rules that types cannot hold.
-    pub(super) fn rules(&self) -> [Rule; 8] {
+    pub(super) fn rules(&self) -> impl Iterator<Item = Rule> {
         let (url, smtp) = (&self.public_url, &self.smtp);
+        let from = self.sender().ok();
+        let domain = from.as_ref().map_or("", |from| from.email.domain());
+        let dkim = self.dkim.rules(domain);
         [
             (
                 "letters.public_url",
@@ -167,7 +173,7 @@ impl Letters {
             ),
             (
                 "letters.from",
-                self.from.parse::<Mailbox>().is_ok(),
+                from.is_some(),
                 "a name and an address, such as Worm bins <bins@example.org>",
             ),
             (
@@ -196,6 +202,8 @@ impl Letters {
                 "1 to 32 letters at once",
             ),
         ]
+        .into_iter()
+        .chain(dkim)
     }
 }
 

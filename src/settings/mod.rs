@@ -5,11 +5,13 @@
 //! only from the environment, or from a file in the data folder that only its owner can
 //! read; no `Debug` output holds one.
 
+mod dkim;
 mod letters;
 mod networks;
 mod secret_file;
 mod signing_keys;
 
+pub use dkim::{Dkim, DkimKey};
 pub use letters::{Letters, MailServer, Password, Tls};
 pub use networks::Networks;
 pub use signing_keys::{SigningKey, SigningKeys};
@@ -63,6 +65,9 @@ pub enum SettingsError {
     /// The mail server's password is missing, superfluous or readable by others.
     #[error("password of the mail server: {0}")]
     MailPassword(String),
+    /// The key for signing letters is missing, superfluous, unusable or readable by others.
+    #[error("key for signing letters: {0}")]
+    DkimKey(String),
 }
 
 /// Everything the service can be told.
@@ -285,6 +290,8 @@ impl Settings {
         settings.check(&merged)?;
         settings.letters.smtp.password = Password::load(env, &settings.data_folder)?;
         settings.letters.smtp.check()?;
+        settings.letters.dkim.key = DkimKey::load(env, &settings.data_folder)?;
+        settings.letters.dkim.check()?;
         Ok(settings)
     }
 

@@ -310,25 +310,53 @@ pub async fn people(
         .collect())
 }
 
-/// Notes since when letters to somebody come back, or that they do not. What is noted already
-/// stays.
-pub async fn note_bounce(
+/// Notes since when letters to somebody come back, or that they do not, for several at once.
+/// What is noted already stays.
+pub async fn note_bounces(
+    conn: &mut Conn,
+    all: &[(Bounced, Option<DateTime<Utc>>)],
+) -> Result<(), StoreError> {
+    let (mut sites, mut ids, mut accounts) = (Vec::new(), Vec::new(), Vec::new());
+    for (whose, since) in all {
+        match (*whose, *since) {
+            (whose, Some(since)) => note_bounce(conn, whose, since).await?,
+            (Bounced::Member(site, member), None) => {
+                sites.push(site.0);
+                ids.push(member.0);
+            }
+            (Bounced::Account(account), None) => accounts.push(account.0),
+        }
+    }
+    let over = || members::bounced_at.eq(None::<DateTime<Utc>>);
+    let noted = || members::table.filter(members::bounced_at.is_not_null());
+    if !ids.is_empty() {
+        // A key belongs to one member of one site.
+        let whose = noted()
+            .filter(members::site_id.eq_any(sites))
+            .filter(members::id.eq_any(ids));
+        diesel::update(whose).set(over()).execute(conn).await?;
+    }
+    if !accounts.is_empty() {
+        let whose = noted().filter(members::account_id.eq_any(accounts));
+        diesel::update(whose).set(over()).execute(conn).await?;
+    }
+    Ok(())
+}
+
+async fn note_bounce(
     conn: &mut Conn,
     whose: Bounced,
-    since: Option<DateTime<Utc>>,
+    since: DateTime<Utc>,
 ) -> Result<(), StoreError> {
-    let mut query = diesel::update(members::table)
+    let query = diesel::update(members::table)
         .set(members::bounced_at.eq(since))
+        .filter(members::bounced_at.is_null())
         .into_boxed();
-    query = match whose {
+    let query = match whose {
         Bounced::Member(site, member) => query
             .filter(members::site_id.eq(site.0))
             .filter(members::id.eq(member.0)),
         Bounced::Account(account) => query.filter(members::account_id.eq(account.0)),
-    };
-    query = match since {
-        Some(_) => query.filter(members::bounced_at.is_null()),
-        None => query.filter(members::bounced_at.is_not_null()),
     };
     query.execute(conn).await?;
     Ok(())

@@ -69,6 +69,8 @@ pub const KEPT: &[Kept] = &[
     kept("readings", By::Member(&["member_id"]), &[]),
     kept("notices", By::Member(&["seen_by"]), &[]),
     kept("letters", By::Either(&["account_id"], &["member_id"]), &[]),
+    kept("calls", By::Member(&["away_id", "helper_id"]), &[]),
+    kept("call_answers", By::Member(&["member_id"]), &[]),
     kept("calendar_addresses", By::Member(&["member_id"]), &[]),
     kept("audit", By::Member(&["member_id", "subject_id"]), &[]),
     kept("sites", By::Member(&["deputy_id"]), &[]),

@@ -83,6 +83,7 @@ table! {
         quiet_from -> Nullable<Time>,
         quiet_until -> Nullable<Time>,
         reminder_days -> Nullable<Array<SmallInt>>,
+        absences_cost -> Nullable<Bool>,
     }
 }
 
@@ -374,6 +375,38 @@ table! {
 }
 
 table! {
+    calls (site_id, id) {
+        site_id -> Uuid,
+        id -> Uuid,
+        turn_id -> Uuid,
+        place_id -> Uuid,
+        away_id -> Uuid,
+        absence_id -> Nullable<Uuid>,
+        state -> Text,
+        need -> Nullable<Jsonb>,
+        deadline_at -> Nullable<Timestamptz>,
+        turn_at -> Timestamptz,
+        settled_at -> Timestamptz,
+        helper_id -> Nullable<Uuid>,
+        look_at -> Nullable<Timestamptz>,
+        created_at -> Timestamptz,
+        closed_at -> Nullable<Timestamptz>,
+    }
+}
+
+table! {
+    call_answers (site_id, call_id, member_id) {
+        site_id -> Uuid,
+        call_id -> Uuid,
+        member_id -> Uuid,
+        state -> Text,
+        asked_at -> Timestamptz,
+        answer_by -> Timestamptz,
+        answered_at -> Nullable<Timestamptz>,
+    }
+}
+
+table! {
     calendar_addresses (site_id, id) {
         site_id -> Uuid,
         id -> Uuid,
@@ -528,6 +561,7 @@ table! {
         last_day -> Nullable<Date>,
         reported_by -> Uuid,
         created_at -> Timestamptz,
+        excused -> Nullable<Bool>,
     }
 }
 
@@ -611,4 +645,6 @@ allow_tables_to_appear_in_same_query!(
     rotas,
     rota_shares,
     calendar_addresses,
+    calls,
+    call_answers,
 );

@@ -3,12 +3,12 @@
 
 use crate::frame::{App, settings};
 use crate::mail_peer::{Does, MailPeer};
-use crate::post_office::PostOffice;
+use crate::post_office::{PostOffice, to_peer};
 use chrono::TimeDelta;
 use std::collections::BTreeSet;
 use uuid::Uuid;
 use wormrota::clock;
-use wormrota::desk::post::LEASE;
+use wormrota::desk::lease_letters::LEASE;
 use wormrota::letters::send_due;
 
 fn message_id(letter: Uuid) -> String {
@@ -121,4 +121,35 @@ async fn a_letter_that_an_older_copy_owes_is_sent() {
     assert_eq!(office.send().await, 2);
     assert!(office.letter(job).contains("bo@elm.example"));
     assert!(office.letter(link).contains(&bo.email));
+}
+
+/// Protects letters that were leased with one that shows that none can go: they wait for no
+/// lease, and nothing is counted for them.
+#[tokio::test]
+async fn letters_that_were_leased_and_not_begun_go_back_as_they_were() {
+    let peer = MailPeer::start().await;
+    let office = PostOffice::with(|letters| {
+        to_peer(letters, peer.port);
+        letters.smtp.connections = 1;
+    })
+    .await;
+    let names: Vec<String> = (0..7).map(|n| format!("r{n}")).collect();
+    let names: Vec<&str> = names.iter().map(String::as_str).collect();
+    // Leases of one, two and four letters: three letters lie ready when this one comes.
+    peer.to("r3", Does::SaysToReceiver("530 5.7.0 sign in first"));
+    let (_, _, letters) = office.invite(&names).await;
+    let now = clock::wall();
+    assert_eq!(office.send_at(now).await, 3);
+    let refused = ("owed".to_owned(), Some("sign_in_refused".to_owned()));
+    assert_eq!(office.state(letters[3]).await, refused);
+    for letter in &letters[4..] {
+        assert_eq!(office.state(*letter).await, ("owed".to_owned(), None));
+        assert_eq!(office.attempts(*letter).await, 0);
+    }
+    let counted = "SELECT sum(used) AS used FROM allowances WHERE counted = 'letters_sent'";
+    assert_eq!(office.app.rows(counted).await[0]["used"].to_string(), "3");
+
+    peer.to("r3", Does::Takes);
+    assert_eq!(office.send_at(now + TimeDelta::minutes(1)).await, 4);
+    assert_eq!(peer.received().len(), 7);
 }

@@ -1,7 +1,7 @@
 //! The hours in which nobody is written to.
 
 use crate::calendar::SiteZone;
-use chrono::{DateTime, Days, NaiveTime, Utc};
+use chrono::{DateTime, Days, NaiveTime, TimeDelta, Utc};
 
 /// Hours of the local day, mostly across midnight, in which nobody is written to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -20,6 +20,8 @@ pub enum QuietRefusal {
     #[error("quiet hours must leave six hours of the day")]
     TooLong,
 }
+
+const DAY_MINUTES: i64 = 24 * 60;
 
 /// What must be left of a day for letters, minutes (our suggestion).
 const LEFT_MINUTES: i64 = 6 * 60;
@@ -43,15 +45,22 @@ impl QuietHours {
     /// # Errors
     /// When they leave too little of the day.
     pub fn new(from: NaiveTime, until: NaiveTime) -> Result<Self, QuietRefusal> {
-        let day_minutes = 24 * 60;
-        let quiet = (until - from).num_minutes().rem_euclid(day_minutes);
+        let hours = Self { from, until };
+        let quiet = hours.length().num_minutes();
         if quiet == 0 {
             return Err(QuietRefusal::Empty);
         }
-        if day_minutes - quiet < LEFT_MINUTES {
+        if DAY_MINUTES - quiet < LEFT_MINUTES {
             return Err(QuietRefusal::TooLong);
         }
-        Ok(Self { from, until })
+        Ok(hours)
+    }
+
+    /// How long they last on a day on which no clock is changed.
+    #[must_use]
+    pub fn length(self) -> TimeDelta {
+        let minutes = (self.until - self.from).num_minutes();
+        TimeDelta::minutes(minutes.rem_euclid(DAY_MINUTES))
     }
 
     /// When they begin, as the site counts its hours.
@@ -88,7 +97,6 @@ impl QuietHours {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use chrono::TimeDelta;
 
     fn at(text: &str) -> DateTime<Utc> {
         text.parse().unwrap()

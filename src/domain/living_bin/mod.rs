@@ -26,7 +26,7 @@ pub mod rhythm;
 pub mod settings;
 pub mod speed;
 pub mod state;
-mod time;
+pub(crate) mod time;
 pub mod vitals;
 pub mod warning;
 

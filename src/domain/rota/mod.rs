@@ -51,6 +51,9 @@ pub use refusal::Refusal;
 pub use snapshot::Snapshot;
 
 #[cfg(test)]
+pub(crate) use random::Random;
+
+#[cfg(test)]
 mod begin_tests;
 #[cfg(test)]
 mod brute_force_tests;

@@ -3,12 +3,12 @@
 /// A counter stirred well (the `SplitMix64` construction): no state but 64 bits, the same
 /// numbers on every machine. Not for secrets.
 #[derive(Debug, Clone)]
-pub(super) struct Random {
+pub(crate) struct Random {
     state: u64,
 }
 
 impl Random {
-    pub(super) const fn new(seed: u64) -> Self {
+    pub(crate) const fn new(seed: u64) -> Self {
         Self { state: seed }
     }
 
@@ -21,7 +21,7 @@ impl Random {
     }
 
     /// A number below `end`; 0 when `end` is 0.
-    pub(super) fn below(&mut self, end: usize) -> usize {
+    pub(crate) fn below(&mut self, end: usize) -> usize {
         let end = u64::try_from(end).unwrap_or(u64::MAX);
         let wide = u128::from(self.next()) * u128::from(end);
         usize::try_from(wide >> 64).unwrap_or(0)

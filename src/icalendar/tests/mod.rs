@@ -5,6 +5,7 @@ mod fuzz;
 mod golden;
 mod lines;
 mod messages;
+mod refused;
 mod zones;
 
 use super::{Event, Feed, Message, Person, Status, When};

@@ -1,6 +1,6 @@
 //! Zones: a reader who knows nothing but the text comes to our instants.
 
-use super::{event, feed, unfolded};
+use super::{event, feed, unfolded, window};
 use crate::icalendar::When;
 use chrono::{DateTime, Days, NaiveDateTime, TimeDelta, Utc};
 use rand::rngs::StdRng;
@@ -113,4 +113,35 @@ fn the_text_alone_leads_back_to_the_instants() {
     }
     println!("{events_read} events");
     assert!(events_read > 5_000);
+}
+
+/// Guards against readers who disagree about an hour that comes twice: nothing names it by the
+/// clock on the wall, neither its first time nor its second, and what lies beside it is.
+#[test]
+fn a_time_that_comes_twice_is_written_in_utc() {
+    let ends = |starts: &str, ends: &str| {
+        let written = feed(vec![event("x", window("Europe/Lisbon", starts, ends))]).write();
+        let lines = unfolded(&written);
+        let of = |name: &str| lines.iter().rfind(|line| line.starts_with(name)).cloned();
+        [of("DTSTART"), of("DTEND")].map(Option::unwrap)
+    };
+    // Lisbon goes back from two o'clock to one, which is one in UTC.
+    for (from, to) in [
+        ("2026-10-25T00:00:00Z", "2026-10-25T04:00:00Z"),
+        ("2026-10-24T20:00:00Z", "2026-10-25T01:59:59Z"),
+    ] {
+        let plain = |text: &str| text.replace(['-', ':'], "");
+        let wanted = [
+            format!("DTSTART:{}", plain(from)),
+            format!("DTEND:{}", plain(to)),
+        ];
+        assert_eq!(ends(from, to), wanted);
+    }
+    assert_eq!(
+        ends("2026-10-24T23:59:59Z", "2026-10-25T02:00:00Z"),
+        [
+            "DTSTART;TZID=Europe/Lisbon:20261025T005959",
+            "DTEND;TZID=Europe/Lisbon:20261025T020000",
+        ]
+    );
 }

@@ -1,0 +1,39 @@
+//! Cover: whether a turn is needed when somebody is away, and who is asked to come instead.
+//!
+//! [`need`] asks the living bin whether a turn may stay empty, and until when somebody must have
+//! come; [`recheck`] what an empty turn does to the later ones. [`call`] is the life of one search
+//! for somebody, [`answer`] that of what one of those asked says. Who may come at all is told by
+//! [`candidates`]; who of them is asked next, and until when they have, by [`rounds`] in the
+//! [`manner`] of the site. What a covered place counts stands where all efforts are counted, in
+//! [`owing`](crate::rota::owing).
+
+pub mod answer;
+pub mod call;
+pub mod candidates;
+mod course;
+pub mod event;
+pub mod manner;
+pub mod need;
+pub mod recheck;
+pub mod rounds;
+
+pub use course::{Bin, ComingTurn};
+
+#[cfg(test)]
+mod call_tests;
+#[cfg(test)]
+mod need_properties;
+#[cfg(test)]
+mod need_tests;
+#[cfg(test)]
+mod recheck_tests;
+#[cfg(test)]
+mod rounds_properties;
+#[cfg(test)]
+mod rounds_tests;
+#[cfg(test)]
+mod story;
+#[cfg(test)]
+mod story_tests;
+#[cfg(test)]
+mod story_world;

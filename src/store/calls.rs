@@ -1,0 +1,264 @@
+//! Calls for somebody who comes in the stead of who is away, and who was asked. Their life is
+//! that of [`wormrota_domain::cover::call`].
+
+use super::schema::{call_answers, calls};
+use super::{Conn, StoreError};
+use chrono::{DateTime, TimeDelta, Utc};
+use diesel::prelude::*;
+use diesel_async::RunQueryDsl;
+use uuid::Uuid;
+use wormrota_domain::ids::{CallId, MemberId, PlaceId, SiteId, TurnId};
+
+/// A call as it is stored.
+#[derive(Debug, Clone, PartialEq, Queryable, Selectable, Insertable, AsChangeset)]
+#[diesel(table_name = calls, treat_none_as_null = true)]
+pub struct CallRow {
+    /// The site.
+    pub site_id: Uuid,
+    /// The key within the site.
+    pub id: Uuid,
+    /// The turn.
+    pub turn_id: Uuid,
+    /// The place.
+    pub place_id: Uuid,
+    /// Who cannot come.
+    pub away_id: Uuid,
+    /// For which absence, if for one.
+    pub absence_id: Option<Uuid>,
+    /// See [`CallState`](wormrota_domain::cover::call::CallState).
+    pub state: String,
+    /// Whether the bin needs the turn, and what that was reckoned from.
+    pub need: Option<serde_json::Value>,
+    /// The last instant at which somebody must have come.
+    pub deadline_at: Option<DateTime<Utc>>,
+    /// From then on it is too late to come.
+    pub turn_at: DateTime<Utc>,
+    /// Until then a helper can give the place back.
+    pub settled_at: DateTime<Utc>,
+    /// Who comes.
+    pub helper_id: Option<Uuid>,
+    /// When the service looks at it next.
+    pub look_at: Option<DateTime<Utc>>,
+    /// Since when there is it.
+    pub created_at: DateTime<Utc>,
+    /// Since when it is over.
+    pub closed_at: Option<DateTime<Utc>>,
+}
+
+/// Somebody who was asked.
+#[derive(Debug, Clone, PartialEq, Eq, Queryable, Selectable, Insertable, AsChangeset)]
+#[diesel(table_name = call_answers, treat_none_as_null = true)]
+pub struct AnswerRow {
+    /// The site.
+    pub site_id: Uuid,
+    /// The call.
+    pub call_id: Uuid,
+    /// Who.
+    pub member_id: Uuid,
+    /// See [`AnswerState`](wormrota_domain::cover::answer::AnswerState).
+    pub state: String,
+    /// When they were asked.
+    pub asked_at: DateTime<Utc>,
+    /// Until when the next wait for them.
+    pub answer_by: DateTime<Utc>,
+    /// When they answered.
+    pub answered_at: Option<DateTime<Utc>>,
+}
+
+/// Adds calls.
+pub async fn insert(conn: &mut Conn, rows: &[CallRow]) -> Result<(), StoreError> {
+    diesel::insert_into(calls::table)
+        .values(rows)
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Writes every column of a call but its key.
+pub async fn update(conn: &mut Conn, row: &CallRow) -> Result<(), StoreError> {
+    diesel::update(calls::table.find((row.site_id, row.id)))
+        .set(row)
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// A call. Whoever changes it holds the lock of its turn.
+pub async fn by_id(
+    conn: &mut Conn,
+    site: SiteId,
+    id: CallId,
+) -> Result<Option<CallRow>, StoreError> {
+    Ok(calls::table
+        .find((site.0, id.0))
+        .select(CallRow::as_select())
+        .first(conn)
+        .await
+        .optional()?)
+}
+
+/// The calls of some places that are not over.
+pub async fn of_places(
+    conn: &mut Conn,
+    site: SiteId,
+    places: &[PlaceId],
+) -> Result<Vec<CallRow>, StoreError> {
+    let places: Vec<Uuid> = places.iter().map(|place| place.0).collect();
+    Ok(calls::table
+        .filter(calls::site_id.eq(site.0))
+        .filter(calls::place_id.eq_any(places))
+        .filter(calls::closed_at.is_null())
+        .select(CallRow::as_select())
+        .order(calls::id)
+        .load(conn)
+        .await?)
+}
+
+/// The calls of some turns that are not over.
+pub async fn of_turns(
+    conn: &mut Conn,
+    site: SiteId,
+    turns: &[TurnId],
+) -> Result<Vec<CallRow>, StoreError> {
+    let turns: Vec<Uuid> = turns.iter().map(|turn| turn.0).collect();
+    Ok(calls::table
+        .filter(calls::site_id.eq(site.0))
+        .filter(calls::turn_id.eq_any(turns))
+        .filter(calls::closed_at.is_null())
+        .select(CallRow::as_select())
+        .order(calls::id)
+        .load(conn)
+        .await?)
+}
+
+/// The calls for an absence that are not over.
+pub async fn of_absence(
+    conn: &mut Conn,
+    site: SiteId,
+    absence: Uuid,
+) -> Result<Vec<CallRow>, StoreError> {
+    Ok(calls::table
+        .filter(calls::site_id.eq(site.0))
+        .filter(calls::absence_id.eq(absence))
+        .filter(calls::closed_at.is_null())
+        .select(CallRow::as_select())
+        .order(calls::id)
+        .load(conn)
+        .await?)
+}
+
+/// Calls of a site that are to be looked at by `now`, the longest waiting first.
+pub async fn to_look_at(
+    conn: &mut Conn,
+    site: SiteId,
+    now: DateTime<Utc>,
+    limit: i64,
+) -> Result<Vec<(CallId, TurnId)>, StoreError> {
+    let rows: Vec<(Uuid, Uuid)> = calls::table
+        .filter(calls::site_id.eq(site.0))
+        .filter(calls::look_at.le(now))
+        .select((calls::id, calls::turn_id))
+        .order((calls::look_at, calls::id))
+        .limit(limit)
+        .load(conn)
+        .await?;
+    Ok(rows
+        .into_iter()
+        .map(|(call, turn)| (CallId(call), TurnId(turn)))
+        .collect())
+}
+
+/// Calls of a site, newest first, before one; with `about`, only those that the member cannot
+/// come to, helps in or was asked in.
+pub async fn page(
+    conn: &mut Conn,
+    site: SiteId,
+    about: Option<MemberId>,
+    before: Option<Uuid>,
+    limit: i64,
+) -> Result<Vec<CallRow>, StoreError> {
+    let mut query = calls::table
+        .filter(calls::site_id.eq(site.0))
+        .select(CallRow::as_select())
+        .order(calls::id.desc())
+        .limit(limit)
+        .into_boxed();
+    if let Some(member) = about {
+        let asked = call_answers::table
+            .filter(call_answers::site_id.eq(site.0))
+            .filter(call_answers::member_id.eq(member.0))
+            .select(call_answers::call_id);
+        query = query.filter(
+            calls::away_id
+                .eq(member.0)
+                .or(calls::helper_id.eq(member.0))
+                .or(calls::id.eq_any(asked)),
+        );
+    }
+    if let Some(before) = before {
+        query = query.filter(calls::id.lt(before));
+    }
+    Ok(query.load(conn).await?)
+}
+
+/// Everybody who was asked in some calls.
+pub async fn answers_of(
+    conn: &mut Conn,
+    site: SiteId,
+    calls: &[CallId],
+) -> Result<Vec<AnswerRow>, StoreError> {
+    let calls: Vec<Uuid> = calls.iter().map(|call| call.0).collect();
+    Ok(call_answers::table
+        .filter(call_answers::site_id.eq(site.0))
+        .filter(call_answers::call_id.eq_any(calls))
+        .select(AnswerRow::as_select())
+        .order((
+            call_answers::call_id,
+            call_answers::asked_at,
+            call_answers::member_id,
+        ))
+        .load(conn)
+        .await?)
+}
+
+/// Keeps what those who were asked said, and who was asked anew.
+pub async fn keep_answers(conn: &mut Conn, rows: &[AnswerRow]) -> Result<(), StoreError> {
+    use diesel::upsert::excluded;
+    diesel::insert_into(call_answers::table)
+        .values(rows)
+        .on_conflict((
+            call_answers::site_id,
+            call_answers::call_id,
+            call_answers::member_id,
+        ))
+        .do_update()
+        .set((
+            call_answers::state.eq(excluded(call_answers::state)),
+            call_answers::answered_at.eq(excluded(call_answers::answered_at)),
+        ))
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// How long it counts that somebody was asked: four weeks.
+const LATELY: TimeDelta = TimeDelta::days(28);
+
+/// When each member of a site was asked in the four weeks before an instant.
+pub async fn asked_lately(
+    conn: &mut Conn,
+    site: SiteId,
+    now: DateTime<Utc>,
+) -> Result<Vec<(MemberId, DateTime<Utc>)>, StoreError> {
+    let rows: Vec<(Uuid, DateTime<Utc>)> = call_answers::table
+        .filter(call_answers::site_id.eq(site.0))
+        .filter(call_answers::asked_at.gt(now - LATELY))
+        .select((call_answers::member_id, call_answers::asked_at))
+        .order((call_answers::member_id, call_answers::asked_at))
+        .load(conn)
+        .await?;
+    Ok(rows
+        .into_iter()
+        .map(|(member, at)| (MemberId(member), at))
+        .collect())
+}
