@@ -107,7 +107,7 @@ impl MemberChange {
         self.flat = self.flat.map(|flat| check.flat(&flat));
         self.email = self.email.map(|email| check.email(&email));
         self.roles = self.roles.map(|roles| check.roles(roles));
-        if let Change::To(days) = self.reminder_days {
+        if let Change::To(days) = &self.reminder_days {
             let days = check.reminder_days(days);
             self.reminder_days = Change::To(days.into_iter().map(u32::from).collect());
         }

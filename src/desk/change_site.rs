@@ -194,7 +194,7 @@ pub async fn change_site(
     if change.give_back_days.is_some_and(|days| days > most) {
         check.wrong("/give_back_days", format!("must be 0 to {most} days"));
     }
-    if let Some(days) = change.reminder_days.take() {
+    if let Some(days) = &change.reminder_days {
         let days = check.reminder_days(days);
         change.reminder_days = Some(days.into_iter().map(u32::from).collect());
     }

@@ -99,7 +99,7 @@ impl Check {
     }
 
     /// How many days before a turn somebody is reminded, the earliest letter first.
-    pub(super) fn reminder_days(&mut self, days: Vec<u32>) -> Vec<u8> {
+    pub(super) fn reminder_days(&mut self, days: &[u32]) -> Vec<u8> {
         let mut sane: Vec<u8> = (days.iter())
             .filter_map(|days| u8::try_from(*days).ok())
             .filter(|days| *days <= MOST_REMINDER_DAYS)

@@ -18,7 +18,10 @@ use wormrota_domain::ids::{MemberId, SiteId};
 use wormrota_domain::phrase::{Phrase, Value};
 
 /// People to ask who are named at most.
-const MOST_NAMED: i64 = 4;
+const MOST_NAMED: usize = 4;
+
+/// People looked through for them.
+const MOST_READ: i64 = 50;
 
 /// Somebody at the link of their invitation.
 struct Invited {
@@ -182,7 +185,7 @@ async fn at_link(conn: &mut Conn, link: Uuid) -> Result<Option<Invited>, DeskErr
 /// What those are called who look after a site, but for one.
 async fn keepers(conn: &mut Conn, site: SiteId, but: MemberId) -> Result<Vec<String>, DeskError> {
     let which = Which::InRoles(KEEPERS.to_vec(), but);
-    let people = members::people(conn, site, which, None, MOST_NAMED + 1).await?;
+    let people = members::people(conn, site, which, None, MOST_READ).await?;
     let others = people
         .into_iter()
         .filter(|person| person.member.id != but.0)
@@ -190,5 +193,6 @@ async fn keepers(conn: &mut Conn, site: SiteId, but: MemberId) -> Result<Vec<Str
         .filter(|person| person.member.account_id.is_some());
     Ok(others
         .filter_map(|person| person.name.map(|name| name.name))
+        .take(MOST_NAMED)
         .collect())
 }

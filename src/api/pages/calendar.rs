@@ -124,9 +124,10 @@ fn event(entry: &Entry, calendar: &Calendar, voice: &Voice, domain: &str) -> Eve
         description: description(entry, voice),
         location: Some(calendar.site_name.clone()),
         url: None,
-        status: match entry.is_off {
-            true => Status::Cancelled,
-            false => Status::Confirmed,
+        status: if entry.is_off {
+            Status::Cancelled
+        } else {
+            Status::Confirmed
         },
     }
 }
