@@ -13,6 +13,9 @@ ALTER TABLE letters
     ADD CONSTRAINT letters_answer_sane CHECK (answer ~ '^[a-z][a-z_]{0,39}$'),
     ADD CONSTRAINT letters_only_links_are_answered CHECK (answer IS NULL OR links_until IS NOT NULL);
 
+-- Letters about a turn name it: whether somebody was asked, and what they answered.
+CREATE INDEX letters_about_turn ON letters (site_id, (payload ->> 'turn')) WHERE payload ->> 'turn' IS NOT NULL;
+
 -- The hours in which a site's people are not written to, and how many days before a turn its
 -- holder is reminded (0: on its morning). The usual without a word.
 ALTER TABLE sites

@@ -11,6 +11,7 @@ use super::place_at_hand::{
     rules_of,
 };
 use super::trail::{self, Subject};
+use super::turn_news::TurnNews;
 use super::{Desk, DeskError, Errand};
 use crate::store::Conn;
 use crate::store::places;
@@ -160,6 +161,9 @@ async fn move_to(
         overruled,
         deed: "place_moved",
     };
-    let held = passing.write(conn, who, &mut turn, errand.now).await?;
+    let mut news = TurnNews::of(who);
+    let held = passing.write(conn, who, (&mut turn, &mut news), errand.now);
+    let held = held.await?;
+    news.owe(conn, turn.row.id, errand.now).await?;
     Ok(Placed::Held(Box::new(held), None))
 }

@@ -5,6 +5,7 @@ use super::place_at_hand::{
     SiteDays, TurnAtHand, end_booking, holder_of, insist_on_own, lock_members,
 };
 use super::trail::{self, Subject};
+use super::turn_news::TurnNews;
 use super::{Desk, DeskError, Errand};
 use crate::store::places::PlaceRow;
 use crate::store::{Conn, members, places};
@@ -44,8 +45,11 @@ pub async fn give_place_back(
             }
             let row = turn.held_by(place, member)?;
             let booking = row.clear();
-            end_booking(conn, site, booking).await?;
+            let given_back = end_booking(conn, site, booking).await?;
             places::update(conn, row).await?;
+            let mut news = TurnNews::of(&who);
+            news.went(member, &turn.row, given_back)?;
+            news.owe(conn, turn.row.id, errand.now).await?;
             let detail = json!({ "place_id": place, "member_id": member });
             let subject = Subject::Turn(turn.row.id);
             trail::leave(conn, &who, errand.now, "place_given_back", subject, detail).await

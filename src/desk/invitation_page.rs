@@ -82,6 +82,7 @@ impl Invited {
             speech: Some(self.speech.clone()),
             title: self.about("page-invitation-title"),
             sentences,
+            aftermath: None,
             form,
         }
     }

@@ -5,6 +5,7 @@
 use super::membership::admit_to_change;
 use super::settle_turns::{TurnCounts, settle_span};
 use super::trail::{self, Subject};
+use super::turn_news::TurnNews;
 use super::turns::zone_of_site;
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
@@ -76,7 +77,9 @@ pub async fn make_closure(
                 created_at: errand.now,
             };
             closures::insert(conn, &row).await?;
-            let turns = settle_span(conn, site, span, today, errand.now).await?;
+            let mut news = TurnNews::of(&who);
+            let turns = settle_span(conn, &mut news, span, today, errand.now).await?;
+            news.owe(conn, row.id, errand.now).await?;
             let detail = json!({
                 "first_day": new.first_day, "last_day": new.last_day,
                 "called_off": turns.called_off, "held_places": turns.held_places,
@@ -112,7 +115,9 @@ pub async fn end_closure(
             }
             closures::delete(conn, site, closure).await?;
             let span = (row.first_day, row.last_day);
-            let turns = settle_span(conn, site, span, today, errand.now).await?;
+            let mut news = TurnNews::of(&who);
+            let turns = settle_span(conn, &mut news, span, today, errand.now).await?;
+            news.owe(conn, row.id, errand.now).await?;
             let detail = json!({
                 "first_day": row.first_day, "last_day": row.last_day,
                 "reopened": turns.reopened, "added": turns.added,

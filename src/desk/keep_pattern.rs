@@ -8,6 +8,7 @@ use super::membership::{Membership, admit_to_change};
 use super::settle_turns::{Settling, TurnCounts, days_of, refused, shut_days};
 use super::trail::{self, Subject};
 use super::turn_fields::{changed_hours, insist_on_bin, insist_on_class, insist_on_own};
+use super::turn_news::TurnNews;
 use super::turns::zone_of_site;
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
@@ -178,6 +179,9 @@ pub async fn change_pattern(
                 let changed = locked.reshape(conn, &before, &row, stays).await?;
                 let mut counts = settling.make(conn, site, today).await?;
                 counts.changed = changed;
+                let mut news = TurnNews::of(&who);
+                news.since(conn, &locked).await?;
+                news.owe(conn, row.id, errand.now).await?;
                 let detail = counted(&counts)?;
                 let subject = Subject::Pattern(row.id);
                 trail::leave(conn, &who, errand.now, "pattern_changed", subject, detail).await?;
@@ -213,6 +217,9 @@ pub async fn end_pattern(
             let locked = Locked::take(conn, site, &ids).await?;
             let settling = settle(conn, &row, &[], &locked, today, errand.now).await?;
             let counts = settling.make(conn, site, today).await?;
+            let mut news = TurnNews::of(&who);
+            news.since(conn, &locked).await?;
+            news.owe(conn, row.id, errand.now).await?;
             let detail = counted(&counts)?;
             let subject = Subject::Pattern(row.id);
             trail::leave(conn, &who, errand.now, "pattern_ended", subject, detail).await?;

@@ -7,6 +7,7 @@ use super::membership::admit_to_change;
 use super::settle_turns::{add_turns, shut_days};
 use super::trail::{self, Subject};
 use super::turn_fields::{changed_hours, insist_on_bin, insist_on_class, insist_on_own};
+use super::turn_news::TurnNews;
 use super::turns::zone_of_site;
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
@@ -165,6 +166,9 @@ pub async fn change_turn(
                     places::delete(conn, site, &fewer).await?;
                     places::insert(conn, &more).await?;
                 }
+                let mut news = TurnNews::of(&who);
+                news.since(conn, &locked).await?;
+                news.owe(conn, row.id, errand.now).await?;
                 let detail = json!({
                     "called_off": change.called_off, "places": change.places,
                     "effort": change.effort,

@@ -112,13 +112,16 @@ pub mod take_back;
 pub mod take_place;
 pub mod take_series;
 pub mod tell;
+mod tell_of_rota;
 pub mod tend_bed;
 mod throttle;
 pub mod trade_places;
 pub mod trail;
 mod turn_fields;
+mod turn_news;
 mod turn_view;
 pub mod turns;
+mod watched_turns;
 
 pub use error::{BrokenRule, DeskError, FieldError, Noun};
 pub use settle_turns::TurnCounts;

@@ -5,6 +5,7 @@ use super::held_place::Held;
 use super::membership::Membership;
 use super::place_at_hand::{Giving, OVERRULED, TurnAtHand};
 use super::trail::{self, Subject};
+use super::turn_news::TurnNews;
 use crate::store::Conn;
 use crate::store::places::How;
 use chrono::{DateTime, Utc};
@@ -26,13 +27,13 @@ pub(super) struct PassingOn {
 }
 
 impl PassingOn {
-    /// Writes it, ends what the old holder had booked, and leaves a line in the trail. The turn
-    /// is locked, and so are both members.
+    /// Writes it, ends what the old holder had booked, leaves a line in the trail, and has both
+    /// members told. The turn is locked, and so are both.
     pub(super) async fn write(
         self,
         conn: &mut Conn,
         who: &Membership,
-        turn: &mut TurnAtHand,
+        (turn, news): (&mut TurnAtHand, &mut TurnNews),
         now: DateTime<Utc>,
     ) -> Result<Held, DeskError> {
         let row = turn.row.clone();
@@ -43,7 +44,9 @@ impl PassingOn {
             kept: Some(self.kept),
             booking: None,
         };
-        giving.write(conn, place, now).await?;
+        let given_back = giving.write(conn, place, now).await?;
+        news.went(self.from, &row, given_back)?;
+        news.came(self.to, &row)?;
         let mut detail = json!({
             "place_id": self.place, "from": self.from, "member_id": self.to, "kept": self.kept,
         });

@@ -52,6 +52,7 @@ impl Owner {
             speech: Some(self.speech.clone()),
             title: Phrase::of("page-reset-title"),
             sentences,
+            aftermath: None,
             form,
         }
     }

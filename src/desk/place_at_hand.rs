@@ -252,16 +252,18 @@ pub(super) async fn insist_on_wishes(
     Ok(against)
 }
 
-/// Gives back the room that a place stood for; it may have been used, or given back by itself.
+/// Gives back the room that a place stood for, and gives the booking; none where it was used, or
+/// given back by itself.
 pub(super) async fn end_booking(
     conn: &mut Conn,
     site: SiteId,
     booking: Option<BookingId>,
-) -> Result<(), DeskError> {
-    if let Some(booking) = booking {
-        bookings::end(conn, site, booking, BookingState::Withdrawn).await?;
-    }
-    Ok(())
+) -> Result<Option<BookingId>, DeskError> {
+    let Some(booking) = booking else {
+        return Ok(None);
+    };
+    let ended = bookings::end(conn, site, booking, BookingState::Withdrawn).await?;
+    Ok(ended.then_some(booking))
 }
 
 /// How a place comes to a member.
@@ -276,20 +278,21 @@ pub(super) struct Giving {
 }
 
 impl Giving {
-    /// Gives a place to the member, who may follow somebody whose booking for it then ends. The
-    /// turn is locked, and so are both members.
+    /// Gives a place to the member, who may follow somebody whose booking for it then ends; gives
+    /// that. The turn is locked, and so are both members.
     pub(super) async fn write(
         self,
         conn: &mut Conn,
         place: &mut PlaceRow,
         now: DateTime<Utc>,
-    ) -> Result<(), DeskError> {
+    ) -> Result<Option<BookingId>, DeskError> {
         let before = place.clear();
-        end_booking(conn, SiteId(place.site_id), before).await?;
+        let ended = end_booking(conn, SiteId(place.site_id), before).await?;
         place.give(Holder::Member(self.to), self.how, now);
         place.kept = self.kept.unwrap_or(place.kept);
         place.booking_id = self.booking.map(|booking| booking.0);
-        Ok(places::update(conn, place).await?)
+        places::update(conn, place).await?;
+        Ok(ended)
     }
 }
 

@@ -9,6 +9,7 @@ use super::draft_rota::{state_of, today};
 use super::membership::{Membership, admit_to_change};
 use super::rota_at_hand::{RotaAtHand, stays_without_part};
 use super::seating::{Seat, seats};
+use super::tell_of_rota::owe_word;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun};
 use crate::store::places::PlaceRow;
@@ -47,9 +48,11 @@ pub async fn put_up_rota(
             lock(conn, &row, &asked).await?;
             let at_hand = insist_on_the_same(conn, &row, &asked).await?;
             let seats = seats_of(&asked, &found, at_hand.places);
-            let changed = seat(conn, site, &seats, errand.now).await?;
+            let (changed, given_back) = seat(conn, site, &seats, errand.now).await?;
             rota_shares::insert(conn, &parts(&row, &asked, &seats)).await?;
             replace(conn, &who, &row, errand.now).await?;
+            let here = (at_hand.turns.as_slice(), seats.as_slice());
+            owe_word(conn, &row, &asked, here, &given_back, errand.now).await?;
             let detail = json!({
                 "places_changed": changed,
                 "replaces_id": row.replans_id,
@@ -109,23 +112,24 @@ async fn insist_on_the_same(
     Ok(at_hand)
 }
 
-/// Gives the places that change hands to whom the draft says; says how many there are.
+/// Gives the places that change hands to whom the draft says; says how many there are, and
+/// which bookings ended with that.
 async fn seat(
     conn: &mut Conn,
     site: SiteId,
     seats: &[Seat],
     now: DateTime<Utc>,
-) -> Result<usize, DeskError> {
+) -> Result<(usize, BTreeSet<BookingId>), DeskError> {
     let changing = || seats.iter().filter(|seat| seat.changes());
     let bookings: Vec<BookingId> = changing()
         .filter_map(|seat| seat.place.booking_id.map(BookingId))
         .collect();
-    bookings::withdraw(conn, site, &bookings).await?;
+    let given_back = bookings::withdraw(conn, site, &bookings).await?;
     let given: Vec<(PlaceId, Option<MemberId>)> = changing()
         .map(|seat| (PlaceId(seat.place.id), seat.then_member()))
         .collect();
     places::give_by_rota(conn, site, &given, now).await?;
-    Ok(given.len())
+    Ok((given.len(), given_back.into_iter().collect()))
 }
 
 /// The places of a rota's turns with those who are to hold them. Days that are closed to change

@@ -8,6 +8,7 @@
 
 use super::at_hand::unreadable;
 use super::locked_turns::{Locked, free_place};
+use super::turn_news::TurnNews;
 use super::turns::zone_of_site;
 use super::{DeskError, FieldError};
 use crate::clock;
@@ -215,14 +216,15 @@ fn fresh(pattern: &PatternRow, on_date: NaiveDate, now: DateTime<Utc>) -> TurnRo
 }
 
 /// Brings all turns of a span of days to what patterns and closures want, when the closures of
-/// the site have changed there.
+/// the site have changed there, and gathers what that means for whoever holds a place.
 pub(super) async fn settle_span(
     conn: &mut Conn,
-    site: SiteId,
+    news: &mut TurnNews,
     (first, last): (NaiveDate, NaiveDate),
     today: NaiveDate,
     now: DateTime<Utc>,
 ) -> Result<TurnCounts, DeskError> {
+    let site = news.site();
     let rows = turns::of_days(conn, site, None, first, last).await?;
     let ids: Vec<TurnId> = rows.iter().map(|row| TurnId(row.id)).collect();
     let locked = Locked::take(conn, site, &ids).await?;
@@ -246,7 +248,9 @@ pub(super) async fn settle_span(
     for (pattern, wanted) in patterns.values() {
         settling.of_pattern(pattern, wanted, &locked, &shut, today, now)?;
     }
-    settling.make(conn, site, today).await
+    let counts = settling.make(conn, site, today).await?;
+    news.since(conn, &locked).await?;
+    Ok(counts)
 }
 
 /// Ends the patterns of a class that ends, and takes its turns from tomorrow on away, but for

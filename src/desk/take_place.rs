@@ -9,6 +9,7 @@ use super::place_at_hand::{
     rules_of,
 };
 use super::trail::{self, Subject};
+use super::turn_news::TurnNews;
 use super::{Desk, DeskError, Errand};
 use crate::store::places::How;
 use futures_util::FutureExt;
@@ -97,6 +98,9 @@ pub async fn take_place(
                 booking: booked.as_ref().and_then(|booked| booked.booking),
             };
             giving.write(conn, place, errand.now).await?;
+            let mut news = TurnNews::of(&who);
+            news.came(member, &row)?;
+            news.owe(conn, row.id, errand.now).await?;
             let mut detail =
                 json!({ "place_id": place.id, "member_id": member, "kept": place.kept });
             if overruled {

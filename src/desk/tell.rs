@@ -79,32 +79,13 @@ pub async fn tell(
                 let offer = offer_of(conn, &site, &telling.items).await?;
                 let bin = BinAtHand::load(conn, &model, &site, bin, errand.now, Hold::Lock).await?;
                 let occurred_at = said_time(&bin, telling.fed_at, OLDEST_DAYS, "/fed_at")?;
-                let lines = offer.lines().iter();
-                let event = Event::Fed {
-                    lines: lines
-                        .clone()
-                        .map(|line| FedLine {
-                            food: line.item.key.to_owned(),
-                            amount: line.amount,
-                        })
-                        .collect(),
-                    meal: meal_of(lines.map(|line| (line.item, line.amount)), &site.list),
+                let fed = Fed {
+                    offer: &offer,
                     bedding: telling.bedding,
-                    how: How::Told,
+                    occurred_at,
+                    decision: DecisionId(clock::fresh_id()),
                 };
-                let entry = Entry::told(event, occurred_at, who.member);
-                let appended = bin.append(conn, &site, &[entry]).await?;
-                let aftermath = aftermath(&site, &bin, &appended, &offer, telling.bedding);
-                for trouble in &aftermath.troubles {
-                    put_up(conn, &bin, Some(&who), appended.id()?, *trouble).await?;
-                }
-                let decision_id = keep(conn, &bin, &who, &appended, &aftermath).await?;
-                Ok(Recorded {
-                    feeding: appended.id()?,
-                    decision_id,
-                    aftermath,
-                    recorded_at: bin.now,
-                })
+                record(conn, &site, &bin, &who, &fed).await
             }
             .boxed()
         },
@@ -112,20 +93,63 @@ pub async fn tell(
     .await
 }
 
-fn aftermath(
+/// A feeding that is to be recorded.
+#[derive(Debug)]
+pub(super) struct Fed<'a> {
+    /// What went in.
+    pub offer: &'a Offer,
+    /// Dry bedding that went in with it.
+    pub bedding: Grams,
+    /// When: not later than now, and not before the bin was stocked.
+    pub occurred_at: DateTime<Utc>,
+    /// Under which the answer is to be kept.
+    pub decision: DecisionId,
+}
+
+/// Records a feeding in a bin whose row is locked.
+pub(super) async fn record(
+    conn: &mut Conn,
     site: &SiteAtHand,
     bin: &BinAtHand,
-    appended: &Appended,
-    offer: &Offer,
-    bedding: Grams,
-) -> Aftermath {
+    who: &Membership,
+    fed: &Fed<'_>,
+) -> Result<Recorded, DeskError> {
+    let lines = fed.offer.lines().iter();
+    let event = Event::Fed {
+        lines: lines
+            .clone()
+            .map(|line| FedLine {
+                food: line.item.key.to_owned(),
+                amount: line.amount,
+            })
+            .collect(),
+        meal: meal_of(lines.map(|line| (line.item, line.amount)), &site.list),
+        bedding: fed.bedding,
+        how: How::Told,
+    };
+    let entry = Entry::told(event, fed.occurred_at, who.member);
+    let appended = bin.append(conn, site, &[entry]).await?;
+    let aftermath = aftermath(site, bin, &appended, fed);
+    for trouble in &aftermath.troubles {
+        put_up(conn, bin, Some(who), appended.id()?, *trouble).await?;
+    }
+    keep(conn, bin, who, &appended, &aftermath, fed.decision).await?;
+    Ok(Recorded {
+        feeding: appended.id()?,
+        decision_id: fed.decision,
+        aftermath,
+        recorded_at: bin.now,
+    })
+}
+
+fn aftermath(site: &SiteAtHand, bin: &BinAtHand, appended: &Appended, fed: &Fed<'_>) -> Aftermath {
     Told {
         habitat: &bin.habitat,
         before: &appended.before,
         now: &appended.after,
         bookings: &bin.kept_bookings(site, None),
-        offer,
-        bedding,
+        offer: fed.offer,
+        bedding: fed.bedding,
         list: &site.list,
         moments: &site.days_after(bin.now),
     }
@@ -138,8 +162,8 @@ async fn keep(
     who: &Membership,
     appended: &Appended,
     aftermath: &Aftermath,
-) -> Result<DecisionId, DeskError> {
-    let id = DecisionId(clock::fresh_id());
+    id: DecisionId,
+) -> Result<(), DeskError> {
     let row = DecisionRow {
         site_id: who.site.0,
         id: id.0,
@@ -155,6 +179,5 @@ async fn keep(
         decision: write(aftermath)?,
         inputs: write(&bin.inputs())?,
     };
-    decisions::insert(conn, &row).await?;
-    Ok(id)
+    Ok(decisions::insert(conn, &row).await?)
 }

@@ -6,6 +6,7 @@ use super::pass_on::PassingOn;
 use super::place_at_hand::{
     SiteDays, TurnAtHand, holder_of, insist_on_wishes, lock_members, rules_of,
 };
+use super::turn_news::TurnNews;
 use super::{Desk, DeskError, Errand, Noun};
 use futures_util::FutureExt;
 use serde::{Deserialize, Serialize};
@@ -90,10 +91,13 @@ pub async fn trade_places(
             let now = errand.now;
             let there = passing(trade.one, one, other);
             let back = passing(trade.other, other, one);
-            Ok(Traded {
-                one: there.write(conn, &who, &mut at_one, now).await?,
-                other: back.write(conn, &who, &mut at_other, now).await?,
-            })
+            let mut news = TurnNews::of(&who);
+            let one = there.write(conn, &who, (&mut at_one, &mut news), now);
+            let one = one.await?;
+            let other = back.write(conn, &who, (&mut at_other, &mut news), now);
+            let other = other.await?;
+            news.owe(conn, one_turn.0, now).await?;
+            Ok(Traded { one, other })
         }
         .boxed()
     })

@@ -27,6 +27,12 @@ pub enum Value {
     AtMost(Grams),
     /// An amount that must not be shown as less than it is.
     AtLeast(Grams),
+    /// The same as [`Self::AtMost`], also in what the site measures scraps with.
+    Scraps(Grams),
+    /// What to do to mix in at least so much dry bedding.
+    Bedding(Grams),
+    /// Foods or groups of foods, by their keys: the first few, and how many more.
+    Foods(Vec<String>),
     /// A temperature.
     Degrees(Celsius),
     /// The date of an instant: "Thursday 10 September".

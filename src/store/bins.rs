@@ -161,6 +161,18 @@ pub async fn heads_of_site(
         .await?)
 }
 
+/// The bins of a site that are in use and hold worms.
+pub async fn stocked(conn: &mut Conn, site: SiteId) -> Result<Vec<BinId>, StoreError> {
+    let ids: Vec<Uuid> = bins::table
+        .filter(bins::site_id.eq(site.0))
+        .filter(bins::retired_at.is_null())
+        .filter(bins::head_event.is_not_null())
+        .select(bins::id)
+        .load(conn)
+        .await?;
+    Ok(ids.into_iter().map(BinId).collect())
+}
+
 /// Takes numbers up to `next_seq` as used and makes `head` the event with the newest
 /// state. Only under the bin's lock.
 pub async fn set_head(

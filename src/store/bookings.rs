@@ -170,19 +170,24 @@ pub async fn withdraw_all_of(
     .await?)
 }
 
-/// Gives back bookings that are open, of several holders at once.
-pub async fn withdraw(conn: &mut Conn, site: SiteId, ids: &[BookingId]) -> Result<(), StoreError> {
+/// Gives back bookings that are open, of several holders at once; gives those that were.
+pub async fn withdraw(
+    conn: &mut Conn,
+    site: SiteId,
+    ids: &[BookingId],
+) -> Result<Vec<BookingId>, StoreError> {
     let ids: Vec<Uuid> = ids.iter().map(|id| id.0).collect();
-    diesel::update(
+    let given_back: Vec<Uuid> = diesel::update(
         bookings::table
             .filter(bookings::site_id.eq(site.0))
             .filter(bookings::id.eq_any(ids))
             .filter(bookings::state.eq("open")),
     )
     .set(bookings::state.eq(BookingState::Withdrawn.code()))
-    .execute(conn)
+    .returning(bookings::id)
+    .get_results(conn)
     .await?;
-    Ok(())
+    Ok(given_back.into_iter().map(BookingId).collect())
 }
 
 /// Gives back what is open of that which the holders of places of some turns mean to bring, and

@@ -219,6 +219,29 @@ pub async fn page(
     Ok(query.load(conn).await?)
 }
 
+/// The events of one kind of some bins, from an instant to before another, in the order of time;
+/// without those that a later one corrects.
+pub async fn of_kind_between(
+    conn: &mut Conn,
+    site: SiteId,
+    bins: &[BinId],
+    kind: &str,
+    (from, to): (DateTime<Utc>, DateTime<Utc>),
+) -> Result<Vec<EventRow>, StoreError> {
+    let bins: Vec<Uuid> = bins.iter().map(|bin| bin.0).collect();
+    Ok(bin_events::table
+        .filter(bin_events::site_id.eq(site.0))
+        .filter(bin_events::bin_id.eq_any(bins))
+        .filter(bin_events::occurred_at.ge(from))
+        .filter(bin_events::occurred_at.lt(to))
+        .filter(bin_events::kind.eq(kind))
+        .filter(stands!())
+        .select(EventRow::as_select())
+        .order((bin_events::occurred_at, bin_events::seq))
+        .load(conn)
+        .await?)
+}
+
 /// Writes the state after an event.
 pub async fn insert_state(conn: &mut Conn, row: &StateRow) -> Result<(), StoreError> {
     diesel::insert_into(bin_states::table)

@@ -4,12 +4,13 @@
 use super::schema::letters;
 use super::{Conn, StoreError};
 use chrono::{DateTime, Utc};
+use diesel::dsl::sql;
 use diesel::prelude::*;
 use diesel::sql_query;
-use diesel::sql_types::{Array, Integer, Nullable, Text, Timestamptz, Uuid as SqlUuid};
+use diesel::sql_types::{Array, Bool, Integer, Nullable, Text, Timestamptz, Uuid as SqlUuid};
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
-use wormrota_domain::ids::SiteId;
+use wormrota_domain::ids::{MemberId, SiteId, TurnId};
 use wormrota_domain::letters::{LetterDeed, LetterKind, LetterState, Next, Reason};
 
 /// A letter as it is stored: keys and numbers, no name and no address.
@@ -60,12 +61,15 @@ pub struct LetterRow {
 
 /// Owes letters; those of the same kind and purpose are owed already and stay as they are.
 pub async fn owe(conn: &mut Conn, rows: &[LetterRow]) -> Result<(), StoreError> {
-    diesel::insert_into(letters::table)
-        .values(rows)
-        .on_conflict((letters::kind, letters::purpose))
-        .do_nothing()
-        .execute(conn)
-        .await?;
+    // Far below the 65,535 values that one statement may bind.
+    for rows in rows.chunks(1_000) {
+        diesel::insert_into(letters::table)
+            .values(rows)
+            .on_conflict((letters::kind, letters::purpose))
+            .do_nothing()
+            .execute(conn)
+            .await?;
+    }
     Ok(())
 }
 
@@ -104,6 +108,21 @@ pub async fn claim(
     // An UPDATE gives its rows in no order.
     rows.sort_by_key(|row| (!row.goes_first, row.due_at));
     Ok(rows)
+}
+
+/// Whether one of these letters of a kind was sent.
+pub async fn any_sent(
+    conn: &mut Conn,
+    kind: LetterKind,
+    purposes: &[String],
+) -> Result<bool, StoreError> {
+    let sent = letters::table
+        .filter(letters::kind.eq(kind.code()))
+        .filter(letters::purpose.eq_any(purposes))
+        .filter(letters::state.eq(LetterState::Sent.code()));
+    Ok(diesel::select(diesel::dsl::exists(sent))
+        .get_result(conn)
+        .await?)
 }
 
 /// A lease as its holder knows it: of a letter that was leased again since, it is none.
@@ -213,6 +232,64 @@ pub async fn by_id(conn: &mut Conn, id: Uuid) -> Result<Option<LetterRow>, Store
         .first(conn)
         .await
         .optional()?)
+}
+
+/// The letters of a kind about some turns, in the order in which they were owed: those whose
+/// payload names one of them as `turn`.
+pub async fn about_turns(
+    conn: &mut Conn,
+    site: SiteId,
+    kind: LetterKind,
+    turns: &[TurnId],
+) -> Result<Vec<LetterRow>, StoreError> {
+    let turns: Vec<String> = turns.iter().map(TurnId::to_string).collect();
+    let is_about = sql::<Bool>("payload ->> 'turn' = ANY (")
+        .bind::<Array<Text>, _>(turns)
+        .sql(")");
+    Ok(letters::table
+        .filter(letters::site_id.eq(site.0))
+        .filter(letters::kind.eq(kind.code()))
+        .filter(is_about)
+        .select(LetterRow::as_select())
+        .order(letters::id)
+        .load(conn)
+        .await?)
+}
+
+/// How many letters of a kind to one member are looked at: more than anybody is owed while the
+/// first of them is not forgotten.
+const MOST_OF_MEMBER: i64 = 500;
+
+/// Letters of a kind to a member of a site, newest first.
+pub async fn of_member(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+    kind: LetterKind,
+) -> Result<Vec<LetterRow>, StoreError> {
+    Ok(letters::table
+        .filter(letters::site_id.eq(site.0))
+        .filter(letters::member_id.eq(member.0))
+        .filter(letters::kind.eq(kind.code()))
+        .select(LetterRow::as_select())
+        .order(letters::id.desc())
+        .limit(MOST_OF_MEMBER)
+        .load(conn)
+        .await?)
+}
+
+/// Letters of a kind that are about these purposes.
+pub async fn of_purposes(
+    conn: &mut Conn,
+    kind: LetterKind,
+    purposes: &[String],
+) -> Result<Vec<LetterRow>, StoreError> {
+    Ok(letters::table
+        .filter(letters::kind.eq(kind.code()))
+        .filter(letters::purpose.eq_any(purposes))
+        .select(LetterRow::as_select())
+        .load(conn)
+        .await?)
 }
 
 /// Keeps what was answered by a link of a letter.

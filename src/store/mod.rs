@@ -20,6 +20,7 @@ pub mod decisions;
 pub mod demo_clock;
 mod error;
 pub mod events;
+pub mod held_places;
 pub mod households;
 pub mod idempotency;
 pub mod imports;

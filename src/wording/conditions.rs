@@ -116,7 +116,7 @@ impl Voice {
         self.say("do-cut-small", [("foods", foods.into())])
     }
 
-    fn add_bedding(&self, dry: Grams) -> String {
+    pub(super) fn add_bedding(&self, dry: Grams) -> String {
         let amount = self.amount(dry, Rounding::Up);
         let sheets = sheets(dry, self.paper);
         self.say(

@@ -614,6 +614,256 @@ page-stopped =
     }
 page-stopped-how = to get them again, ask whoever looks after the bins
 
+## A turn is coming. The subject and the title stand alone. $when is today, tomorrow or later.
+
+letter-turn-subject =
+    { $when ->
+        [today] Today is your turn at the bin “{ $bin }”
+        [tomorrow] Tomorrow is your turn at the bin “{ $bin }”
+       *[later] Your turn at the bin “{ $bin }” on { $date }
+    }
+letter-turn-title =
+    { $duty ->
+        [feeding] Feed the worm bin “{ $bin }”
+        [watering] Water the worm bin “{ $bin }”
+        [looking] Look into the worm bin “{ $bin }”
+        [harvest] Take castings out of the worm bin “{ $bin }”
+       *[tidying] Tidy up around the worm bin “{ $bin }”
+    }
+letter-turn =
+    { $when ->
+        [today] today it is your turn to { $what }
+        [tomorrow] tomorrow it is your turn to { $what }
+       *[later] on { $date } it is your turn to { $what }
+    }
+# Follows "it is your turn to".
+letter-turn-duty =
+    { $duty ->
+        [feeding] feed the bin “{ $bin }”
+        [watering] water the bin “{ $bin }”
+        [looking] look into the bin “{ $bin }”
+        [harvest] take castings out of the bin “{ $bin }”
+       *[tidying] tidy up around the bin “{ $bin }”
+    }
+letter-turn-hours = come between { $opens } and { $closes }
+letter-turn-any-hour = any time of the day will do
+letter-turn-with =
+    { $count ->
+        [one] { $names } comes too
+       *[other] { $names } come too
+    }
+letter-turn-with-others =
+    { $count ->
+        [one] somebody else comes too
+       *[other] { $count } others come too
+    }
+letter-turn-with-more =
+    { $count ->
+        [one] { $names } and somebody else come too
+       *[other] { $names } and { $count } others come too
+    }
+letter-turn-room =
+    { $when ->
+        [today] today the bin can take up to { $room }, as far as can be told: ask before you put in more
+       *[other] the bin will probably be able to take { $room } that day: this is a forecast, so ask again before you put it in
+    }
+letter-turn-booked = the room for { $booked } that you booked is kept for you: bring no more than that
+letter-turn-no-room =
+    { $when ->
+        [today] the bin cannot take anything today: keep your scraps in the freezer, and just see that all is covered and the lid is shut
+       *[other] as things stand the bin cannot take anything that day: keep your scraps in the freezer, and just see that all is covered and the lid is shut
+    }
+letter-turn-no-worms = no worms are known to live in the bin yet, so put nothing in and ask first
+letter-turn-bedding = for that much, { $bedding }
+letter-turn-never = leave out meat, fish, dairy, oil, and whatever is salty, spicy or cooked with fat
+letter-turn-never-here = here the bin gets none of these either: { $foods }
+letter-turn-how =
+    { $duty ->
+        [feeding] bury the food, cover it with bedding, shut the lid, and log what went in
+        [watering] feel the bedding: it should be as damp as a wrung-out sponge; if it is drier, sprinkle a little water on it and stop before it drips
+        [looking] lift the lid, look under the bedding, smell, and log what you found
+        [harvest] take only dark crumbs in which no food is left, put the worms back, and keep liquid from the bin off all plants that people eat
+       *[tidying] sweep up, see that all lids are shut, refill the dry paper, and leave no food lying about
+    }
+letter-turn-hands =
+    { $duty ->
+        [tidying] wash your hands with soap afterwards
+       *[other] wear gloves, and wash your hands with soap afterwards
+    }
+letter-turn-hot = if the bed feels hot, do not reach into it: put nothing in, shut the lid and say so
+letter-turn-give-back = if you cannot come, give your place back by the end of { $date }, so that somebody else can take it
+letter-turn-ask = if you have a question, ask { $names }
+letter-turn-too-late = if something comes up, tell { $names } right away: it is too late to give the place back by yourself
+letter-turn-too-late-alone = if something comes up, tell whoever looks after the bins right away: it is too late to give the place back by yourself
+letter-turn-rules = where your house or school has rules of its own, they go first
+
+## Whether a bin was fed. Subjects, titles, buttons, links and labels stand alone.
+
+letter-fed-subject = Was the bin “{ $bin }” fed { $on }?
+letter-fed =
+    { $whose ->
+        [class] { $on } it was your class's turn at the bin “{ $bin }”, and nobody has written down yet whether it was fed
+       *[own] { $on } it was your turn at the bin “{ $bin }”, and nobody has written down yet whether it was fed
+    }
+letter-fed-again =
+    { $whose ->
+        [class] we still do not know whether the bin “{ $bin }” was fed { $on }, when it was your class's turn
+       *[own] we still do not know whether the bin “{ $bin }” was fed { $on }, when it was your turn
+    }
+letter-fed-why = please choose one of these, so that whoever comes next knows how much the worms still have to eat
+letter-fed-yes =
+    { $whose ->
+        [class] Yes, we fed it
+       *[own] Yes, I fed it
+    }
+letter-fed-no = No, it was not fed
+letter-fed-other = Somebody else fed it
+letter-fed-fine = a no is fine too: nobody is told off, and whoever looks after the bins will take a look
+letter-fed-links = each of them opens a page that asks once more, and they work until { $date }
+letter-missed-subject = The bin “{ $bin }” was not fed { $on }
+letter-missed-unknown-subject = No word whether the bin “{ $bin }” was fed { $on }
+letter-missed =
+    { $whose ->
+        [class] { $on } it was a class's turn at the bin “{ $bin }”, and we hear that it was not fed
+       *[own] somebody had a turn at the bin “{ $bin }” { $on }, and we hear that it was not fed
+    }
+letter-missed-unknown =
+    { $whose ->
+        [class] { $on } it was a class's turn at the bin “{ $bin }”; nothing was written down, and nobody has answered our question
+       *[own] somebody had a turn at the bin “{ $bin }” { $on }; nothing was written down, and nobody has answered our questions
+    }
+letter-missed-says-no = { $name } says that it was not fed
+letter-missed-silent = { $name } has not answered
+letter-missed-gone = somebody who has left
+letter-missed-hungry = nobody has looked, but by our reckoning the worms have nothing left to eat; the bin can take up to { $room }
+letter-missed-can-wait = nobody has looked, but by our reckoning there is no hurry: the worms can wait for the next turn, and the bin can take up to { $room }
+letter-missed-full = nobody has looked, but by our reckoning the bin should get nothing right now
+letter-missed-do = What helps now
+letter-missed-do-ask = ask whoever had the turn: perhaps they did feed and forgot to say so
+letter-missed-do-feed = if it was not fed, feed the bin today, with { $room } at most, or ask somebody to
+letter-missed-do-plan = if nobody has the next turn yet, look for somebody
+letter-missed-do-leave = put nothing in for now
+letter-missed-do-write = when food goes in, write down how much
+letter-missed-do-care = wear gloves, wash your hands with soap afterwards, and leave a bed alone that feels hot
+page-fed-title = Yes, the bin was fed
+page-fed = please say about how much went into the bin “{ $bin }” { $on }
+page-fed-how = a rough guess is fine, of everything that went in on this turn
+page-fed-amount = How much went in
+page-fed-portion = About { $amount }
+page-fed-unknown = I do not know
+page-fed-button = Write it down
+page-fed-by-other-title = Somebody else fed the bin
+page-fed-by-other = if you know about how much went into the bin “{ $bin }” { $on }, please say so
+page-fed-by-other-button = Somebody else fed it
+page-not-fed-title = No, the bin was not fed
+page-not-fed = you are about to say that nobody fed the bin “{ $bin }” { $on }
+page-not-fed-how = nobody is told off; whoever looks after the bins hears of it and sees to the worms
+page-not-fed-button = No, it was not fed
+page-answered-title = Thank you for your answer
+page-fed-done = this is what you told us about the bin “{ $bin }” { $on }; we will not ask again
+page-fed-done-how = if the amount is wrong, ask whoever looks after the bins to correct it
+page-fed-by-other-done = you told us that somebody else fed the bin “{ $bin }” { $on }; we will not ask again
+page-fed-by-other-done-how = if you find out how much it was, tell whoever looks after the bins
+page-not-fed-done = you told us that the bin “{ $bin }” was not fed { $on }; whoever looks after the bins hears of it
+page-not-fed-done-how = if that was a mistake, tell whoever looks after the bins
+page-fed-known-title = There is nothing left to answer
+page-fed-known-amount = { $amount } in the bin “{ $bin }” { $on } has been written down meanwhile
+page-fed-known = somebody has answered meanwhile: the bin “{ $bin }” was fed { $on }
+page-fed-known-how = if you put in something besides, tell whoever looks after the bins
+
+## Letters about what changed about one's turns. Subjects, headings and titles stand alone.
+
+letter-turn-day = { $date }
+letter-turn-hours = { $date } from { $opens } to { $closes }
+letter-turn =
+    { $duty ->
+        [feeding] to feed the bin { $bin }
+        [watering] to water the bin { $bin }
+        [looking] to look into the bin { $bin }
+        [harvest] to take castings out of the bin { $bin }
+       *[tidying] to tidy up around the bin { $bin }
+    } on { $when }
+letter-turn-title =
+    { $duty ->
+        [feeding] Feed the bin { $bin }
+        [watering] Water the bin { $bin }
+        [looking] Look into the bin { $bin }
+        [harvest] Take castings out of the bin { $bin }
+       *[tidying] Tidy up around the bin { $bin }
+    }
+letter-turn-point =
+    { $when }: { $duty ->
+        [feeding] feed the bin { $bin }
+        [watering] water the bin { $bin }
+        [looking] look into the bin { $bin }
+        [harvest] take castings out of the bin { $bin }
+       *[tidying] tidy up around the bin { $bin }
+    }
+letter-turn-point-with =
+    { $when }: { $duty ->
+        [feeding] feed the bin { $bin }
+        [watering] water the bin { $bin }
+        [looking] look into the bin { $bin }
+        [harvest] take castings out of the bin { $bin }
+       *[tidying] tidy up around the bin { $bin }
+    }, with { $names }
+letter-turn-with = on the same turn: { $names }
+letter-ask-names = { $names }
+letter-ask-keepers = whoever looks after the bins
+letter-turn-back = if you cannot come, give your place back by { $date } so that somebody else can take it, or ask { $whom } for help
+letter-turn-back-late = if you cannot come, tell { $whom } as soon as you can: it is too late to give your place back yourself
+letter-turns-back =
+    { $days ->
+        [0] if you cannot come on one of these days, give that place back before the day is over
+        [one] if you cannot come on one of these days, give that place back by the day before
+       *[other] if you cannot come on one of these days, give that place back at least { $days } days before
+    } so that somebody else can take it, or ask { $whom } for help
+letter-turn-by = { $name } made this change
+letter-turn-ask = if something about it is wrong, ask { $whom }
+letter-turn-given-subject = A turn for you on { $date }
+letter-turn-given = you now have a turn { $turn }
+letter-turn-gone-subject = You need not come on { $date }
+letter-turn-gone = the turn { $turn } is not yours any more, so you need not come
+letter-turn-off-subject = No turn on { $date }
+letter-turn-off = your turn { $turn } does not take place, so you need not come
+letter-turn-off-shut = { $site } is shut on that day, so your turn { $turn } does not take place and you need not come
+letter-turn-off-kept = your place stays yours: if the turn takes place after all, you get another letter
+letter-turn-on-subject = Your turn on { $date } takes place after all
+letter-turn-on = your turn { $turn } takes place after all, and you still have your place
+letter-turn-hours-subject = Other hours for your turn on { $date }
+letter-turn-hours-now = your turn has other hours: please come { $turn }
+letter-turn-hours-any = any time of that day is fine
+letter-turn-hours-before = until now it was from { $opens } to { $closes }
+letter-turn-room-subject = Book room again for your turn on { $date }
+letter-turn-room-only = your turn { $turn } was called off for a while, and takes place after all
+letter-turn-room = the room for { $amount } that you had booked for it was given back
+letter-turn-room-again = please book again before you bring scraps
+letter-turn-room-keep = please do not bring those scraps on that day
+letter-turns-subject = Changes to your turns at { $site }
+letter-turns = something has changed about your turns at { $site }
+letter-turns-given = Yours now
+letter-turns-on = Take place after all
+letter-turns-hours = Have other hours now
+letter-turns-gone = Not yours any more
+letter-turns-off = Do not take place
+letter-turns-room = Take place after a pause
+letter-turns-off-kept = your places on turns that do not take place stay yours: if one takes place after all, you get another letter
+letter-turns-rooms =
+    { $count ->
+        [one] the room that you had booked for one of these turns was given back
+       *[other] the room that you had booked for { $count } of these turns was given back
+    }: please bring scraps only where you have booked again
+letter-rota-subject = Your turns at { $site }
+letter-rota =
+    the rota of { $site } from { $first } to { $last } is up, and you have { $count ->
+        [one] one turn
+       *[other] { $count } turns
+    } in it
+letter-rota-without-you = the rota of { $site } from { $first } to { $last } is up, and you have no turn in it
+letter-rota-changed = the rota of { $site } from { $first } to { $last } was changed, and some of your turns with it
+letter-rota-rest = all your other turns stay as they are
+letter-rota-trade = if you would like to trade a turn with a neighbour, agree on it with them and ask { $whom } to change it
+
 ## Links to pages, and pages on which a password is typed. Labels, titles and buttons stand alone.
 
 letter-invitation-link = Accept the invitation

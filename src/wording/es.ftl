@@ -611,6 +611,256 @@ page-stopped =
     }
 page-stopped-how = para volver a recibirlas, pregunta a quien cuida las lombricomposteras
 
+## Llega un turno. El asunto y el título van solos. $when es today, tomorrow o later.
+
+letter-turn-subject =
+    { $when ->
+        [today] Hoy te toca la lombricompostera «{ $bin }»
+        [tomorrow] Mañana te toca la lombricompostera «{ $bin }»
+       *[later] Tu turno en la lombricompostera «{ $bin }»: { $date }
+    }
+letter-turn-title =
+    { $duty ->
+        [feeding] Alimentar la lombricompostera «{ $bin }»
+        [watering] Regar la lombricompostera «{ $bin }»
+        [looking] Revisar la lombricompostera «{ $bin }»
+        [harvest] Sacar humus de la lombricompostera «{ $bin }»
+       *[tidying] Ordenar alrededor de la lombricompostera «{ $bin }»
+    }
+letter-turn =
+    { $when ->
+        [today] hoy te toca { $what }
+        [tomorrow] mañana te toca { $what }
+       *[later] el { $date } te toca { $what }
+    }
+# Sigue a «te toca».
+letter-turn-duty =
+    { $duty ->
+        [feeding] alimentar la lombricompostera «{ $bin }»
+        [watering] regar la lombricompostera «{ $bin }»
+        [looking] revisar la lombricompostera «{ $bin }»
+        [harvest] sacar humus de la lombricompostera «{ $bin }»
+       *[tidying] ordenar alrededor de la lombricompostera «{ $bin }»
+    }
+letter-turn-hours = ven entre las { $opens } y las { $closes }
+letter-turn-any-hour = puedes ir a cualquier hora del día
+letter-turn-with =
+    { $count ->
+        [one] también va { $names }
+       *[other] también van { $names }
+    }
+letter-turn-with-others =
+    { $count ->
+        [one] también va otra persona
+       *[other] también van otras { $count } personas
+    }
+letter-turn-with-more =
+    { $count ->
+        [one] también van { $names } y otra persona
+       *[other] también van { $names } y otras { $count } personas
+    }
+letter-turn-room =
+    { $when ->
+        [today] hoy la lombricompostera admite hasta { $room }, por lo que se sabe: pregunta antes de echar más
+       *[other] ese día la lombricompostera probablemente admitirá { $room }: es una previsión, así que vuelve a preguntar antes de echarlo
+    }
+letter-turn-booked = el sitio que reservaste para { $booked } es tuyo: no lleves más que eso
+letter-turn-no-room =
+    { $when ->
+        [today] hoy la lombricompostera no admite nada: guarda tus restos en el congelador y solo mira que todo esté cubierto y la tapa cerrada
+       *[other] tal como está, ese día la lombricompostera no admitirá nada: guarda tus restos en el congelador y solo mira que todo esté cubierto y la tapa cerrada
+    }
+letter-turn-no-worms = no consta que ya vivan lombrices ahí, así que no eches nada y pregunta antes
+letter-turn-bedding = para esa cantidad, { $bedding }
+letter-turn-never = no lleves carne, pescado, lácteos, aceite ni nada salado, picante o cocinado con grasa
+letter-turn-never-here = aquí tampoco admite: { $foods }
+letter-turn-how =
+    { $duty ->
+        [feeding] entierra la comida, cúbrela con cama, cierra la tapa y anota lo que echaste
+        [watering] toca la cama: debe estar húmeda como una esponja escurrida; si está más seca, rocíala con un poco de agua y para antes de que gotee
+        [looking] abre la tapa, mira bajo la cama, huele y anota lo que viste
+        [harvest] saca solo lo oscuro y desmenuzado que ya no tenga comida, devuelve las lombrices y no uses el líquido en plantas que se comen
+       *[tidying] barre, mira que todas las tapas estén cerradas, repón el papel seco y no dejes comida por ahí
+    }
+letter-turn-hands =
+    { $duty ->
+        [tidying] después lávate las manos con jabón
+       *[other] usa guantes y después lávate las manos con jabón
+    }
+letter-turn-hot = si la cama se nota caliente, no metas la mano: no eches nada, cierra la tapa y avisa
+letter-turn-give-back = si no puedes ir, devuelve tu puesto a más tardar el { $date } para que lo tome otra persona
+letter-turn-ask = si tienes una pregunta, habla con { $names }
+letter-turn-too-late = si te surge algo, avisa enseguida a { $names }: ya no puedes devolver el puesto por tu cuenta
+letter-turn-too-late-alone = si te surge algo, avisa enseguida a quien cuida las lombricomposteras: ya no puedes devolver el puesto por tu cuenta
+letter-turn-rules = si tu casa o escuela tiene sus propias reglas, valen primero
+
+## Si se alimentó una lombricompostera. Asuntos, títulos, botones, enlaces y etiquetas van solos.
+
+letter-fed-subject = ¿Se alimentó la lombricompostera «{ $bin }» { $on }?
+letter-fed =
+    { $whose ->
+        [class] { $on } le tocaba a tu clase la lombricompostera «{ $bin }», y nadie ha anotado todavía si se alimentó
+       *[own] { $on } te tocaba la lombricompostera «{ $bin }», y nadie ha anotado todavía si se alimentó
+    }
+letter-fed-again =
+    { $whose ->
+        [class] seguimos sin saber si se alimentó la lombricompostera «{ $bin }» { $on }, cuando le tocaba a tu clase
+       *[own] seguimos sin saber si se alimentó la lombricompostera «{ $bin }» { $on }, cuando te tocaba
+    }
+letter-fed-why = elige una de estas respuestas, y así quien venga después sabrá cuánto les queda de comer a las lombrices
+letter-fed-yes =
+    { $whose ->
+        [class] Sí, la alimentamos
+       *[own] Sí, la alimenté
+    }
+letter-fed-no = No, no se alimentó
+letter-fed-other = La alimentó otra persona
+letter-fed-fine = un no también vale: nadie se enfada, y quien cuida las lombricomposteras irá a mirar
+letter-fed-links = cada una abre una página que vuelve a preguntar, y sirven hasta el { $date }
+letter-missed-subject = La lombricompostera «{ $bin }» no se alimentó { $on }
+letter-missed-unknown-subject = No sabemos si se alimentó «{ $bin }» { $on }
+letter-missed =
+    { $whose ->
+        [class] { $on } le tocaba a una clase la lombricompostera «{ $bin }», y nos dicen que no se alimentó
+       *[own] alguien tenía turno en la lombricompostera «{ $bin }» { $on }, y nos dicen que no se alimentó
+    }
+letter-missed-unknown =
+    { $whose ->
+        [class] { $on } le tocaba a una clase la lombricompostera «{ $bin }»; no se anotó nada, y nadie ha respondido a nuestra pregunta
+       *[own] alguien tenía turno en la lombricompostera «{ $bin }» { $on }; no se anotó nada, y nadie ha respondido a nuestras preguntas
+    }
+letter-missed-says-no = { $name } dice que no se alimentó
+letter-missed-silent = { $name } no ha respondido
+letter-missed-gone = alguien que ya se fue
+letter-missed-hungry = nadie ha mirado, pero según nuestros cálculos a las lombrices no les queda nada de comer; la lombricompostera admite hasta { $room }
+letter-missed-can-wait = nadie ha mirado, pero según nuestros cálculos no hay prisa: las lombrices pueden esperar al próximo turno, y la lombricompostera admite hasta { $room }
+letter-missed-full = nadie ha mirado, pero según nuestros cálculos ahora no conviene echar nada
+letter-missed-do = Qué ayuda ahora
+letter-missed-do-ask = pregunta a quien tenía el turno: quizá la alimentó y se olvidó de decirlo
+letter-missed-do-feed = si no se alimentó, aliméntala hoy, con { $room } como mucho, o pídeselo a alguien
+letter-missed-do-plan = si aún nadie tiene el próximo turno, busca a alguien
+letter-missed-do-leave = no eches nada por ahora
+letter-missed-do-write = cuando se eche comida, anota cuánta
+letter-missed-do-care = usa guantes, lávate después las manos con jabón y no toques una cama que se note caliente
+page-fed-title = Sí, se alimentó
+page-fed = di cuánto se echó más o menos en la lombricompostera «{ $bin }» { $on }
+page-fed-how = basta un cálculo aproximado de todo lo que se echó en este turno
+page-fed-amount = Cuánto se echó
+page-fed-portion = Más o menos { $amount }
+page-fed-unknown = No lo sé
+page-fed-button = Anotarlo
+page-fed-by-other-title = La alimentó otra persona
+page-fed-by-other = si sabes cuánto se echó más o menos en la lombricompostera «{ $bin }» { $on }, dilo
+page-fed-by-other-button = La alimentó otra persona
+page-not-fed-title = No, no se alimentó
+page-not-fed = vas a decir que nadie alimentó la lombricompostera «{ $bin }» { $on }
+page-not-fed-how = nadie se enfada; quien cuida las lombricomposteras se entera y se ocupa de las lombrices
+page-not-fed-button = No, no se alimentó
+page-answered-title = Gracias por tu respuesta
+page-fed-done = esto es lo que nos dijiste de la lombricompostera «{ $bin }» { $on }; no volveremos a preguntar
+page-fed-done-how = si la cantidad no es correcta, pide a quien cuida las lombricomposteras que la corrija
+page-fed-by-other-done = nos dijiste que otra persona alimentó la lombricompostera «{ $bin }» { $on }; no volveremos a preguntar
+page-fed-by-other-done-how = si averiguas cuánto fue, díselo a quien cuida las lombricomposteras
+page-not-fed-done = nos dijiste que la lombricompostera «{ $bin }» no se alimentó { $on }; se lo decimos a quien cuida las lombricomposteras
+page-not-fed-done-how = si fue un error, díselo a quien cuida las lombricomposteras
+page-fed-known-title = Ya no queda nada que responder
+page-fed-known-amount = mientras tanto se anotó { $amount } en la lombricompostera «{ $bin }» { $on }
+page-fed-known = mientras tanto alguien respondió: la lombricompostera «{ $bin }» se alimentó { $on }
+page-fed-known-how = si echaste algo aparte, díselo a quien cuida las lombricomposteras
+
+## Cartas sobre lo que ha cambiado en los turnos propios. Los asuntos y los títulos van solos.
+
+letter-turn-day = { $date }
+letter-turn-hours = { $date } de { $opens } a { $closes }
+letter-turn =
+    para { $duty ->
+        [feeding] alimentar la lombricompostera { $bin }
+        [watering] regar la lombricompostera { $bin }
+        [looking] mirar dentro de la lombricompostera { $bin }
+        [harvest] sacar humus de la lombricompostera { $bin }
+       *[tidying] ordenar alrededor de la lombricompostera { $bin }
+    } el { $when }
+letter-turn-title =
+    { $duty ->
+        [feeding] Alimentar la lombricompostera { $bin }
+        [watering] Regar la lombricompostera { $bin }
+        [looking] Mirar dentro de la lombricompostera { $bin }
+        [harvest] Sacar humus de la lombricompostera { $bin }
+       *[tidying] Ordenar alrededor de la lombricompostera { $bin }
+    }
+letter-turn-point =
+    { $when }: { $duty ->
+        [feeding] alimentar la lombricompostera { $bin }
+        [watering] regar la lombricompostera { $bin }
+        [looking] mirar dentro de la lombricompostera { $bin }
+        [harvest] sacar humus de la lombricompostera { $bin }
+       *[tidying] ordenar alrededor de la lombricompostera { $bin }
+    }
+letter-turn-point-with =
+    { $when }: { $duty ->
+        [feeding] alimentar la lombricompostera { $bin }
+        [watering] regar la lombricompostera { $bin }
+        [looking] mirar dentro de la lombricompostera { $bin }
+        [harvest] sacar humus de la lombricompostera { $bin }
+       *[tidying] ordenar alrededor de la lombricompostera { $bin }
+    }, con { $names }
+letter-turn-with = en el mismo turno: { $names }
+letter-ask-names = { $names }
+letter-ask-keepers = quien cuida las lombricomposteras
+letter-turn-back = si no puedes venir, devuelve tu lugar a más tardar el { $date } para que otra persona pueda tomarlo, o pide ayuda a { $whom }
+letter-turn-back-late = si no puedes venir, avisa cuanto antes a { $whom }: ya es tarde para que devuelvas tu lugar por tu cuenta
+letter-turns-back =
+    { $days ->
+        [0] si no puedes venir uno de esos días, devuelve ese lugar antes de que acabe el día
+        [one] si no puedes venir uno de esos días, devuelve ese lugar a más tardar el día anterior
+       *[other] si no puedes venir uno de esos días, devuelve ese lugar al menos { $days } días antes
+    } para que otra persona pueda tomarlo, o pide ayuda a { $whom }
+letter-turn-by = este cambio lo hizo { $name }
+letter-turn-ask = si algo no está bien, pregunta a { $whom }
+letter-turn-given-subject = Un turno para ti el { $date }
+letter-turn-given = ahora tienes un turno { $turn }
+letter-turn-gone-subject = No hace falta que vengas el { $date }
+letter-turn-gone = el turno { $turn } ya no es tuyo, así que no hace falta que vengas
+letter-turn-off-subject = No hay turno el { $date }
+letter-turn-off = tu turno { $turn } no se hace, así que no hace falta que vengas
+letter-turn-off-shut = { $site } está cerrado ese día, así que tu turno { $turn } no se hace y no hace falta que vengas
+letter-turn-off-kept = tu lugar sigue siendo tuyo: si al final el turno se hace, recibirás otra carta
+letter-turn-on-subject = Tu turno del { $date } se hace al final
+letter-turn-on = tu turno { $turn } se hace al final, y tu lugar sigue siendo tuyo
+letter-turn-hours-subject = Otro horario para tu turno del { $date }
+letter-turn-hours-now = tu turno tiene otro horario: ven { $turn }
+letter-turn-hours-any = vale cualquier hora de ese día
+letter-turn-hours-before = hasta ahora era de { $opens } a { $closes }
+letter-turn-room-subject = Reserva otra vez sitio para tu turno del { $date }
+letter-turn-room-only = tu turno { $turn } estuvo suspendido un tiempo y al final se hace
+letter-turn-room = el sitio para { $amount } que habías reservado para ese turno se ha liberado
+letter-turn-room-again = reserva otra vez antes de traer restos
+letter-turn-room-keep = no traigas esos restos ese día
+letter-turns-subject = Cambios en tus turnos en { $site }
+letter-turns = algo ha cambiado en tus turnos en { $site }
+letter-turns-given = Ahora son tuyos
+letter-turns-on = Se hacen al final
+letter-turns-hours = Tienen otro horario
+letter-turns-gone = Ya no son tuyos
+letter-turns-off = No se hacen
+letter-turns-room = Se hacen tras una pausa
+letter-turns-off-kept = tus lugares en los turnos que no se hacen siguen siendo tuyos: si alguno se hace al final, recibirás otra carta
+letter-turns-rooms =
+    { $count ->
+        [one] el sitio que habías reservado para uno de estos turnos se ha liberado
+       *[other] el sitio que habías reservado para { $count } de estos turnos se ha liberado
+    }: trae restos solo donde hayas reservado otra vez
+letter-rota-subject = Tus turnos en { $site }
+letter-rota =
+    ya está la lista de turnos de { $site } del { $first } al { $last }, y en ella tienes { $count ->
+        [one] un turno
+       *[other] { $count } turnos
+    }
+letter-rota-without-you = ya está la lista de turnos de { $site } del { $first } al { $last }, y en ella no tienes ningún turno
+letter-rota-changed = ha cambiado la lista de turnos de { $site } del { $first } al { $last }, y con ella algunos de tus turnos
+letter-rota-rest = tus demás turnos siguen como estaban
+letter-rota-trade = si quieres cambiar un turno con una vecina o un vecino, ponte de acuerdo con esa persona y pide el cambio a { $whom }
+
 ## Enlaces a páginas, y páginas donde se escribe una contraseña. Los títulos y los botones van solos.
 
 letter-invitation-link = Aceptar la invitación

@@ -3,7 +3,7 @@
 use super::texts;
 use super::voice::Voice;
 use std::collections::BTreeSet;
-use wormrota_domain::food::{Class, Group, Why, find};
+use wormrota_domain::food::{Class, FoodSubject, Group, Why, find};
 
 impl Voice {
     /// A food by its key, as it stands within a sentence: "banana peels". A key that no
@@ -54,6 +54,15 @@ impl Voice {
     /// The first few of these foods, and how many more.
     pub(super) fn few_foods(&self, keys: &[String]) -> String {
         self.short_list(&self.each_food(keys))
+    }
+
+    /// The first few of these foods and groups, and how many more.
+    pub(super) fn few_subjects(&self, names: &[String]) -> String {
+        let named = names.iter().map(|name| match FoodSubject::find(name) {
+            Some(FoodSubject::Group(group)) => self.group(group),
+            _ => self.food(name),
+        });
+        self.short_list(&named.collect::<Vec<_>>())
     }
 
     fn each_food(&self, keys: &[String]) -> Vec<String> {

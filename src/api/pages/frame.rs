@@ -9,6 +9,7 @@ use actix_web::HttpResponse;
 use actix_web::http::StatusCode;
 use actix_web::http::header::{CONTENT_SECURITY_POLICY, CONTENT_TYPE, HeaderName};
 use chrono::{DateTime, Utc};
+use wormrota_domain::living_bin::aftermath::Aftermath;
 use wormrota_domain::phrase::Phrase;
 
 /// A form goes back where it came from, and nothing is fetched.
@@ -23,13 +24,20 @@ pub(super) fn page(page: &LinkPage, now: DateTime<Utc>) -> HttpResponse {
     let sentences: String = (page.sentences.iter())
         .map(|said| format!("<p>{}</p>\n", escaped(&voice.sentence_of(said, now))))
         .collect();
+    let aftermath = (page.aftermath.as_ref())
+        .map_or_else(String::new, |after| after_feeding(&voice, after, now));
     let form = (page.form.as_ref()).map_or_else(String::new, |form| markup(&voice, form, now));
     let status = match page.stage {
         Stage::Asks | Stage::Done => StatusCode::OK,
         Stage::AsksAgain => StatusCode::UNPROCESSABLE_ENTITY,
         Stage::Over => StatusCode::NOT_FOUND,
     };
-    answer(status, &voice, &title, &(heading + &sentences + &form))
+    answer(
+        status,
+        &voice,
+        &title,
+        &(heading + &aftermath + &sentences + &form),
+    )
 }
 
 /// The answer when something is in the way, such as a database that is away.
@@ -50,6 +58,20 @@ fn answer(status: StatusCode, voice: &Voice, title: &str, body: &str) -> HttpRes
         // The address of a page is a secret.
         .insert_header((HeaderName::from_static("x-robots-tag"), "noindex"))
         .body(html::page(voice.language, title, body))
+}
+
+/// What came of a feeding, and what to do now.
+fn after_feeding(voice: &Voice, aftermath: &Aftermath, now: DateTime<Utc>) -> String {
+    let spoken = voice.aftermath(aftermath, now);
+    let answer = format!("<p>{}</p>\n", escaped(&spoken.sentence));
+    if spoken.todo.is_empty() {
+        return answer;
+    }
+    let steps: Vec<String> = (spoken.todo.iter())
+        .map(|step| format!("<li>{}</li>\n", escaped(step)))
+        .collect();
+    let steps = steps.concat();
+    format!("{answer}<ul style=\"padding-left:20px\">\n{steps}</ul>\n")
 }
 
 fn markup(voice: &Voice, form: &Form, now: DateTime<Utc>) -> String {

@@ -17,6 +17,7 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
     config.service(
         web::resource(letter_link::PATH)
             .route(web::get().to(letter_link::show))
+            .route(web::head().to(letter_link::show))
             .route(web::post().to(letter_link::act)),
     );
     config.service(

@@ -2,10 +2,15 @@
 //! the time, never remembered: a service that slept owes afterwards what still helps, and any
 //! number of copies may look, since owing a letter twice is one row.
 
+mod questions;
+mod reminders;
+
+pub(super) use reminders::window;
+
 use super::sites::{self, Site};
 use super::{Desk, DeskError};
 use crate::store::letters::{self, LetterRow};
-use crate::store::{Conn, sites as site_rows};
+use crate::store::sites as site_rows;
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use std::sync::Arc;
@@ -25,6 +30,7 @@ pub(super) struct DueAt {
     /// The machine's time, which letters live by.
     pub wall: DateTime<Utc>,
     /// The constants of the living bin.
+    #[expect(dead_code, reason = "for the letters that come next")]
     pub model: Arc<ModelSettings>,
 }
 
@@ -86,7 +92,8 @@ async fn owe_at(
                     wall,
                     model: Arc::clone(model),
                 };
-                let rows: Vec<LetterRow> = Vec::new();
+                let mut rows: Vec<LetterRow> = reminders::owed(conn, &at).await?;
+                rows.extend(questions::due(conn, &at).await?);
                 letters::owe(conn, &rows).await?;
                 Ok(rows.len())
             }

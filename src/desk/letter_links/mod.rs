@@ -4,7 +4,11 @@
 //! A link is the letter's row and one deed, signed. It ends when the letter is forgotten, when
 //! its time is over, when it was answered, and when its receiver left.
 
+mod fed;
+mod fed_by_other;
+mod not_fed;
 mod page;
+mod question;
 mod stop;
 
 pub use page::{Field, Form, LinkPage, Stage, Typed};
@@ -36,7 +40,6 @@ pub(super) struct Visit {
     /// The machine's time, which links live by.
     pub wall: DateTime<Utc>,
     /// The constants of the living bin.
-    #[expect(dead_code, reason = "for the deeds that come next")]
     pub model: Arc<ModelSettings>,
 }
 
@@ -107,6 +110,9 @@ async fn answer(
 ) -> Result<LinkPage, DeskError> {
     match deed {
         LetterDeed::Stop => stop::answer(conn, visit, typed).await,
+        LetterDeed::Fed => fed::answer(conn, visit, typed).await,
+        LetterDeed::NotFed => not_fed::answer(conn, visit, typed).await,
+        LetterDeed::FedByOther => fed_by_other::answer(conn, visit, typed).await,
     }
 }
 

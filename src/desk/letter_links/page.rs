@@ -2,6 +2,7 @@
 
 use crate::desk::letters::SpeechOf;
 use std::collections::BTreeMap;
+use wormrota_domain::living_bin::aftermath::Aftermath;
 use wormrota_domain::phrase::Phrase;
 
 /// What was typed or chosen on a page, by the names of its fields.
@@ -31,6 +32,8 @@ pub struct LinkPage {
     pub title: Phrase,
     /// What stands on it, a sentence each.
     pub sentences: Vec<Phrase>,
+    /// What a feeding that was told here means for its bin.
+    pub aftermath: Option<Aftermath>,
     /// What can be done on it.
     pub form: Option<Form>,
 }
@@ -75,6 +78,7 @@ impl LinkPage {
             speech: None,
             title: Phrase::of("page-over-title"),
             sentences: vec![Phrase::of("page-over"), Phrase::of("page-over-how")],
+            aftermath: None,
             form: None,
         }
     }

@@ -24,6 +24,7 @@ pub(super) async fn answer(
         speech: Some(visit.speech.clone()),
         title: Phrase::of("page-stop-title"),
         sentences,
+        aftermath: None,
         form,
     };
     if typed.is_none() {

@@ -6,9 +6,19 @@
 
 mod account_link;
 mod booking_shrunk;
+mod changes_told;
 mod content;
 mod invitation;
 mod receiver;
+mod rota_told;
+mod rota_up;
+mod turn_changed;
+mod turn_coming;
+mod turn_coming_words;
+mod turn_ground;
+mod turn_missed;
+mod turn_unlogged;
+mod turn_words;
 
 pub use content::{Answer, Appointment, Content, Letter, PageLink, Part, Request, SpeechOf};
 
@@ -28,6 +38,12 @@ use wormrota_domain::phrase::Phrase;
 pub(super) use account_link::{of_link, speech_of_account};
 pub(super) use booking_shrunk::of_shrunk_booking;
 pub(super) use invitation::of_invitation;
+pub(super) use rota_up::{LostTurn, RotaChanges, not_told_of, of_rota};
+pub(super) use turn_changed::{ChangedTurn, of_changed_turns};
+pub(super) use turn_coming::{Coming, of_coming_turn};
+pub(super) use turn_ground::over_at;
+pub(super) use turn_missed::of_missed_turn;
+pub(super) use turn_unlogged::{AskedAbout, of_unlogged_turn};
 
 /// What an owed letter comes to when it is to be sent.
 #[derive(Debug)]
@@ -113,6 +129,11 @@ async fn read(conn: &mut Conn, kind: LetterKind, at: &Reading) -> Result<Found, 
         LetterKind::Invitation => invitation::read(conn, at).await,
         LetterKind::Reset | LetterKind::SignIn => account_link::read(conn, kind, at).await,
         LetterKind::BookingShrunk => booking_shrunk::read(conn, at).await,
+        LetterKind::TurnComing => turn_coming::read(conn, at).await,
+        LetterKind::TurnUnlogged => turn_unlogged::read(conn, at).await,
+        LetterKind::TurnMissed => turn_missed::read(conn, at).await,
+        LetterKind::RotaUp => rota_up::read(conn, at).await,
+        LetterKind::TurnChanged => turn_changed::read(conn, at).await,
     }
 }
 
@@ -123,5 +144,10 @@ pub(crate) fn samples(now: DateTime<Utc>) -> Vec<(&'static str, Vec<Content>)> {
         ("invitation", invitation::samples(now)),
         ("account links", account_link::samples(now)),
         ("booking shrunk", booking_shrunk::samples(now)),
+        ("turn coming", turn_coming_words::samples(now)),
+        ("turn unlogged", turn_unlogged::samples(now)),
+        ("turn missed", turn_missed::samples(now)),
+        ("rota up", rota_told::samples(now)),
+        ("turn changed", changes_told::samples(now)),
     ]
 }

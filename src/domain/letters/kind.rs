@@ -13,6 +13,16 @@ coded! {
         SignIn = "sign_in",
         /// A booking that a bin can no longer take in full.
         BookingShrunk = "booking_shrunk",
+        /// A turn is coming.
+        TurnComing = "turn_coming",
+        /// Whether a bin was fed on a turn of which nothing was written down.
+        TurnUnlogged = "turn_unlogged",
+        /// A turn on which nobody fed, or nobody says so.
+        TurnMissed = "turn_missed",
+        /// A rota that was put up, with the turns that somebody has in it.
+        RotaUp = "rota_up",
+        /// What others changed about somebody's turns.
+        TurnChanged = "turn_changed",
     }
 }
 
@@ -39,6 +49,12 @@ coded! {
     LetterDeed {
         /// Ends letters of the same sort.
         Stop = "stop",
+        /// Says that the reader fed the bin, and about how much.
+        Fed = "fed",
+        /// Says that it was not fed.
+        NotFed = "not_fed",
+        /// Says that somebody else fed it.
+        FedByOther = "fed_by_other",
     }
 }
 
@@ -84,7 +100,10 @@ impl LetterKind {
                 ..ASKED_FOR
             },
             Self::Reset | Self::SignIn => ASKED_FOR,
-            Self::BookingShrunk => unasked(LetterGroup::Changes),
+            Self::TurnComing => unasked(LetterGroup::Reminders),
+            Self::TurnUnlogged => unasked(LetterGroup::Questions),
+            Self::TurnMissed => unasked(LetterGroup::Keeping),
+            Self::BookingShrunk | Self::RotaUp | Self::TurnChanged => unasked(LetterGroup::Changes),
         }
     }
 }

@@ -1,0 +1,289 @@
+//! What the letter about a coming turn says.
+
+use super::content::{Appointment, Content, Part};
+use super::receiver::greeting;
+use chrono::{DateTime, NaiveDate, Utc};
+use wormrota_domain::ids::{MemberId, TurnId};
+use wormrota_domain::phrase::{Phrase, Value};
+use wormrota_domain::turns::Duty;
+use wormrota_domain::units::Grams;
+
+/// Less than this is nothing to people (our suggestion).
+const WORTH_SAYING: Grams = Grams(10);
+
+/// What a holder is told.
+pub(super) struct Told {
+    pub name: Option<String>,
+    pub turn: TurnId,
+    pub member: MemberId,
+    /// What the bin is called.
+    pub bin: String,
+    pub on_date: NaiveDate,
+    pub when: When,
+    /// Whether only what is needed on the way there is said.
+    pub is_brief: bool,
+    pub duty: Duty,
+    /// From when to when.
+    pub hours: Option<(DateTime<Utc>, DateTime<Utc>)>,
+    pub companions: Companions,
+    /// About the food, where some goes in.
+    pub feeding: Option<Feeding>,
+    /// Who can be asked.
+    pub keepers: Vec<String>,
+    /// Until when the place can be given back, if it still can.
+    pub give_back_by: Option<NaiveDate>,
+    /// Whether it is the first letter about the turn, which brings it into the calendar.
+    pub is_first: bool,
+}
+
+/// Which day it is, seen from the day of the letter.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum When {
+    Today,
+    Tomorrow,
+    Later,
+}
+
+/// Who comes too.
+pub(super) struct Companions {
+    pub names: Vec<String>,
+    /// How many of whom the reader may not know who they are.
+    pub unnamed: usize,
+}
+
+/// About the food.
+pub(super) struct Feeding {
+    /// What the bin will be able to take; none while no worms live in it.
+    pub room: Option<Grams>,
+    /// What the reader booked, as far as it will still go in.
+    pub booked: Option<Grams>,
+    /// Dry bedding for that much.
+    pub bedding: Option<Grams>,
+    /// What the site keeps out besides what every bin does.
+    pub never: Vec<String>,
+}
+
+impl When {
+    pub(super) fn of(day: NaiveDate, today: NaiveDate) -> Self {
+        match (day - today).num_days() {
+            0 => Self::Today,
+            1 => Self::Tomorrow,
+            _ => Self::Later,
+        }
+    }
+
+    const fn code(self) -> &'static str {
+        match self {
+            Self::Today => "today",
+            Self::Tomorrow => "tomorrow",
+            Self::Later => "later",
+        }
+    }
+}
+
+impl Told {
+    /// A text that says which turn.
+    fn about(&self, code: &'static str) -> Phrase {
+        Phrase::of(code)
+            .with("when", Value::Code(self.when.code()))
+            .with("date", Value::LocalDate(self.on_date))
+            .with("duty", Value::Code(self.duty.code()))
+            .with_text("bin", &self.bin)
+    }
+
+    fn of_duty(&self, code: &'static str) -> Phrase {
+        Phrase::of(code).with("duty", Value::Code(self.duty.code()))
+    }
+
+    fn what(&self) -> Part {
+        let what = Value::Phrase(Box::new(self.about("letter-turn-duty")));
+        let mut said = vec![self.about("letter-turn").with("what", what)];
+        said.push(match self.hours {
+            Some((opens, closes)) => Phrase::of("letter-turn-hours")
+                .with("opens", Value::Time(opens))
+                .with("closes", Value::Time(closes)),
+            None => Phrase::of("letter-turn-any-hour"),
+        });
+        said.extend(self.companions.said());
+        Part::Paragraph(said)
+    }
+
+    fn how(&self) -> Part {
+        let mut points = match &self.feeding {
+            Some(feeding) => feeding.said(self.when, self.is_brief),
+            None => Vec::new(),
+        };
+        points.push(self.of_duty("letter-turn-how"));
+        points.push(self.of_duty("letter-turn-hands"));
+        if !self.is_brief {
+            points.push(Phrase::of("letter-turn-hot"));
+            points.push(Phrase::of("care-health"));
+        }
+        Part::Points(points)
+    }
+
+    /// What to do if something comes up, and whom to ask.
+    fn otherwise(&self) -> Part {
+        let mut said = Vec::new();
+        let names = || Value::List(self.keepers.clone());
+        let is_somebody_there = !self.keepers.is_empty();
+        match self.give_back_by {
+            Some(day) => {
+                let by = Phrase::of("letter-turn-give-back").with("date", Value::LocalDate(day));
+                said.push(by);
+                if is_somebody_there {
+                    said.push(Phrase::of("letter-turn-ask").with("names", names()));
+                }
+            }
+            None if is_somebody_there => {
+                said.push(Phrase::of("letter-turn-too-late").with("names", names()));
+            }
+            None => said.push(Phrase::of("letter-turn-too-late-alone")),
+        }
+        Part::Paragraph(said)
+    }
+
+    fn appointment(&self) -> Appointment {
+        Appointment {
+            turn: self.turn,
+            member: self.member,
+            on_date: self.on_date,
+            hours: self.hours,
+            title: self.about("letter-turn-title"),
+            description: vec![
+                self.of_duty("letter-turn-how"),
+                self.of_duty("letter-turn-hands"),
+            ],
+            location: None,
+            is_off: false,
+        }
+    }
+}
+
+impl Companions {
+    fn said(&self) -> Option<Phrase> {
+        let names = || Value::List(self.names.clone());
+        let with_count = |code, count: usize| {
+            let count = u64::try_from(count).unwrap_or(u64::MAX);
+            Phrase::of(code).with("count", Value::Count(count))
+        };
+        match (self.names.len(), self.unnamed) {
+            (0, 0) => None,
+            (0, unnamed) => Some(with_count("letter-turn-with-others", unnamed)),
+            (named, 0) => Some(with_count("letter-turn-with", named).with("names", names())),
+            (_, more) => Some(with_count("letter-turn-with-more", more).with("names", names())),
+        }
+    }
+}
+
+impl Feeding {
+    fn said(&self, when: When, is_brief: bool) -> Vec<Phrase> {
+        let Some(room) = self.room else {
+            return vec![Phrase::of("letter-turn-no-worms")];
+        };
+        let with_day = |code| Phrase::of(code).with("when", Value::Code(when.code()));
+        if room < WORTH_SAYING {
+            return vec![with_day("letter-turn-no-room")];
+        }
+        let mut said = match self.booked {
+            Some(booked) if booked >= WORTH_SAYING => {
+                vec![Phrase::of("letter-turn-booked").with("booked", Value::Scraps(booked))]
+            }
+            _ => vec![with_day("letter-turn-room").with("room", Value::Scraps(room))],
+        };
+        let bedding = self.bedding.filter(|dry| *dry > Grams::ZERO);
+        said.extend(
+            bedding
+                .map(|dry| Phrase::of("letter-turn-bedding").with("bedding", Value::Bedding(dry))),
+        );
+        if !is_brief {
+            said.push(Phrase::of("letter-turn-never"));
+            if !self.never.is_empty() {
+                let foods = Value::Foods(self.never.clone());
+                said.push(Phrase::of("letter-turn-never-here").with("foods", foods));
+            }
+        }
+        said
+    }
+}
+
+/// The letter.
+pub(super) fn content(told: &Told) -> Content {
+    let mut parts = vec![
+        greeting(told.name.as_deref()),
+        told.what(),
+        told.how(),
+        told.otherwise(),
+    ];
+    if !told.is_brief {
+        parts.push(Part::Aside(vec![Phrase::of("letter-turn-rules")]));
+    }
+    Content {
+        calendar: told.is_first.then(|| told.appointment()),
+        ..Content::of(told.about("letter-turn-subject"), parts).about(told.turn.0)
+    }
+}
+
+/// Letters of this kind, for reading them all.
+#[cfg(test)]
+pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
+    use chrono::TimeDelta;
+
+    let told = |days: i64, duty, feeding| {
+        let on_date = now.date_naive() + TimeDelta::days(days);
+        let opens = now + TimeDelta::days(days) - TimeDelta::hours(5);
+        Told {
+            name: Some("Ana".to_owned()),
+            turn: TurnId(uuid::Uuid::nil()),
+            member: MemberId(uuid::Uuid::nil()),
+            bin: "Courtyard".to_owned(),
+            on_date,
+            when: When::of(on_date, now.date_naive()),
+            is_brief: days < 2,
+            duty,
+            hours: Some((opens, opens + TimeDelta::hours(10))),
+            companions: Companions {
+                names: vec!["Bo".to_owned()],
+                unnamed: 0,
+            },
+            feeding,
+            keepers: vec!["Cy".to_owned(), "Di".to_owned()],
+            give_back_by: (days >= 2).then(|| now.date_naive() + TimeDelta::days(days - 1)),
+            is_first: days >= 2,
+        }
+    };
+    let food = |room, booked| Feeding {
+        room: Some(Grams(room)),
+        booked,
+        bedding: Some(Grams(90)),
+        never: vec!["citrus".to_owned(), "bread_and_grain".to_owned()],
+    };
+    let alone = |told: Told, unnamed| Told {
+        companions: Companions {
+            names: Vec::new(),
+            unnamed,
+        },
+        hours: None,
+        ..told
+    };
+    let unstocked = Feeding {
+        room: None,
+        booked: None,
+        bedding: None,
+        never: Vec::new(),
+    };
+    let all = [
+        told(2, Duty::Feeding, Some(food(700, None))),
+        told(0, Duty::Feeding, Some(food(900, Some(Grams(500))))),
+        Told {
+            keepers: Vec::new(),
+            ..alone(told(1, Duty::Feeding, Some(food(0, None))), 2)
+        },
+        alone(told(0, Duty::Feeding, Some(unstocked)), 0),
+        told(3, Duty::Watering, None),
+        told(2, Duty::Looking, None),
+        told(2, Duty::Harvest, None),
+        told(0, Duty::Tidying, None),
+    ];
+    all.iter().map(content).collect()
+}

@@ -1,0 +1,261 @@
+//! Months that go by in a test: a site, people who hold its turns, and a clock that is moved on.
+
+use crate::frame::{App, Court, Person};
+use crate::place_ground::{Neighbour, crowd_of};
+use crate::post_office::PostOffice;
+use chrono::{DateTime, Datelike, Days, NaiveDate, TimeDelta, Utc};
+use std::fmt::Write;
+use uuid::Uuid;
+use wormrota::clock;
+use wormrota::desk::due::owe_due;
+use wormrota::desk::give_place_back::give_place_back;
+use wormrota::desk::held_place::Placed;
+use wormrota::desk::take_place::{Taking, take_place};
+use wormrota::desk::{DeskError, Errand};
+use wormrota_domain::ids::{PlaceId, SiteId, TurnId};
+
+/// Noon in Chicago on a Monday.
+const START: &str = "2026-06-01T17:00:00Z";
+
+/// A site, its people, and the turns that they hold over time.
+pub(crate) struct Place {
+    pub(crate) name: &'static str,
+    pub(crate) court: Court,
+    pub(crate) people: Vec<Neighbour>,
+    /// Turn and place with their day, and who held it from when until when.
+    pub(crate) held: Vec<Holding>,
+}
+
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Holding {
+    pub(crate) turn: Uuid,
+    pub(crate) place: Uuid,
+    pub(crate) day: NaiveDate,
+    pub(crate) who: usize,
+    pub(crate) from: DateTime<Utc>,
+    pub(crate) until: Option<DateTime<Utc>>,
+}
+
+/// Numbers that look random and are the same in every run.
+pub(crate) struct Numbers(pub(crate) u64);
+
+impl Numbers {
+    /// One below `most`.
+    pub(crate) fn below(&mut self, most: usize) -> usize {
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        usize::try_from(self.0 >> 33).unwrap() % most
+    }
+}
+
+/// Time that goes by without anybody waiting for it.
+pub(crate) struct Months {
+    pub(crate) post: PostOffice,
+    /// What the machine's clock showed at [`START`].
+    pub(crate) wall: DateTime<Utc>,
+    pub(crate) start: DateTime<Utc>,
+}
+
+impl Months {
+    pub(crate) async fn begin() -> Self {
+        let post = PostOffice::with(|letters| letters.to_one_address_per_hour = 0).await;
+        let start: DateTime<Utc> = START.parse().unwrap();
+        post.app.set_clock(START).await;
+        let ahead = post
+            .app
+            .rows("SELECT offset_seconds AS s FROM demo_clock")
+            .await;
+        let ahead = TimeDelta::seconds(ahead[0]["s"].as_i64().unwrap());
+        let wall = start - ahead;
+        Self { post, wall, start }
+    }
+
+    pub(crate) const fn app(&self) -> &App {
+        &self.post.app
+    }
+
+    /// What the machine's clock shows at an instant of the sites.
+    pub(crate) fn on_the_wall(&self, at: DateTime<Utc>) -> DateTime<Utc> {
+        self.wall + (at - self.start)
+    }
+
+    /// Looks for what is due, and sends it.
+    pub(crate) async fn look(&self, at: DateTime<Utc>) {
+        let wall = self.on_the_wall(at);
+        owe_due(&self.app().desk, wall).await.unwrap();
+        self.post.send_at(wall).await;
+    }
+
+    /// What people did owed its letters while the machine's clock stood at the start: they are
+    /// moved to when it happened.
+    pub(crate) async fn carry(&self, at: DateTime<Utc>) {
+        let by = self.on_the_wall(at) - clock::wall();
+        let hour = self.wall + TimeDelta::hours(1);
+        let seconds = by.num_seconds();
+        self.app()
+            .sql(&format!(
+                "UPDATE letters SET created_at = created_at + interval '{seconds} s',
+                     due_at = due_at + interval '{seconds} s',
+                     too_late_at = too_late_at + interval '{seconds} s',
+                     links_until = links_until + interval '{seconds} s'
+                 WHERE created_at < '{hour}' AND kind <> 'turn_coming' AND state = 'owed'"
+            ))
+            .await;
+    }
+
+    /// A site with people who can be written to, and turns with free places.
+    pub(crate) async fn place(
+        &self,
+        name: &'static str,
+        people: usize,
+        weekdays: &[u32],
+        days: u64,
+    ) -> Place {
+        let app = self.app();
+        let court = app.court().await;
+        let people = crowd_of(app, court.site, people).await;
+        let mut sql = String::new();
+        for (number, one) in people.iter().enumerate() {
+            let (id, account) = (one.id, one.who.account);
+            let address = format!("{name}{number}@elm.example");
+            write!(
+                sql,
+                "UPDATE accounts SET email_lower = '{address}' WHERE id = '{account}';
+                 UPDATE member_names SET name = 'Neighbour {number}' WHERE member_id = '{id}';"
+            )
+            .unwrap();
+        }
+        let second = app.stocked_bin(&court.educator, court.site).await;
+        let first: NaiveDate = self.start.date_naive();
+        for day in (0..days).map(|n| first + Days::new(n)) {
+            if !weekdays.contains(&day.weekday().number_from_monday()) {
+                continue;
+            }
+            for bin in [court.bin, second] {
+                let turn = Uuid::now_v7();
+                let (site, since) = (court.site, self.start);
+                write!(
+                    sql,
+                    "INSERT INTO turns (site_id, id, bin_id, on_date, duty, effort, off_pattern,
+                         created_at, revision)
+                     VALUES ('{site}', '{turn}', '{bin}', '{day}', 'feeding', 1, false, '{since}', 1);
+                     INSERT INTO places (site_id, id, turn_id, seat, kept)
+                     SELECT '{site}', gen_random_uuid(), '{turn}', seat, false
+                     FROM generate_series(1, 2) AS seat;"
+                )
+                .unwrap();
+            }
+        }
+        app.sql(&sql).await;
+        Place {
+            name,
+            court,
+            people,
+            held: Vec::new(),
+        }
+    }
+
+    /// Deals the places of some days out in turn, as a rota does.
+    pub(crate) async fn deal(
+        &self,
+        place: &mut Place,
+        days: (NaiveDate, NaiveDate),
+        at: DateTime<Utc>,
+    ) {
+        let (site, (first, last)) = (place.court.site, days);
+        let query = format!(
+            "SELECT turns.id AS turn, places.id AS place, on_date FROM turns
+             JOIN places ON turn_id = turns.id
+             WHERE turns.site_id = '{site}' AND on_date BETWEEN '{first}' AND '{last}' AND seat = 1
+             ORDER BY on_date, turns.id"
+        );
+        let mut sql = String::new();
+        for row in self.app().rows(&query).await {
+            let key = |name: &str| row[name].as_str().unwrap().parse().unwrap();
+            let who = place.held.len() % place.people.len();
+            let holding = Holding {
+                turn: key("turn"),
+                place: key("place"),
+                day: row["on_date"].as_str().unwrap().parse().unwrap(),
+                who,
+                from: at,
+                until: None,
+            };
+            let (id, member) = (holding.place, place.people[who].id);
+            write!(
+                sql,
+                "UPDATE places SET member_id = '{member}', how = 'rota', held_since = '{at}'
+                 WHERE id = '{id}';"
+            )
+            .unwrap();
+            place.held.push(holding);
+        }
+        self.app().sql(&sql).await;
+    }
+
+    /// Somebody takes a free place of the coming two weeks, and somebody gives one back.
+    pub(crate) async fn change_minds(
+        &self,
+        place: &mut Place,
+        numbers: &mut Numbers,
+        at: DateTime<Utc>,
+    ) {
+        let (site, desk) = (SiteId(place.court.site), &self.app().desk);
+        let (today, last) = (at.date_naive(), at.date_naive() + Days::new(14));
+        let query = format!(
+            "SELECT turns.id AS turn, on_date FROM turns JOIN places ON turn_id = turns.id
+             WHERE turns.site_id = '{site}' AND on_date BETWEEN '{today}' AND '{last}'
+                 AND member_id IS NULL ORDER BY on_date, turns.id"
+        );
+        let free = self.app().rows(&query).await;
+        if !free.is_empty() {
+            let who = numbers.below(place.people.len());
+            let row = &free[numbers.below(free.len())];
+            let turn: Uuid = row["turn"].as_str().unwrap().parse().unwrap();
+            let taking = Taking {
+                member: None,
+                amount: None,
+                kept: None,
+                overrule: false,
+            };
+            let errand = errand(&place.people[who].who, at);
+            match take_place(desk, errand, site, TurnId(turn), taking).await {
+                Ok(Placed::Held(held, _)) => place.held.push(Holding {
+                    turn,
+                    place: held.id.0,
+                    day: row["on_date"].as_str().unwrap().parse().unwrap(),
+                    who,
+                    from: at,
+                    until: None,
+                }),
+                // Theirs already.
+                Err(DeskError::HeldAlready) => {}
+                other => panic!("{other:?}"),
+            }
+        }
+        let open: Vec<usize> = (0..place.held.len())
+            .filter(|n| {
+                let held = &place.held[*n];
+                held.until.is_none() && held.day > today && held.day <= last
+            })
+            .collect();
+        if let Some(n) = open.get(numbers.below(open.len().max(1))) {
+            let held = &mut place.held[*n];
+            let errand = errand(&place.people[held.who].who, at);
+            give_place_back(desk, errand, site, TurnId(held.turn), PlaceId(held.place))
+                .await
+                .unwrap();
+            held.until = Some(at);
+        }
+    }
+}
+
+fn errand(who: &Person, now: DateTime<Utc>) -> Errand {
+    Errand {
+        account: who.account,
+        now,
+        ticket: None,
+    }
+}

@@ -1,0 +1,283 @@
+//! Letters that remind people of their turns.
+
+use crate::frame::{Court, Person, all_at_once, id_of};
+use crate::place_ground::turn_of;
+use crate::post_office::PostOffice;
+use chrono::{DateTime, TimeDelta, Utc};
+use reqwest::Method;
+use serde_json::{Value, json};
+use uuid::Uuid;
+use wormrota::clock;
+use wormrota::desk::due::owe_due;
+use wormrota_domain::access::Role;
+
+/// Nine days after the noon at which the tests begin.
+const FRIDAY: &str = "2026-06-19";
+
+/// A house whose letters lie in a folder, and how far its time stands from the machine's.
+struct House {
+    post: PostOffice,
+    court: Court,
+    ahead: TimeDelta,
+}
+
+impl House {
+    async fn open() -> Self {
+        let post = PostOffice::with_folder().await;
+        let court = post.app.court().await;
+        let rows = post
+            .app
+            .rows("SELECT offset_seconds AS s FROM demo_clock")
+            .await;
+        let ahead = TimeDelta::seconds(rows[0]["s"].as_i64().unwrap());
+        Self { post, court, ahead }
+    }
+
+    /// What the machine's clock shows at an instant of the house.
+    fn wall(&self, at: &str) -> DateTime<Utc> {
+        at.parse::<DateTime<Utc>>().unwrap() - self.ahead
+    }
+
+    async fn owe_at(&self, at: &str) {
+        owe_due(&self.post.app.desk, self.wall(at)).await.unwrap();
+    }
+
+    /// Looks for what is due, and sends it.
+    async fn look_at(&self, at: &str) -> usize {
+        self.owe_at(at).await;
+        self.post.send_at(self.wall(at)).await
+    }
+
+    /// A feeding whose place somebody takes.
+    async fn taken(&self, who: &Person, day: &str) -> (Uuid, Uuid) {
+        let bin = (self.court.site, self.court.bin);
+        let turn = turn_of(&self.post.app, bin, ("feeding", day), 2).await;
+        let path = self.court.at(&format!("/turns/{turn}/places"));
+        let taken = self.post.app.post(who, &path, &json!({})).await.ok(201);
+        (turn, id_of(&taken))
+    }
+
+    /// The reminders that there are, the oldest first.
+    async fn reminders(&self) -> Vec<Value> {
+        let query = "SELECT id, purpose, state, reason FROM letters WHERE kind = 'turn_coming'
+                     ORDER BY created_at, id";
+        self.post.app.rows(query).await
+    }
+
+    async fn states(&self) -> Vec<String> {
+        let rows = self.reminders().await;
+        let state = |row: &Value| row["state"].as_str().unwrap().to_owned();
+        rows.iter().map(state).collect()
+    }
+
+    /// What the newest reminder says, lines put together.
+    async fn newest(&self) -> String {
+        let rows = self.reminders().await;
+        self.post.letter(id_of(rows.last().unwrap()))
+    }
+}
+
+/// Protects the usual promise: a letter two days before when the night is over, one on the
+/// morning, and nothing at any other hour; the first brings the turn into the calendar.
+#[tokio::test]
+async fn a_turn_is_told_of_two_days_before_and_on_its_morning() {
+    let house = House::open().await;
+    let ana = house.court.resident.clone();
+    house.taken(&ana, FRIDAY).await;
+    let start: DateTime<Utc> = "2026-06-10T18:00:00Z".parse().unwrap();
+    let mut went = Vec::new();
+    let mut said = Vec::new();
+    for hour in 0..12 * 24 {
+        let at = (start + TimeDelta::hours(hour)).to_rfc3339();
+        if house.look_at(&at).await > 0 {
+            went.push(at);
+            said.push(house.newest().await);
+        }
+    }
+    // Seven o'clock in Chicago.
+    let mornings = ["2026-06-17T12:00:00+00:00", "2026-06-19T12:00:00+00:00"];
+    assert_eq!(went, mornings);
+    for part in [
+        "it is your turn to feed the bin",
+        "on Friday, June 19",
+        "by the end of Thursday, June 18",
+        "ask again",
+        "forecast",
+        "METHOD:REQUEST",
+        "DTSTART;VALUE=DATE:20260619",
+        "turn.ics",
+        "wash your hands",
+    ] {
+        assert!(said[0].contains(part), "{part}: {}", said[0]);
+    }
+    assert!(
+        said[1].contains("Subject: Today is your turn at the bin"),
+        "{}",
+        said[1]
+    );
+    assert!(
+        said[1].contains("too late to give the place back"),
+        "{}",
+        said[1]
+    );
+    assert!(!said[1].contains("text/calendar"), "{}", said[1]);
+    assert!(
+        said[1].len() * 2 < said[0].len() + said[1].len(),
+        "the morning's is the shorter one"
+    );
+}
+
+/// Protects people from letters about what is not theirs any more, does not take place, or is
+/// theirs since a moment ago.
+#[tokio::test]
+async fn nobody_is_reminded_of_what_is_given_back_called_off_or_just_taken() {
+    let house = House::open().await;
+    let app = &house.post.app;
+    let ana = house.court.resident.clone();
+    let (given, place) = house.taken(&ana, FRIDAY).await;
+    let (off, _) = house.taken(&ana, FRIDAY).await;
+    house.taken(&ana, FRIDAY).await;
+    house.owe_at("2026-06-17T12:00:00Z").await;
+    let path = house.court.at(&format!("/turns/{given}/places/{place}"));
+    let back = app.ask(Method::DELETE, &path).by(&ana).send().await;
+    assert_eq!(back.status, 204, "{}", back.text);
+    app.sql(&format!(
+        "UPDATE turns SET called_off = 'hand' WHERE id = '{off}'"
+    ))
+    .await;
+    let morning = house.wall("2026-06-17T12:00:01Z");
+    assert_eq!(house.post.send_at(morning).await, 1);
+    let mut states = house.states().await;
+    states.sort_unstable();
+    assert_eq!(states, ["not_wanted", "not_wanted", "sent"]);
+
+    app.set_clock("2026-06-17T18:00:00Z").await;
+    let house = House {
+        ahead: "2026-06-17T18:00:00Z".parse::<DateTime<Utc>>().unwrap() - clock::wall(),
+        ..house
+    };
+    house.taken(&ana, "2026-06-18").await;
+    house.owe_at("2026-06-17T18:00:01Z").await;
+    assert_eq!(house.reminders().await.len(), 3);
+    house.owe_at("2026-06-18T12:00:05Z").await;
+    assert_eq!(house.reminders().await.len(), 4);
+}
+
+/// Protects wishes: whoever wants the letter earlier gets it then, and whoever wants none gets
+/// none.
+#[tokio::test]
+async fn people_choose_their_own_days_or_none() {
+    let house = House::open().await;
+    let app = &house.post.app;
+    let (ana, bo) = (
+        house.court.resident.clone(),
+        app.member(house.court.site, Role::Resident).await,
+    );
+    for (who, column, wish) in [
+        (&ana, "reminder_days", "{5}"),
+        (&bo, "letters_off", "{reminders}"),
+    ] {
+        house.taken(who, FRIDAY).await;
+        let id = app.member_id(who, house.court.site).await;
+        app.sql(&format!(
+            "UPDATE members SET {column} = '{wish}' WHERE id = '{id}'"
+        ))
+        .await;
+    }
+    assert_eq!(house.look_at("2026-06-14T11:59:00Z").await, 0);
+    assert_eq!(house.look_at("2026-06-14T12:00:00Z").await, 1);
+    assert_eq!(house.look_at("2026-06-17T12:00:00Z").await, 0);
+    assert_eq!(house.look_at("2026-06-19T12:00:00Z").await, 0);
+    let rows = house.reminders().await;
+    assert_eq!(rows.len(), 3, "{rows:?}");
+    for row in &rows[1..] {
+        assert_eq!(row["reason"], "turned_off", "{rows:?}");
+    }
+}
+
+/// Protects people from a heap of letters after an outage, and from two of one when several
+/// copies look at once.
+#[tokio::test]
+async fn a_service_that_slept_and_copies_that_look_at_once_send_one_letter() {
+    let house = House::open().await;
+    let ana = house.court.resident.clone();
+    house.taken(&ana, FRIDAY).await;
+    let wall = house.wall("2026-06-19T15:30:00Z");
+    let looking = (0..8).map(|_| {
+        let desk = house.post.app.desk.clone();
+        async move { owe_due(&desk, wall).await.unwrap() }
+    });
+    all_at_once(looking).await;
+    assert_eq!(house.post.send_at(wall).await, 1);
+    let rows = house.reminders().await;
+    assert_eq!(rows.len(), 1, "{rows:?}");
+    assert!(
+        rows[0]["purpose"]
+            .as_str()
+            .unwrap()
+            .ends_with(":2026-06-19:0")
+    );
+    // The day is over.
+    assert_eq!(house.look_at("2026-06-20T06:00:00Z").await, 0);
+}
+
+/// Protects the night: what was found due in it by a copy that was late waits for the morning,
+/// and the earlier letter gives way to the later one.
+#[tokio::test]
+async fn a_letter_of_the_night_waits_and_gives_way_to_the_mornings() {
+    let house = House::open().await;
+    let ana = house.court.resident.clone();
+    house.taken(&ana, FRIDAY).await;
+    assert_eq!(house.look_at("2026-06-19T03:00:00Z").await, 0);
+    assert_eq!(house.states().await, ["too_late"]);
+    assert_eq!(house.look_at("2026-06-19T12:00:00Z").await, 1);
+    assert_eq!(house.states().await, ["too_late", "sent"]);
+}
+
+/// Protects neighbours: who comes too stands in a letter only as far as the site lets people
+/// see each other, and whom to ask always does.
+#[tokio::test]
+async fn who_comes_too_is_named_only_where_the_site_allows_it() {
+    let house = House::open().await;
+    let app = &house.post.app;
+    let site = house.court.site;
+    let (ana, bo) = (
+        house.court.resident.clone(),
+        app.member(site, Role::Resident).await,
+    );
+    app.member(site, Role::Caretaker).await;
+    let bo_id = app.member_id(&bo, site).await;
+    app.sql(&format!(
+        "UPDATE member_names SET name = 'Bo Quill' WHERE member_id = '{bo_id}'"
+    ))
+    .await;
+    for (sees, day, looks) in [
+        ("keepers", "2026-06-19", "2026-06-17T12:00:00Z"),
+        ("names", "2026-06-25", "2026-06-23T12:00:00Z"),
+    ] {
+        let (turn, _) = house.taken(&ana, day).await;
+        let path = house.court.at(&format!("/turns/{turn}/places"));
+        app.post(&bo, &path, &json!({})).await.ok(201);
+        app.sql(&format!("UPDATE sites SET neighbours_see = '{sees}'"))
+            .await;
+        assert_eq!(house.look_at(looks).await, 2);
+        let rows = house.reminders().await;
+        let letters: Vec<String> = rows
+            .iter()
+            .rev()
+            .take(2)
+            .map(|row| house.post.letter(id_of(row)))
+            .collect();
+        let to_ana = letters
+            .iter()
+            .find(|letter| letter.contains(&ana.email))
+            .unwrap();
+        assert_eq!(to_ana.contains("Bo Quill"), sees == "names", "{to_ana}");
+        assert_eq!(
+            to_ana.contains("somebody else comes too"),
+            sees == "keepers",
+            "{to_ana}"
+        );
+        assert!(to_ana.contains("ask A caretaker"), "{to_ana}");
+    }
+}
