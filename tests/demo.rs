@@ -483,7 +483,8 @@ async fn the_requests_of_the_greeting_are_answered_as_promised() {
     let demo = Demo::prepare(&place.desk, None).await.unwrap();
     let listener = TcpListener::bind("127.0.0.1:0").unwrap();
     let base = format!("http://{}", listener.local_addr().unwrap());
-    let state = AppState::new(place.desk.clone(), settings().server).unwrap();
+    let settings = settings();
+    let state = AppState::new(place.desk.clone(), settings.server, &settings.letters).unwrap();
     tokio::spawn(api::run(listener, state).unwrap());
 
     let greeting = demo.greeting(&base);

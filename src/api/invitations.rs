@@ -255,6 +255,7 @@ pub(super) async fn accept_invitation_link(
         password: body.value.password,
         name: body.value.name,
         device: body.value.device,
+        wants_session: true,
     };
     let joined = accept_invitation(&state.desk, who.account(), sent).await?;
     Ok(HttpResponse::Created().json(JoinedBody::from(joined)))

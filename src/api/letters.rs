@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
 use wormrota_domain::ids::SiteId;
-use wormrota_domain::letters::{LetterKind, LetterState, Reason};
+use wormrota_domain::letters::{LetterDeed, LetterKind, LetterState, Reason};
 
 /// Which letters are wanted.
 #[derive(Debug, Deserialize, utoipa::IntoParams)]
@@ -43,6 +43,21 @@ pub(super) enum LetterStateCode {
     GivenUp,
 }
 
+/// A sort of letters that people can do without: a turn is coming; whether somebody fed a bin;
+/// what changed about one's own turns; somebody is looked for who takes a turn; what a caretaker
+/// or teacher has to know; the week.
+#[derive(ToSchema)]
+#[schema(rename_all = "snake_case")]
+#[expect(dead_code, reason = "describes a domain type that knows no OpenAPI")]
+pub(super) enum LetterGroupCode {
+    Reminders,
+    Questions,
+    Changes,
+    Calls,
+    Keeping,
+    Digest,
+}
+
 /// A letter to somebody at the site: what became of it, and neither where it went nor what
 /// it said.
 #[derive(Serialize, ToSchema)]
@@ -69,6 +84,11 @@ pub struct LetterBody {
     due_at: Option<DateTime<Utc>>,
     /// When it was sent, or closed unsent.
     closed_at: Option<DateTime<Utc>>,
+    /// What was answered by one of its links, as a code.
+    #[schema(value_type = Option<String>, example = "stop")]
+    answer: Option<LetterDeed>,
+    /// When it was answered.
+    answered_at: Option<DateTime<Utc>>,
 }
 
 /// Letters to members of a site, newest first, for 30 days; for caretakers, teachers and
@@ -115,6 +135,8 @@ impl From<LetterSeen> for LetterBody {
             created_at: letter.created_at,
             due_at: letter.due_at,
             closed_at: letter.closed_at,
+            answer: letter.answer,
+            answered_at: letter.answered_at,
         }
     }
 }

@@ -49,6 +49,8 @@ const OF_A_SITE: &[&str] = &[
     "create_apart_pair",
     "index_rotas",
     "create_rota",
+    "index_calendar_addresses",
+    "create_calendar_address",
 ];
 const OF_A_ROTA: &[&str] = &[
     "show_rota",
@@ -167,6 +169,17 @@ const TRAILS: &[Trail] = &[
         "/v1/sites/{site_id}/members/{member_id}/absences",
         ("absence_id", ID),
         &["delete_absence"],
+    ),
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/calendar_addresses",
+        ("address_id", FIRST),
+        &["delete_calendar_address"],
+    ),
+    made(
+        "/v1/sites/{site_id}/calendar_addresses",
+        ("address_id", ID),
+        &["delete_calendar_address"],
     ),
     trail(
         HttpMethod::Get,

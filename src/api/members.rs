@@ -3,9 +3,11 @@
 use super::bearer::SignedIn;
 use super::body::{Body, KeyHeader};
 use super::etag::{IfMatch, MatchHeader, etag};
+use super::exact::Whole;
+use super::letters::LetterGroupCode;
 use super::page::{PageOf, PageQuery, PageWanted, after_id};
 use super::problem::{self, Problem, ProblemBody};
-use super::schemas::{EmailAddress, FlatName, LongName, PhoneNumber};
+use super::schemas::{EmailAddress, FlatName, LongName, PhoneNumber, ReminderDays};
 use super::sites::{LanguageCode, RoleCode};
 use super::{AppState, responses};
 use crate::desk::change::Change;
@@ -19,6 +21,7 @@ use utoipa::ToSchema;
 use uuid::Uuid;
 use wormrota_domain::access::Role;
 use wormrota_domain::ids::{MemberId, SiteId};
+use wormrota_domain::letters::LetterGroup;
 use wormrota_domain::site::Language;
 
 /// A person at a site, as far as you may see them.
@@ -60,13 +63,19 @@ pub struct MemberDetailsBody {
     /// Since when letters to their address come back; null while they do not, and again with
     /// another address or `try_letters_again`.
     bounced_at: Option<DateTime<Utc>>,
+    /// How many days before a turn they are reminded, 0 for its morning; null as their site does.
+    reminder_days: Option<Vec<u8>>,
+    /// The sorts of letters that they do without.
+    #[schema(value_type = Vec<LetterGroupCode>)]
+    letters_off: Vec<LetterGroup>,
 }
 
 /// What is to change about a member; what is absent stays as it is.
 #[derive(Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
 #[schema(as = MemberChange, example = json!({
-    "name": "Sam", "language": "es", "phone": "+1 312 555 0117", "shares_phone": true
+    "name": "Sam", "language": "es", "phone": "+1 312 555 0117", "shares_phone": true,
+    "reminder_days": [1], "letters_off": ["calls"]
 }))]
 pub struct MemberChangeBody {
     /// Another name.
@@ -101,6 +110,14 @@ pub struct MemberChangeBody {
     /// role within what they may hand out.
     #[schema(value_type = Option<Vec<RoleCode>>, min_items = 1)]
     roles: Option<Vec<Role>>,
+    /// How many days before a turn they want to be reminded, 0 for its morning, each once; null
+    /// as their site does, and an empty list for never.
+    #[serde(default)]
+    #[schema(value_type = Option<ReminderDays>)]
+    reminder_days: Change<Vec<Whole>>,
+    /// The sorts of letters that they want to do without, in the place of all the old ones.
+    #[schema(value_type = Option<Vec<LetterGroupCode>>)]
+    letters_off: Option<Vec<LetterGroup>>,
     /// Who takes over, where a role may not stay empty (see `last_keeper`).
     successor_id: Option<Uuid>,
 }
@@ -272,6 +289,9 @@ fn change(body: MemberChangeBody) -> MemberChange {
         email: body.email,
         try_letters_again: body.try_letters_again,
         roles: body.roles,
+        reminder_days: (body.reminder_days)
+            .map(|days| days.into_iter().map(|days| days.0).collect()),
+        letters_off: body.letters_off,
         successor: body.successor_id.map(MemberId),
     }
 }
@@ -293,6 +313,8 @@ impl From<Person> for MemberBody {
                 shares_phone: details.shares_phone,
                 shares_email: details.shares_email,
                 bounced_at: details.bounced_at,
+                reminder_days: details.reminder_days,
+                letters_off: details.letters_off,
             }),
         }
     }

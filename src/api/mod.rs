@@ -13,6 +13,7 @@ pub mod bearer;
 pub mod bins;
 pub mod body;
 pub mod bookings;
+pub mod calendar_addresses;
 pub mod checks;
 mod class_adults;
 pub mod class_duty;
@@ -46,6 +47,7 @@ pub mod newcomers;
 pub mod notices;
 pub mod offers;
 pub mod openapi;
+mod outside;
 pub mod own_data;
 pub mod page;
 mod pages;
@@ -85,7 +87,7 @@ pub mod turns;
 use crate::clock::Clock;
 use crate::desk::Desk;
 use crate::letters::LetterFolder;
-use crate::settings::Server;
+use crate::settings::{Letters, Server};
 use actix_web::middleware::from_fn;
 use actix_web::web::Bytes;
 use actix_web::{App, HttpServer, web};
@@ -112,6 +114,7 @@ pub struct AppState {
     doors: Doors,
     /// How often somebody may ask.
     limits: rate::RateLimits,
+    outside: outside::Outside,
     /// The letters that the demo shows.
     demo_letters: Option<LetterFolder>,
 }
@@ -120,12 +123,13 @@ impl AppState {
     /// Puts together what handlers need.
     ///
     /// # Errors
-    /// When the OpenAPI document cannot be written.
-    pub fn new(desk: Desk, server: Server) -> io::Result<Self> {
+    /// When the OpenAPI document cannot be written, or `letters.from` is no address.
+    pub fn new(desk: Desk, server: Server, letters: &Letters) -> io::Result<Self> {
         let document = openapi::document(desk.clock() == Clock::Demo);
         Ok(Self {
             desk,
             limits: rate::RateLimits::new(&server),
+            outside: outside::Outside::of(letters).map_err(io::Error::other)?,
             server,
             document: document.to_json().map_err(io::Error::other)?.into(),
             known_paths: KnownPaths::of(&document),
@@ -177,6 +181,9 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(members::delete_member)
         .service(limits::show_limits)
         .service(limits::put_limits)
+        .service(calendar_addresses::index_calendar_addresses)
+        .service(calendar_addresses::create_calendar_address)
+        .service(calendar_addresses::delete_calendar_address)
         .service(absences::index_absences)
         .service(absences::create_absence)
         .service(absences::delete_absence)

@@ -7,6 +7,7 @@ use utoipa::openapi::{ArrayBuilder, KnownFormat, RefOr, Schema, SchemaFormat, Ty
 use utoipa::{PartialSchema, ToSchema};
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::food::{Container, Group, catalogue};
+use wormrota_domain::site::MOST_REMINDER_DAYS;
 
 /// No control characters and no marks that turn the direction of text, and something that
 /// can be seen. The same as `desk::fields` takes, written as ECMA-262 has it.
@@ -53,6 +54,9 @@ pub(super) struct FoodOrGroup;
 
 /// The mean outdoor air of each month in degrees Celsius, January first.
 pub(super) struct YearOfAir;
+
+/// How many days before a turn somebody is reminded.
+pub(super) struct ReminderDays;
 
 /// What If-Match takes: any state at all, or the one with this `ETag`.
 pub(super) struct EntityTag;
@@ -202,6 +206,20 @@ impl PartialSchema for YearOfAir {
     }
 }
 
+impl PartialSchema for ReminderDays {
+    fn schema() -> RefOr<Schema> {
+        let days = ObjectBuilder::new()
+            .schema_type(SchemaType::Type(Type::Integer))
+            .minimum(Some(0))
+            .maximum(Some(MOST_REMINDER_DAYS));
+        let list = ArrayBuilder::new()
+            .items(days)
+            .unique_items(true)
+            .description(Some("How many days before a turn; 0 is its morning."));
+        RefOr::T(Schema::Array(list.build()))
+    }
+}
+
 impl PartialSchema for Weekday {
     fn schema() -> RefOr<Schema> {
         let object = ObjectBuilder::new()
@@ -250,6 +268,7 @@ impl ToSchema for ZoneName {}
 impl ToSchema for FoodKey {}
 impl ToSchema for FoodOrGroup {}
 impl ToSchema for YearOfAir {}
+impl ToSchema for ReminderDays {}
 impl ToSchema for Weekday {}
 impl ToSchema for TwoKeys {}
 

@@ -4,9 +4,10 @@ use super::bearer::SignedIn;
 use super::body::{Body, KeyHeader};
 use super::etag::{IfMatch, MatchHeader, etag};
 use super::exact::{VolumeL, Whole, litres};
+use super::hour::{Hour, hour};
 use super::page::{PageOf, PageQuery, PageWanted, after_id};
 use super::problem::{Problem, ProblemBody};
-use super::schemas::{ContainerName, FoodOrGroup, LongName, YearOfAir, ZoneName};
+use super::schemas::{ContainerName, FoodOrGroup, LongName, ReminderDays, YearOfAir, ZoneName};
 use super::{AppState, responses};
 use crate::desk::change::Change;
 use crate::desk::change_site::{AirChange, ContainerChange, SiteChange, change_site};
@@ -67,7 +68,8 @@ pub struct NewSiteBody {
 #[schema(as = SiteChange, example = json!({
     "units": "metric",
     "foods": [{"subject": "onion-skin", "class": "never"}],
-    "containers": [{"name": "green caddy", "volume_l": 7}]
+    "containers": [{"name": "green caddy", "volume_l": 7}],
+    "quiet_from": "20:00", "quiet_until": "07:30", "reminder_days": [2, 0]
 }))]
 pub struct SiteChangeBody {
     /// A new name.
@@ -107,6 +109,15 @@ pub struct SiteChangeBody {
     /// its own day.
     #[schema(value_type = Option<u32>, minimum = 0, maximum = 28)]
     give_back_days: Option<Whole>,
+    /// When the hours begin in which nobody is written to. They end the next day when
+    /// `quiet_until` is earlier, and leave six hours of the day at least.
+    quiet_from: Option<Hour>,
+    /// When they are over.
+    quiet_until: Option<Hour>,
+    /// How many days before a turn its holder is reminded, 0 for its morning, each once; an
+    /// empty list for never. Members can have days of their own.
+    #[schema(value_type = Option<ReminderDays>)]
+    reminder_days: Option<Vec<Whole>>,
 }
 
 /// A year of air: tells null from absent.
@@ -206,6 +217,12 @@ pub struct SiteBody {
     deputy_id: Option<Uuid>,
     /// Until how many days before a turn its place can be given back.
     give_back_days: u8,
+    /// When the hours begin in which nobody is written to, such as `21:00`.
+    quiet_from: String,
+    /// When they are over.
+    quiet_until: String,
+    /// How many days before a turn its holder is reminded, 0 for its morning.
+    reminder_days: Vec<u8>,
     /// Who you are there.
     my_member_id: Uuid,
     /// What you are there.
@@ -447,6 +464,10 @@ fn change(body: SiteChangeBody) -> Result<SiteChange, Problem> {
         neighbours_see: body.neighbours_see,
         deputy: body.deputy_id.map(MemberId),
         give_back_days: body.give_back_days.map(|days| days.0),
+        quiet_from: body.quiet_from.map(|hour| hour.0),
+        quiet_until: body.quiet_until.map(|hour| hour.0),
+        reminder_days: (body.reminder_days)
+            .map(|days| days.into_iter().map(|days| days.0).collect()),
     })
 }
 
@@ -510,6 +531,9 @@ impl From<SiteView> for SiteBody {
             neighbours_see: view.site.neighbours_see,
             deputy_id: deputy.map(|deputy| deputy.0),
             give_back_days: view.site.give_back_days,
+            quiet_from: hour(view.site.quiet.from()),
+            quiet_until: hour(view.site.quiet.until()),
+            reminder_days: view.site.reminder_days,
             my_member_id: view.membership.member.0,
             my_roles: view.membership.roles,
         }

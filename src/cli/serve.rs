@@ -62,7 +62,7 @@ pub fn serve_until_told(
         .runtime
         .spawn(letters::keep_sending(desk.clone(), post, stop));
     let is_demo = desk.clock() == Clock::Demo;
-    let mut state = AppState::new(desk, settings.clone())?;
+    let mut state = AppState::new(desk, settings.clone(), &ground.settings.letters)?;
     if is_demo {
         state = state.showing_letters(folder);
     }

@@ -30,6 +30,8 @@ pub struct Acceptance {
     pub name: Option<String>,
     /// What they call their device.
     pub device: Option<String>,
+    /// Whether they want to be signed in, where the account is made by joining.
+    pub wants_session: bool,
 }
 
 impl fmt::Debug for Acceptance {
@@ -45,7 +47,7 @@ pub struct Joined {
     pub site: SiteId,
     /// Who they are there.
     pub member: MemberId,
-    /// Their session, where the account was made by joining. Whoever has one signs in as ever:
+    /// Their session, where they wanted one and the account was made by joining. Whoever has one signs in as ever:
     /// a letter that is passed on by hand must not open what they have elsewhere.
     pub session: Option<Session>,
 }
@@ -57,6 +59,7 @@ struct Checked {
     signed_in: Option<AccountId>,
     name: Option<String>,
     device: Option<String>,
+    wants_session: bool,
     password_hash: Option<String>,
     now: DateTime<Utc>,
 }
@@ -101,6 +104,7 @@ pub async fn accept_invitation(
         signed_in,
         name,
         device,
+        wants_session: sent.wants_session,
         password_hash,
         now: desk.now().await?,
     };
@@ -168,7 +172,7 @@ async fn accept(
         detail,
     )
     .await?;
-    if !is_new {
+    if !is_new || !checked.wants_session {
         return Ok((site, member, None));
     }
     let device = checked.device.as_deref();

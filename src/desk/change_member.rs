@@ -13,13 +13,15 @@ use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand};
 use crate::clock;
 use crate::settings::People;
-use crate::store::members::{self, Bounced, Person};
+use crate::store::members::{self, Bounced, Person, WishChange};
 use crate::store::{Conn, classes, codes, invitations};
 use futures_util::FutureExt;
 use serde_json::json;
+use std::collections::BTreeSet;
 use std::fmt;
 use wormrota_domain::access::{Deed, Role, any_may, may_grant, may_manage};
 use wormrota_domain::ids::{MemberId, SiteId};
+use wormrota_domain::letters::LetterGroup;
 use wormrota_domain::site::Language;
 
 /// What is to change. Its `Debug` output hides what is typed.
@@ -43,6 +45,10 @@ pub struct MemberChange {
     pub try_letters_again: bool,
     /// Other roles, in the place of all the old ones.
     pub roles: Option<Vec<Role>>,
+    /// How many days before a turn they want to be reminded; as their site does when cleared.
+    pub reminder_days: Change<Vec<u32>>,
+    /// Other sorts of letters that they do without, in the place of all the old ones.
+    pub letters_off: Option<Vec<LetterGroup>>,
     /// Who takes over, where a role may not stay empty.
     pub successor: Option<MemberId>,
 }
@@ -66,10 +72,33 @@ impl MemberChange {
             ("email", self.email.is_one()),
             ("try_letters_again", self.try_letters_again),
             ("roles", self.roles.is_some()),
+            ("reminder_days", self.reminder_days.is_one()),
+            ("letters_off", self.letters_off.is_some()),
         ]
         .into_iter()
         .filter_map(|(name, changes)| changes.then_some(name))
         .collect()
+    }
+
+    /// What the table gets of how they want to be written to.
+    fn wishes(&self) -> WishChange {
+        let stored = |days: &[u32]| -> Vec<i16> {
+            days.iter()
+                .filter_map(|days| i16::try_from(*days).ok())
+                .collect()
+        };
+        let codes = |groups: &Vec<LetterGroup>| {
+            let once: BTreeSet<&str> = groups.iter().map(|group| group.code()).collect();
+            once.into_iter().map(str::to_owned).collect()
+        };
+        WishChange {
+            reminder_days: match &self.reminder_days {
+                Change::Keep => None,
+                Change::Clear => Some(None),
+                Change::To(days) => Some(Some(stored(days))),
+            },
+            letters_off: self.letters_off.as_ref().map(codes),
+        }
     }
 
     fn checked(mut self) -> Result<Self, DeskError> {
@@ -81,6 +110,10 @@ impl MemberChange {
         self.flat = self.flat.map(|flat| check.flat(&flat));
         self.email = self.email.map(|email| check.email(&email));
         self.roles = self.roles.map(|roles| check.roles(roles));
+        if let Change::To(days) = &self.reminder_days {
+            let days = check.reminder_days(days);
+            self.reminder_days = Change::To(days.into_iter().map(u32::from).collect());
+        }
         check.done()?;
         Ok(self)
     }
@@ -212,6 +245,7 @@ impl Changing<'_> {
             let whose = Bounced::Member(self.site, id);
             members::note_bounces(self.conn, &[(whose, None)]).await?;
         }
+        members::change_wishes(self.conn, self.site, id, &change.wishes()).await?;
         let detail = json!({ "fields": change.fields() });
         let subject = Subject::Member(id.0);
         trail::leave(self.conn, self.who, now, "member_changed", subject, detail).await?;

@@ -3,11 +3,13 @@
 use super::change::Change;
 use super::fields::Check;
 use super::membership::admit;
+use super::sites::quiet;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
 use crate::store::sites::{self, ContainerRow, SiteFoodRow, SiteRow};
 use crate::store::{Conn, members};
+use chrono::NaiveTime;
 use futures_util::FutureExt;
 use serde_json::json;
 use std::collections::BTreeSet;
@@ -16,6 +18,7 @@ use wormrota_domain::food::{
     Container, ContainerError, Paper, SiteFoodEntry, SiteFoodError, SiteFoodList,
 };
 use wormrota_domain::ids::{ContainerId, MemberId, SiteId};
+use wormrota_domain::letters::{QuietHours, QuietRefusal};
 use wormrota_domain::site::{
     Language, MOST_GIVE_BACK_DAYS, NeighboursSee, ScrapOutlet, UnitSystem,
 };
@@ -51,6 +54,12 @@ pub struct SiteChange {
     pub deputy: Change<MemberId>,
     /// Another number of days before a turn until which its place can be given back.
     pub give_back_days: Option<u32>,
+    /// When the hours are to begin in which nobody is written to.
+    pub quiet_from: Option<NaiveTime>,
+    /// When they are to be over.
+    pub quiet_until: Option<NaiveTime>,
+    /// How many days before a turn its holder is to be reminded.
+    pub reminder_days: Option<Vec<u32>>,
 }
 
 impl SiteChange {
@@ -84,6 +93,34 @@ impl SiteChange {
         if let Some(days) = self.give_back_days {
             row.give_back_days = i16::try_from(days).ok();
         }
+        if let Some(days) = &self.reminder_days {
+            let days = days.iter().filter_map(|days| i16::try_from(*days).ok());
+            row.reminder_days = Some(days.collect());
+        }
+    }
+
+    /// Writes the hours in which nobody is written to; the end that is not given stays.
+    fn apply_quiet_hours(&self, row: &mut SiteRow) -> Result<(), DeskError> {
+        if self.quiet_from.is_none() && self.quiet_until.is_none() {
+            return Ok(());
+        }
+        let before = quiet(row.quiet_from, row.quiet_until)?;
+        let from = self.quiet_from.unwrap_or(before.from());
+        let until = self.quiet_until.unwrap_or(before.until());
+        let pointer = match self.quiet_until {
+            Some(_) => "/quiet_until",
+            None => "/quiet_from",
+        };
+        QuietHours::new(from, until).map_err(|refusal| {
+            let detail = match refusal {
+                QuietRefusal::Empty => "must not be when the quiet hours begin, or end",
+                QuietRefusal::TooLong => "must leave six hours of the day for letters",
+            };
+            DeskError::conflict(pointer, detail)
+        })?;
+        row.quiet_from = Some(from);
+        row.quiet_until = Some(until);
+        Ok(())
     }
 
     /// The names of what is to change.
@@ -100,6 +137,9 @@ impl SiteChange {
             ("neighbours_see", self.neighbours_see.is_some()),
             ("deputy_id", self.deputy.is_one()),
             ("give_back_days", self.give_back_days.is_some()),
+            ("quiet_from", self.quiet_from.is_some()),
+            ("quiet_until", self.quiet_until.is_some()),
+            ("reminder_days", self.reminder_days.is_some()),
         ]
         .into_iter()
         .filter_map(|(name, changes)| changes.then_some(name))
@@ -154,6 +194,10 @@ pub async fn change_site(
     if change.give_back_days.is_some_and(|days| days > most) {
         check.wrong("/give_back_days", format!("must be 0 to {most} days"));
     }
+    if let Some(days) = &change.reminder_days {
+        let days = check.reminder_days(days);
+        change.reminder_days = Some(days.into_iter().map(u32::from).collect());
+    }
     if let Some(foods) = &change.foods {
         check_foods(&mut check, foods);
     }
@@ -179,6 +223,7 @@ pub async fn change_site(
                     insist_on_deputy(conn, id, deputy).await?;
                 }
                 change.apply(&mut row);
+                change.apply_quiet_hours(&mut row)?;
                 sites::update(conn, &row).await?;
                 if let Some(foods) = &change.foods {
                     sites::replace_foods(conn, id, &food_rows(id, foods)).await?;

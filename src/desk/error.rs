@@ -57,6 +57,8 @@ pub enum Noun {
     ApartPair,
     /// An absence.
     Absence,
+    /// A secret address of a calendar.
+    CalendarAddress,
     /// A rota.
     Rota,
     /// Somebody's part in a rota.
@@ -91,6 +93,7 @@ impl Noun {
             Self::Place => "place",
             Self::ApartPair => "pair",
             Self::Absence => "absence",
+            Self::CalendarAddress => "calendar address",
             Self::Rota => "rota",
             Self::Part => "part in this rota",
         }

@@ -3,6 +3,7 @@
 use super::{DeskError, FieldError};
 use chrono::{Datelike, NaiveDate};
 use wormrota_domain::access::Role;
+use wormrota_domain::site::MOST_REMINDER_DAYS;
 
 /// Characters that the name of a person or a site may have.
 pub(super) const LONGEST_PERSON: usize = 100;
@@ -95,6 +96,24 @@ impl Check {
         roles.sort_unstable();
         roles.dedup();
         roles
+    }
+
+    /// How many days before a turn somebody is reminded, the earliest letter first.
+    pub(super) fn reminder_days(&mut self, days: &[u32]) -> Vec<u8> {
+        let mut sane: Vec<u8> = (days.iter())
+            .filter_map(|days| u8::try_from(*days).ok())
+            .filter(|days| *days <= MOST_REMINDER_DAYS)
+            .collect();
+        sane.sort_unstable_by(|a, b| b.cmp(a));
+        sane.dedup();
+        if sane.len() < days.len() {
+            let most = MOST_REMINDER_DAYS;
+            self.wrong(
+                "/reminder_days",
+                format!("must hold numbers of days from 0 to {most}, each once"),
+            );
+        }
+        sane
     }
 
     /// Nothing, or everything that is wrong. A conflict is only called one where nothing is

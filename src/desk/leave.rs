@@ -9,6 +9,7 @@ use super::place_at_hand::SiteDays;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
+use crate::store::members::WishChange;
 use crate::store::{Conn, absences, bookings, classes, codes, invitations, limits, members, sites};
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
@@ -124,5 +125,6 @@ pub(super) async fn end_membership(
     row.shares_phone_since = None;
     row.shares_email_since = None;
     row.revision += 1;
-    Ok(members::update(conn, &row).await?)
+    members::update(conn, &row).await?;
+    Ok(members::change_wishes(conn, site, member, &WishChange::none()).await?)
 }

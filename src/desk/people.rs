@@ -1,6 +1,7 @@
 //! Who belongs to a site, and how much of it a member sees.
 
 use super::membership::{Membership, admit};
+use super::sites::reminder_days;
 use super::{Desk, DeskError, Errand, Noun, Page};
 use crate::store::members::{self, MemberRow, Which};
 use crate::store::{Conn, StoreError, sites};
@@ -11,6 +12,7 @@ use std::fmt;
 use uuid::Uuid;
 use wormrota_domain::access::{Deed, KEEPERS, Role};
 use wormrota_domain::ids::{HouseholdId, MemberId, SiteId};
+use wormrota_domain::letters::LetterGroup;
 use wormrota_domain::site::{Language, NeighboursSee};
 
 /// A person at a site, as far as the reader may see them. Its `Debug` output hides the name.
@@ -51,6 +53,10 @@ pub struct Details {
     pub shares_email: bool,
     /// Since when letters to their address come back.
     pub bounced_at: Option<DateTime<Utc>>,
+    /// How many days before a turn they are reminded, if not as their site does.
+    pub reminder_days: Option<Vec<u8>>,
+    /// The sorts of letters that they do without.
+    pub letters_off: Vec<LetterGroup>,
 }
 
 impl fmt::Debug for Person {
@@ -224,6 +230,15 @@ pub(super) fn language_of(row: &MemberRow) -> Result<Option<Language>, StoreErro
     row.language.as_deref().map(read).transpose()
 }
 
+fn groups(kept: Option<Vec<String>>) -> Result<Vec<LetterGroup>, StoreError> {
+    let read = |code: &String| {
+        LetterGroup::from_code(code).ok_or(StoreError::Unreadable {
+            what: "members.letters_off",
+        })
+    };
+    kept.unwrap_or_default().iter().map(read).collect()
+}
+
 fn in_full(row: members::Person) -> Result<Person, StoreError> {
     let details = Details {
         has_account: row.member.account_id.is_some(),
@@ -233,6 +248,8 @@ fn in_full(row: members::Person) -> Result<Person, StoreError> {
         shares_phone: row.member.shares_phone_since.is_some(),
         shares_email: row.member.shares_email_since.is_some(),
         bounced_at: row.bounced_at,
+        reminder_days: reminder_days(row.wishes.reminder_days)?,
+        letters_off: groups(row.wishes.letters_off)?,
     };
     let (name, flat, email, phone) = row.name.map_or((None, None, None, None), |row| {
         (Some(row.name), row.flat, row.email_lower, row.phone)

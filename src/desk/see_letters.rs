@@ -10,7 +10,7 @@ use futures_util::FutureExt;
 use uuid::Uuid;
 use wormrota_domain::access::Deed;
 use wormrota_domain::ids::{MemberId, SiteId};
-use wormrota_domain::letters::{LetterKind, LetterState, Reason};
+use wormrota_domain::letters::{LetterDeed, LetterKind, LetterState, Reason};
 
 /// A letter, seen from outside.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -33,6 +33,10 @@ pub struct LetterSeen {
     pub due_at: Option<DateTime<Utc>>,
     /// Since when nothing more becomes of it: when it was sent, or closed.
     pub closed_at: Option<DateTime<Utc>>,
+    /// What was answered by one of its links.
+    pub answer: Option<LetterDeed>,
+    /// When.
+    pub answered_at: Option<DateTime<Utc>>,
 }
 
 /// Letters of a site, newest first; with `state`, only those in it.
@@ -61,6 +65,7 @@ pub async fn list_letters(
 fn seen(row: &LetterRow) -> Result<LetterSeen, StoreError> {
     let unreadable = |what| StoreError::Unreadable { what };
     let state = LetterState::from_code(&row.state).ok_or(unreadable("letters.state"))?;
+    let answer = |code: &str| LetterDeed::from_code(code).ok_or(unreadable("letters.answer"));
     let reason = |code: &str| Reason::from_code(code).ok_or(unreadable("letters.reason"));
     Ok(LetterSeen {
         id: row.id,
@@ -72,5 +77,7 @@ fn seen(row: &LetterRow) -> Result<LetterSeen, StoreError> {
         created_at: row.created_at,
         due_at: (state == LetterState::Owed).then_some(row.due_at),
         closed_at: row.closed_at,
+        answer: row.answer.as_deref().map(answer).transpose()?,
+        answered_at: row.answered_at,
     })
 }

@@ -162,7 +162,8 @@ impl View {
     }
 }
 
-fn hours(row: &TurnRow, zone: SiteZone) -> Result<Option<Hours>, DeskError> {
+/// From when to when a turn can be done.
+pub(super) fn hours(row: &TurnRow, zone: SiteZone) -> Result<Option<Hours>, DeskError> {
     let (Some(opens), Some(closes)) = (row.opens, row.closes) else {
         return Ok(None);
     };

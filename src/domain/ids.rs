@@ -78,6 +78,8 @@ ids! {
     CallId,
     /// Who holds which place over a span of days.
     RotaId,
+    /// A secret address of a calendar.
+    CalendarAddressId,
     /// One line of who changed what.
     AuditId,
     /// One piece of background work.

@@ -77,6 +77,9 @@ pub const USUAL_GIVE_BACK_DAYS: u8 = 1;
 /// find somebody else, and on the morning (our suggestion).
 pub const USUAL_REMINDER_DAYS: [u8; 2] = [2, 0];
 
+/// How many days before a turn its holder can be reminded at most (our suggestion).
+pub const MOST_REMINDER_DAYS: u8 = 7;
+
 /// The earliest that a site can want a place back, in days before its turn. The database
 /// holds the same bound.
 pub const MOST_GIVE_BACK_DAYS: u8 = 28;

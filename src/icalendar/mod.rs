@@ -52,7 +52,7 @@ pub use feed::Feed;
 pub use message::Message;
 pub use person::Person;
 pub use read::{ClosedDays, Refused, Why, read_closures};
-pub use turn::{sequence_at, uid_of_turn};
+pub use turn::{sequence_at, uid_of_bins_turn, uid_of_turn};
 
 /// Who wrote a calendar (RFC 5545, 3.7.3).
 const PRODUCT: &str = "-//Wormrota//Wormrota//EN";

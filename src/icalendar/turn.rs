@@ -11,6 +11,13 @@ pub fn uid_of_turn(turn: TurnId, member: MemberId, domain: &str) -> String {
     format!("{turn}.{member}@{domain}")
 }
 
+/// The UID of a turn that is nobody's own, in the calendar of its bin: another thing than what
+/// its holders have in theirs.
+#[must_use]
+pub fn uid_of_bins_turn(turn: TurnId, domain: &str) -> String {
+    format!("{turn}@{domain}")
+}
+
 /// The SEQUENCE of what is said about a turn at an instant: seconds since 2020, so that what is
 /// said later replaces what was said before (RFC 5546, 2.1.4), whoever says it, and nobody has
 /// to remember a number. The format's INTEGER ends in 2088.

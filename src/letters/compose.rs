@@ -2,15 +2,14 @@
 //! 2046, section 5.1.4), and where it is about a turn, with a part for calendars. Headers are
 //! only built by `lettre`, which lets nobody's name begin a new one.
 
+use super::headers::{AutoSubmitted, ListUnsubscribe, ListUnsubscribePost};
 use super::signer::Signer;
 use super::{appointment, page, render};
-use crate::desk::letters::Letter;
+use crate::desk::letters::{Appointment, Letter};
 use crate::settings::{Letters, SettingsError};
 use chrono::{DateTime, Utc};
 use lettre::address::Envelope;
-use lettre::message::header::{
-    ContentTransferEncoding, ContentType, Header, HeaderName, HeaderValue,
-};
+use lettre::message::header::{ContentTransferEncoding, ContentType};
 use lettre::message::{Attachment, Body, Mailbox, Message, MultiPart, MultiPartKind, SinglePart};
 use std::error::Error;
 use std::time::SystemTime;
@@ -34,15 +33,9 @@ pub(super) struct Common {
 
 impl Common {
     pub(super) fn of(settings: &Letters) -> Result<Self, SettingsError> {
-        let from = settings.from.parse().map_err(|_| SettingsError::Wrong {
-            key: "letters.from".to_owned(),
-            value: format!("`{}`", settings.from),
-            origin: "the settings".to_owned(),
-            expected: "a name and an address".to_owned(),
-        })?;
         Ok(Self {
-            public_url: settings.public_url.trim_end_matches('/').to_owned(),
-            from,
+            public_url: settings.outside().to_owned(),
+            from: settings.sender()?,
             signer: Signer::of(&settings.dkim)?,
         })
     }
@@ -62,24 +55,6 @@ pub(super) enum Form {
 pub(super) struct Composed {
     pub(super) envelope: Envelope,
     pub(super) message: Vec<u8>,
-}
-
-/// Says to other programs that none of them should answer (RFC 3834).
-#[derive(Clone)]
-struct AutoSubmitted;
-
-impl Header for AutoSubmitted {
-    fn name() -> HeaderName {
-        HeaderName::new_from_ascii_str("Auto-Submitted")
-    }
-
-    fn parse(_: &str) -> Built<Self> {
-        Ok(Self)
-    }
-
-    fn display(&self) -> HeaderValue {
-        HeaderValue::new(Self::name(), "auto-generated".to_owned())
-    }
 }
 
 /// The message, which is the same whenever it is built for the same letter.
@@ -123,19 +98,41 @@ pub(super) fn message(
             .multipart(parts.singlepart(part(ContentType::parse(&shown)?, &text)?))
             .singlepart(attached);
     }
-    let head = Message::builder()
+    let mut head = Message::builder()
         .from(from.clone())
         .to(to)
         .subject(words.subject)
         .message_id(Some(format!("<{id}@{}>", from.email.domain())))
         .date(SystemTime::from(owed_at))
         .header(AutoSubmitted);
+    if let Some(thread) = thread(letter) {
+        // No letter has this identifier, so that the order does not matter in which those about
+        // one thing are sent, and forgotten (RFC 5322, section 3.6.4).
+        head = head.references(format!("<about-{thread}@{}>", from.email.domain()));
+    }
+    if let Some(fewer) = &letter.fewer {
+        let address = render::address_of(fewer, &common.public_url);
+        // A program that ends letters by itself needs an address that nobody can read along
+        // (RFC 8058, section 3.1).
+        let by_itself = address.starts_with("https://");
+        head = head.header(ListUnsubscribe(address));
+        if by_itself {
+            head = head.header(ListUnsubscribePost);
+        }
+    }
     let message = match (form, &common.signer) {
         (Form::Portable, Some(signer)) => signer.signed(head, &parts)?,
         _ => head.multipart(parts)?,
     };
     let message = message.formatted();
     Ok(Composed { envelope, message })
+}
+
+/// What the letter is about, if others may be about the same.
+fn thread(letter: &Letter) -> Option<Uuid> {
+    let turn = |appointment: &Appointment| appointment.turn.0;
+    let content = &letter.content;
+    content.thread.or(content.calendar.as_ref().map(turn))
 }
 
 /// What people are called holds no control characters; `lettre` panics on one in a header, so

@@ -30,7 +30,9 @@ fn letter(calendar: Option<Appointment>) -> Letter {
             subject: Phrase::of("letter-signin-subject"),
             parts: vec![Part::Paragraph(vec![Phrase::of("letter-secret")])],
             calendar,
+            thread: None,
         },
+        fewer: None,
         not_before: None,
     }
 }
@@ -140,4 +142,30 @@ fn what_a_server_gets_is_short_lines_of_seven_bits() {
         assert_eq!(message.contains("text/calendar"), is_there, "{message}");
         assert_eq!(message.contains("multipart/mixed"), is_there, "{message}");
     }
+}
+
+/// Protects mailboxes from letters about one turn that stand apart, and from those about another
+/// that stand among them.
+#[test]
+fn letters_about_one_turn_stand_together() {
+    let reference = |calendar: Option<Appointment>| {
+        let message = composed(calendar, Form::Portable);
+        let found = message
+            .lines()
+            .find_map(|line| line.strip_prefix("References: "));
+        found.map(str::to_owned)
+    };
+    let about = |turn: u128| Appointment {
+        turn: TurnId(Uuid::from_u128(turn)),
+        ..appointment()
+    };
+    let first = reference(Some(about(7)));
+    let off = Appointment {
+        is_off: true,
+        ..about(7)
+    };
+    assert!(first.is_some());
+    assert_eq!(reference(Some(off)), first);
+    assert_ne!(reference(Some(about(6))), first);
+    assert_eq!(reference(None), None);
 }

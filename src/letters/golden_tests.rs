@@ -4,41 +4,68 @@
 //! `WORMROTA_WRITE_GOLDEN=1 cargo test --lib letters`.
 
 use super::render::{self, Words};
-use crate::desk::letters::{Letter, SpeechOf, samples};
+use crate::desk::letters::{Answer, Content, Letter, SpeechOf, samples};
 use chrono::{DateTime, Utc};
 use std::fmt::Write;
 use wormrota_domain::food::Paper;
+use wormrota_domain::letters::LetterDeed;
+use wormrota_domain::phrase::Phrase;
 use wormrota_domain::site::{Language, UnitSystem};
 
 fn now() -> DateTime<Utc> {
     "2026-09-07T18:00:00Z".parse().unwrap()
 }
 
+fn letter(content: &Content, language: Language, units: UnitSystem) -> Letter {
+    Letter {
+        address: "ana@elm.example".to_owned(),
+        name: Some("Ana".to_owned()),
+        speech: SpeechOf {
+            language,
+            units,
+            zone: "America/Chicago".parse().unwrap(),
+            paper: Paper::Letter,
+            containers: Vec::new(),
+        },
+        content: content.clone(),
+        fewer: None,
+        not_before: None,
+    }
+}
+
+/// What stands below every letter that people can end.
+fn foot() -> Answer {
+    Answer {
+        label: Phrase::of("letter-fewer"),
+        deed: LetterDeed::Stop,
+        token: "TOKEN".to_owned(),
+    }
+}
+
 fn letters() -> Vec<(String, Words)> {
     let mut all = Vec::new();
+    let mut read = |kind: &str, letter: &Letter| {
+        let words = render::words(letter, now(), "https://bins.example.org");
+        let language = letter.speech.language.code();
+        all.push((format!("{kind} [{language}]"), words));
+    };
+    let speeches = [
+        (Language::English, UnitSystem::Us),
+        (Language::Spanish, UnitSystem::Metric),
+    ];
     for (kind, contents) in samples(now()) {
-        for (language, units) in [
-            (Language::English, UnitSystem::Us),
-            (Language::Spanish, UnitSystem::Metric),
-        ] {
+        for (language, units) in speeches {
             for content in &contents {
-                let letter = Letter {
-                    address: "ana@elm.example".to_owned(),
-                    name: Some("Ana".to_owned()),
-                    speech: SpeechOf {
-                        language,
-                        units,
-                        zone: "America/Chicago".parse().unwrap(),
-                        paper: Paper::Letter,
-                        containers: Vec::new(),
-                    },
-                    content: content.clone(),
-                    not_before: None,
-                };
-                let words = render::words(&letter, now(), "https://bins.example.org");
-                all.push((format!("{kind} [{}]", language.code()), words));
+                read(kind, &letter(content, language, units));
             }
         }
+    }
+    for (language, units) in speeches {
+        let subject = Phrase::of("page-stop-title");
+        let bare = Content::of(subject, Vec::new());
+        let mut letter = letter(&bare, language, units);
+        letter.fewer = Some(foot());
+        read("foot of every letter that can be ended", &letter);
     }
     all
 }

@@ -12,6 +12,7 @@ mod compose_tests;
 mod folder;
 #[cfg(test)]
 mod golden_tests;
+mod headers;
 mod ledger;
 mod opened;
 mod page;

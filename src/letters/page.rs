@@ -37,6 +37,11 @@ fn markup(block: &Block) -> String {
             escaped(request)
         ),
         Block::Links(links) => links.iter().map(button).collect(),
+        Block::Foot(label, address) => format!(
+            "<p style=\"font-size:14px\"><a href=\"{}\" style=\"color:#555555\">{}</a></p>\n",
+            escaped(address),
+            escaped(label)
+        ),
     }
 }
 
@@ -75,12 +80,13 @@ mod tests {
                 Block::Request(typed()),
                 Block::Links(vec![(typed(), typed())]),
                 Block::Aside(typed()),
+                Block::Foot(typed(), typed()),
             ],
         };
         let page = of(&words, Language::Spanish);
         assert!(!page.contains("<script"), "{page}");
         let safe = "&lt;script&gt;alert(&quot;1&quot;)&lt;/script&gt; &amp; &#39;Bo&#39;";
-        assert_eq!(page.matches(safe).count(), 9, "{page}");
+        assert_eq!(page.matches(safe).count(), 11, "{page}");
         assert!(page.contains("<html lang=\"es\">"), "{page}");
     }
 }

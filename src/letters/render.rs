@@ -31,6 +31,8 @@ pub(super) enum Block {
     Links(Vec<(String, String)>),
     /// What need not be read first.
     Aside(String),
+    /// A small link at the end, with what it is called.
+    Foot(String, String),
 }
 
 /// The letter in words, as it reads at `now`. Links lead to the service at `public_url`.
@@ -55,19 +57,34 @@ pub(super) fn words(letter: &Letter, now: DateTime<Utc>, public_url: &str) -> Wo
                  -d '{{\"token\": \"{token}\"{rest}}}'"
             ))
         }
+        Part::Page(page) => {
+            let (path, token) = (page.path, &page.token);
+            let label = voice.phrase(&page.label, now);
+            Block::Links(vec![(label, format!("{public_url}{path}/{token}"))])
+        }
         Part::Answers(answers) => {
             let link = |answer: &Answer| {
-                let (deed, token) = (answer.deed.code(), &answer.token);
                 let label = voice.phrase(&answer.label, now);
-                (label, format!("{public_url}/letters/{deed}/{token}"))
+                (label, address_of(answer, public_url))
             };
             Block::Links(answers.iter().map(link).collect())
         }
     };
+    let foot = letter.fewer.as_ref().map(|fewer| {
+        let label = voice.phrase(&fewer.label, now);
+        Block::Foot(label, address_of(fewer, public_url))
+    });
+    let blocks = letter.content.parts.iter().map(block).chain(foot);
     Words {
         subject: voice.phrase(&letter.content.subject, now),
-        blocks: letter.content.parts.iter().map(block).collect(),
+        blocks: blocks.collect(),
     }
+}
+
+/// Where a link leads.
+pub(super) fn address_of(answer: &Answer, public_url: &str) -> String {
+    let (deed, token) = (answer.deed.code(), &answer.token);
+    format!("{public_url}/letters/{deed}/{token}")
 }
 
 /// The plain text of a letter.
@@ -78,6 +95,7 @@ pub(super) fn text(words: &Words) -> String {
             | Block::Request(text)
             | Block::Heading(text)
             | Block::Aside(text) => text.clone(),
+            Block::Foot(label, address) => format!("{label}:\n{address}"),
             Block::Points(points) => {
                 let points: Vec<String> = points.iter().map(|p| format!("- {p}")).collect();
                 points.join("\n")

@@ -2,6 +2,7 @@
 
 use super::dkim::Dkim;
 use super::{Env, Rule, SettingsError, secret_file};
+use lettre::message::Mailbox;
 use serde::Deserialize;
 use std::fmt;
 use std::net::IpAddr;
@@ -131,10 +132,29 @@ impl MailServer {
 }
 
 impl Letters {
+    /// From whom letters come.
+    ///
+    /// # Errors
+    /// When `letters.from` is no address.
+    pub fn sender(&self) -> Result<Mailbox, SettingsError> {
+        self.from.parse().map_err(|_| SettingsError::Wrong {
+            key: "letters.from".to_owned(),
+            value: format!("`{}`", self.from),
+            origin: "the settings".to_owned(),
+            expected: "a name and an address".to_owned(),
+        })
+    }
+
+    /// Where the service is reached from outside, without a slash at the end.
+    #[must_use]
+    pub fn outside(&self) -> &str {
+        self.public_url.trim_end_matches('/')
+    }
+
     /// The rules that types cannot hold.
     pub(super) fn rules(&self) -> impl Iterator<Item = Rule> {
         let (url, smtp) = (&self.public_url, &self.smtp);
-        let from = self.from.parse::<lettre::message::Mailbox>().ok();
+        let from = self.sender().ok();
         let domain = from.as_ref().map_or("", |from| from.email.domain());
         let dkim = self.dkim.rules(domain);
         [

@@ -78,6 +78,40 @@ pub struct Person {
     pub account_email: Option<String>,
     /// Since when letters to their address come back.
     pub bounced_at: Option<DateTime<Utc>>,
+    /// How they want to be written to.
+    pub wishes: Wishes,
+}
+
+/// How a member wants to be written to. It is no part of [`MemberRow`], which others write
+/// whole: a link in a letter changes it at any time.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Queryable, Selectable)]
+#[diesel(table_name = members)]
+pub struct Wishes {
+    /// How many days before a turn they are reminded; as their site does without a list.
+    pub reminder_days: Option<Vec<i16>>,
+    /// The sorts of letters that they do without.
+    pub letters_off: Option<Vec<String>>,
+}
+
+/// What is to change about somebody's wishes; what is none stays as it is.
+#[derive(Debug, Clone, Default, PartialEq, Eq, AsChangeset)]
+#[diesel(table_name = members)]
+pub struct WishChange {
+    /// Other days, or those of the site.
+    pub reminder_days: Option<Option<Vec<i16>>>,
+    /// Other sorts, in the place of all the old ones.
+    pub letters_off: Option<Vec<String>>,
+}
+
+impl WishChange {
+    /// Forgets all of them.
+    #[must_use]
+    pub const fn none() -> Self {
+        Self {
+            reminder_days: Some(None),
+            letters_off: Some(Vec::new()),
+        }
+    }
 }
 
 /// Whose letters come back.
@@ -94,6 +128,7 @@ type PersonRow = (
     Option<MemberNameRow>,
     Option<String>,
     Option<DateTime<Utc>>,
+    Wishes,
 );
 
 /// Which people of a site are wanted.
@@ -235,6 +270,7 @@ pub async fn people(
             Option::<MemberNameRow>::as_select(),
             accounts::email_lower.nullable(),
             members::bounced_at,
+            Wishes::as_select(),
         ))
         .order(members::id)
         .limit(limit)
@@ -263,12 +299,13 @@ pub async fn people(
     let mut roles = roles_of(conn, site, ids).await?;
     Ok(rows
         .into_iter()
-        .map(|(member, name, account_email, bounced_at)| Person {
+        .map(|(member, name, account_email, bounced_at, wishes)| Person {
             roles: roles.remove(&member.id).unwrap_or_default(),
             member,
             name,
             account_email,
             bounced_at,
+            wishes,
         })
         .collect())
 }
@@ -330,6 +367,23 @@ async fn note_bounce(
         .into_iter()
         .map(|(site, member)| (SiteId(site), MemberId(member)))
         .collect())
+}
+
+/// Changes how a member wants to be written to.
+pub async fn change_wishes(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+    change: &WishChange,
+) -> Result<(), StoreError> {
+    if *change == WishChange::default() {
+        return Ok(());
+    }
+    diesel::update(members::table.find((site.0, member.0)))
+        .set(change)
+        .execute(conn)
+        .await?;
+    Ok(())
 }
 
 /// Ends letters of a sort to a member; says whether they were on.

@@ -198,6 +198,8 @@ pub async fn forget(conn: &mut Conn, account: AccountId) -> Result<(), StoreErro
             members::language.eq(None::<String>),
             members::household_id.eq(None::<uuid::Uuid>),
             members::bounced_at.eq(None::<DateTime<Utc>>),
+            members::reminder_days.eq(None::<Vec<i16>>),
+            members::letters_off.eq(None::<Vec<String>>),
         ))
         .execute(conn)
         .await?;

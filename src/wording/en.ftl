@@ -514,10 +514,8 @@ letter-greeting = hello, { $name }
 letter-greeting-nameless = hello
 letter-invitation-subject = Invitation to the worm bins of { $site }
 letter-invitation = you are invited to the shared worm bins of { $site }
-letter-invitation-how = to accept, send this request with a password of your choice in the place of the dots (leave that part out if you have an account here already, or want to sign in with links), or give the token in it to the program that you use for the bins
 letter-reset-subject = A new password for the worm bins
 letter-reset = somebody, most likely you, asked for a new password for the worm bins
-letter-reset-how = to set one, send this request with a password of your choice in the place of the dots
 letter-signin-subject = Signing in to the worm bins
 letter-signin = somebody, most likely you, asked to sign in to the worm bins without a password
 letter-signin-how = to sign in, send this request, or give the token in it to the program that you use for the bins
@@ -1001,3 +999,53 @@ letter-week-notices =
        *[other] { $count } notices are not ticked off
     }
 letter-week-fed = last week { $week } of scraps went in, and { $year } since the beginning of the year
+
+## Links to pages, and pages on which a password is typed. Labels, titles and buttons stand alone.
+
+letter-invitation-link = Accept the invitation
+letter-reset-link = Choose a new password
+letter-reset-unexpected = if you did not ask for this, do nothing: your password stays as it is
+letter-link-secret = whoever has the link can use it, so keep it to yourself
+letter-for-programs = the program that you use for the bins, if you use one, can do the same with this request
+letter-fewer = Fewer letters of this kind
+page-password = Password
+page-password-again = The same password once more
+page-password-differs = the two passwords were not the same; type both again
+page-password-length = a password has { $least } to { $most } characters; four words that have nothing to do with each other are good
+page-password-guessable = that password is among the first that others would try; take another one
+page-invitation-title = The worm bins of { $site }
+page-invitation = hello, { $name }: you are invited to the shared worm bins of { $site }
+page-invitation-account = there is an account with your address { $email } already; you go on signing in with it
+page-invitation-password = choose a password: you will sign in with it and with your address { $email }
+page-invitation-no-password = or leave both fields empty: then you sign in with a link from a letter each time
+page-invitation-button = Yes, I want to join
+page-invitation-there = you belong to the worm bins of { $site } already, so there is nothing to do
+page-joined = welcome: you belong to the worm bins of { $site } now
+page-joined-account = sign in with your address { $email }, as you always do
+page-joined-password = sign in with your address { $email } and the password that you chose
+page-joined-links = whenever you want to sign in, ask for a link to your address { $email }
+page-joined-letters = before each of your turns you get a letter that says what to do; below it stands how to get fewer
+page-joined-ask = if you have a question, ask { $names }
+page-joined-hands = wear gloves at the bins, or wash your hands afterwards
+page-reset-title = A new password
+page-reset = choose a new password for { $email }
+page-reset-button = Set this password
+page-reset-done = from now on you sign in with { $email } and your new password
+page-reset-ended = everybody who was signed in with the old one has to sign in again
+
+## Calendars that people subscribe to. Titles stand alone.
+
+calendar-own-name = My turns, { $site }
+calendar-bin-name = { $bin }, { $site }
+calendar-turn =
+    { $duty ->
+        [feeding] Feed { $bin }
+        [watering] Moisten { $bin }
+        [looking] Look into { $bin }
+        [harvest] Harvest { $bin }
+       *[tidying] Tidy up at { $bin }
+    }
+calendar-class = a class does this
+calendar-off = this does not take place
+calendar-hands = wear gloves, or wash your hands afterwards
+calendar-cannot-come = if you cannot come, give your place back as early as you can

@@ -511,10 +511,8 @@ letter-greeting = hola, { $name }
 letter-greeting-nameless = hola
 letter-invitation-subject = Invitación a las lombricomposteras de { $site }
 letter-invitation = te invitan a las lombricomposteras compartidas de { $site }
-letter-invitation-how = para aceptar, envía esta petición con la contraseña que elijas en lugar de los puntos (quita esa parte si ya tienes cuenta aquí o prefieres entrar con enlaces) o da el código «token» que contiene al programa que usas para las lombricomposteras
 letter-reset-subject = Una contraseña nueva para las lombricomposteras
 letter-reset = alguien, seguramente tú, pidió una contraseña nueva para las lombricomposteras
-letter-reset-how = para ponerla, envía esta petición con la contraseña que elijas en lugar de los puntos
 letter-signin-subject = Entrar en las lombricomposteras
 letter-signin = alguien, seguramente tú, pidió entrar en las lombricomposteras sin contraseña
 letter-signin-how = para entrar, envía esta petición o da el código «token» que contiene al programa que usas para las lombricomposteras
@@ -998,3 +996,53 @@ letter-week-notices =
        *[other] { $count } avisos no están marcados como vistos
     }
 letter-week-fed = la semana pasada entraron { $week } de restos, y { $year } desde principios de año
+
+## Enlaces a páginas, y páginas donde se escribe una contraseña. Los títulos y los botones van solos.
+
+letter-invitation-link = Aceptar la invitación
+letter-reset-link = Elegir una contraseña nueva
+letter-reset-unexpected = si no la pediste, no hagas nada: tu contraseña sigue igual
+letter-link-secret = quien tenga el enlace puede usarlo, así que no se lo des a nadie
+letter-for-programs = el programa que usas para las lombricomposteras, si usas alguno, puede hacer lo mismo con esta petición
+letter-fewer = Menos cartas como esta
+page-password = Contraseña
+page-password-again = La misma contraseña otra vez
+page-password-differs = las dos contraseñas no eran iguales; escribe las dos de nuevo
+page-password-length = una contraseña tiene de { $least } a { $most } caracteres; van bien cuatro palabras que no tengan nada que ver entre sí
+page-password-guessable = esa contraseña es de las primeras que otros probarían; elige otra
+page-invitation-title = Las lombricomposteras de { $site }
+page-invitation = hola, { $name }: te invitan a las lombricomposteras compartidas de { $site }
+page-invitation-account = ya hay una cuenta con tu dirección { $email }; seguirás entrando con ella
+page-invitation-password = elige una contraseña: entrarás con ella y con tu dirección { $email }
+page-invitation-no-password = o deja los dos campos vacíos: entonces entrarás cada vez con un enlace que te llega por carta
+page-invitation-button = Sí, quiero participar
+page-invitation-there = ya formas parte de las lombricomposteras de { $site }, así que no hay nada que hacer
+page-joined = te damos la bienvenida: ya formas parte de las lombricomposteras de { $site }
+page-joined-account = entra con tu dirección { $email }, como siempre
+page-joined-password = entra con tu dirección { $email } y la contraseña que elegiste
+page-joined-links = cuando quieras entrar, pide un enlace para tu dirección { $email }
+page-joined-letters = antes de cada turno tuyo recibirás una carta que dice qué hacer; al pie está cómo recibir menos
+page-joined-ask = si tienes alguna pregunta, habla con { $names }
+page-joined-hands = ponte guantes junto a las lombricomposteras o lávate las manos después
+page-reset-title = Una contraseña nueva
+page-reset = elige una contraseña nueva para { $email }
+page-reset-button = Poner esta contraseña
+page-reset-done = desde ahora entras con { $email } y tu contraseña nueva
+page-reset-ended = quien había entrado con la anterior tiene que entrar de nuevo
+
+## Calendarios a los que alguien se suscribe. Los títulos van solos.
+
+calendar-own-name = Mis turnos, { $site }
+calendar-bin-name = { $bin }, { $site }
+calendar-turn =
+    { $duty ->
+        [feeding] Alimentar { $bin }
+        [watering] Humedecer { $bin }
+        [looking] Mirar { $bin }
+        [harvest] Cosechar { $bin }
+       *[tidying] Ordenar junto a { $bin }
+    }
+calendar-class = lo hace una clase
+calendar-off = esto no se hace
+calendar-hands = ponte guantes o lávate las manos después
+calendar-cannot-come = si no puedes ir, devuelve tu plaza lo antes posible

@@ -11,7 +11,9 @@ use wormrota::api::{self, AppState};
 fn showing(office: &PostOffice) -> String {
     let listener = TcpListener::bind("127.0.0.1:0").unwrap();
     let address = format!("http://{}", listener.local_addr().unwrap());
-    let state = AppState::new(office.app.desk.clone(), settings().server).unwrap();
+    let settings = settings();
+    let desk = office.app.desk.clone();
+    let state = AppState::new(desk, settings.server, &settings.letters).unwrap();
     let state = state.showing_letters(office.post.folder().clone());
     tokio::spawn(api::run(listener, state).unwrap());
     address

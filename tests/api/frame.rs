@@ -286,7 +286,7 @@ impl App {
         );
         let listener = TcpListener::bind("127.0.0.1:0").unwrap();
         let address = format!("http://{}", listener.local_addr().unwrap());
-        let state = AppState::new(desk.clone(), settings.server).unwrap();
+        let state = AppState::new(desk.clone(), settings.server, &settings.letters).unwrap();
         tokio::spawn(api::run(listener, state).unwrap());
         Self {
             desk,

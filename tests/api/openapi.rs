@@ -501,7 +501,7 @@ async fn send_examples_about_people(
     document: &Value,
     educator: &Person,
     site: &str,
-) -> [&'static str; 7] {
+) -> [&'static str; 8] {
     let at = [("site_id", site)];
     send_example(app, document, educator, "create_invitation", &at).await;
     let sheet = send_example(app, document, educator, "create_joining_sheet", &at).await;
@@ -512,6 +512,7 @@ async fn send_examples_about_people(
     let of_mine = [("site_id", site), ("member_id", mine.as_str())];
     send_example(app, document, educator, "put_limits", &of_mine).await;
     send_example(app, document, educator, "create_absence", &of_mine).await;
+    send_example(app, document, educator, "create_calendar_address", &at).await;
     // The two of the example belong to no site.
     let caretaker = app.member(site.parse().unwrap(), Role::Caretaker).await;
     let (_, path, pair) = operations(document)
@@ -539,6 +540,7 @@ async fn send_examples_about_people(
         "put_limits",
         "create_absence",
         "create_apart_pair",
+        "create_calendar_address",
     ]
 }
 

@@ -29,6 +29,7 @@ pub(super) fn page(page: &LinkPage, now: DateTime<Utc>) -> HttpResponse {
     let form = (page.form.as_ref()).map_or_else(String::new, |form| markup(&voice, form, now));
     let status = match page.stage {
         Stage::Asks | Stage::Done => StatusCode::OK,
+        Stage::AsksAgain => StatusCode::UNPROCESSABLE_ENTITY,
         Stage::Over => StatusCode::NOT_FOUND,
     };
     answer(
@@ -108,10 +109,22 @@ fn field(voice: &Voice, field: &Field, now: DateTime<Utc>) -> String {
                  {options}</select></p>\n"
             )
         }
+        Field::NewPassword { name, label } => new_password(name, &voice.phrase(label, now)),
     }
 }
 
-fn voice(speech: Option<&SpeechOf>) -> Voice {
+/// Empty, whatever was typed before; a program that keeps passwords knows that it is a new one.
+fn new_password(name: &str, label: &str) -> String {
+    let label = escaped(label);
+    format!(
+        "<p><label for=\"{name}\">{label}</label><br>\n<input id=\"{name}\" name=\"{name}\" \
+         type=\"password\" autocomplete=\"new-password\" style=\"width:100%;box-sizing:border-box;\
+         padding:10px;font:16px sans-serif\"></p>\n"
+    )
+}
+
+/// How somebody wants things said; plainly where it is not known who they are.
+pub(super) fn voice(speech: Option<&SpeechOf>) -> Voice {
     let Some(speech) = speech else {
         return Voice::plain_english();
     };

@@ -50,7 +50,8 @@ pub(super) async fn act(
     answered(&state.desk, page.await).await
 }
 
-async fn answered(desk: &Desk, page: Result<LinkPage, Problem>) -> HttpResponse {
+/// The answer with a page, as it reads now.
+pub(super) async fn answered(desk: &Desk, page: Result<LinkPage, Problem>) -> HttpResponse {
     let page = match page {
         Ok(page) => time(desk).await.map(|now| (page, now)),
         Err(problem) => Err(problem),

@@ -20,6 +20,8 @@ pub enum LinkFor {
     Reset,
     /// Signing in without a password.
     SignIn,
+    /// Reading a calendar again and again.
+    Calendar,
     /// Doing one thing about a letter that was sent.
     Letter(LetterDeed),
 }
@@ -30,6 +32,7 @@ impl LinkFor {
             Self::Invitation => "link invitation".into(),
             Self::Reset => "link reset".into(),
             Self::SignIn => "link sign_in".into(),
+            Self::Calendar => "link calendar".into(),
             Self::Letter(deed) => format!("link letter {}", deed.code()).into(),
         }
     }

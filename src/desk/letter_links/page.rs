@@ -13,6 +13,8 @@ pub type Typed = BTreeMap<String, String>;
 pub enum Stage {
     /// The page asks; nothing has happened.
     Asks,
+    /// It asks again, since what was typed cannot be used; nothing has happened.
+    AsksAgain,
     /// It is done, now or before.
     Done,
     /// There is no such link, or it is over.
@@ -56,6 +58,13 @@ pub enum Field {
         label: Phrase,
         /// Values, each with what it is called.
         values: Vec<(String, Phrase)>,
+    },
+    /// A password that is chosen, and that nobody sees.
+    NewPassword {
+        /// The name that it is sent under.
+        name: &'static str,
+        /// What it is called.
+        label: Phrase,
     },
 }
 

@@ -1,6 +1,6 @@
 //! A link that sets a new password, or signs in.
 
-use super::content::{Content, Letter, Part, Request, SpeechOf};
+use super::content::{Content, Letter, PageLink, Part, Request, SpeechOf};
 use super::invitation::until;
 use super::receiver::greeting;
 use super::{Found, Reading};
@@ -58,7 +58,7 @@ pub(super) async fn read(
     else {
         return Ok(Found::Settled);
     };
-    let speech = letter_sources::speech_of_account(conn, AccountId(row.account_id)).await?;
+    let speech = speech_of_account(conn, AccountId(row.account_id)).await?;
     let purpose = match kind {
         LetterKind::Reset => LinkFor::Reset,
         _ => LinkFor::SignIn,
@@ -67,33 +67,58 @@ pub(super) async fn read(
     Ok(Found::Letter(Box::new(Letter {
         address,
         name: None,
-        speech: spoken(speech)?,
+        speech,
         content: content(kind, token, row.expires_at),
+        fewer: None,
         not_before: None,
     })))
 }
 
 fn content(kind: LetterKind, token: String, expires_at: DateTime<Utc>) -> Content {
-    let [subject, what, how] = match kind {
-        LetterKind::Reset => ["letter-reset-subject", "letter-reset", "letter-reset-how"],
-        _ => [
-            "letter-signin-subject",
-            "letter-signin",
-            "letter-signin-how",
-        ],
-    };
-    let (path, rest) = match kind {
-        LetterKind::Reset => ("/v1/password_resets/use", ", \"new_password\": \"…\""),
-        _ => ("/v1/sign_in_links/use", ""),
-    };
+    match kind {
+        LetterKind::Reset => to_reset(token, expires_at),
+        _ => to_sign_in(token, expires_at),
+    }
+}
+
+fn to_reset(token: String, expires_at: DateTime<Utc>) -> Content {
     let sentence = |code| Part::sentence(Phrase::of(code));
     Content::of(
-        Phrase::of(subject),
+        Phrase::of("letter-reset-subject"),
         vec![
             greeting(None),
-            sentence(what),
-            sentence(how),
-            Part::Request(Request { path, token, rest }),
+            sentence("letter-reset"),
+            Part::Page(PageLink {
+                label: Phrase::of("letter-reset-link"),
+                path: "/password",
+                token: token.clone(),
+            }),
+            Part::sentence(until(expires_at)),
+            sentence("letter-link-secret"),
+            sentence("letter-reset-unexpected"),
+            Part::Aside(vec![Phrase::of("letter-for-programs")]),
+            Part::Request(Request {
+                path: "/v1/password_resets/use",
+                token,
+                rest: ", \"new_password\": \"…\"",
+            }),
+        ],
+    )
+}
+
+fn to_sign_in(token: String, expires_at: DateTime<Utc>) -> Content {
+    let sentence = |code| Part::sentence(Phrase::of(code));
+    Content::of(
+        Phrase::of("letter-signin-subject"),
+        vec![
+            greeting(None),
+            sentence("letter-signin"),
+            sentence("letter-signin-how"),
+            Part::Request(Request {
+                path: "/v1/sign_in_links/use",
+                token,
+                rest: "",
+            }),
             Part::sentence(until(expires_at)),
             sentence("letter-secret"),
             sentence("letter-unexpected"),
@@ -101,7 +126,17 @@ fn content(kind: LetterKind, token: String, expires_at: DateTime<Utc>) -> Conten
     )
 }
 
-/// As in the account's oldest membership, or plainly.
+/// How an account wants things said: as in its oldest membership, or plainly.
+///
+/// # Errors
+/// [`StoreError::Unreadable`] for words that nobody knows.
+pub(in crate::desk) async fn speech_of_account(
+    conn: &mut Conn,
+    account: AccountId,
+) -> Result<SpeechOf, StoreError> {
+    spoken(letter_sources::speech_of_account(conn, account).await?)
+}
+
 fn spoken(speech: Option<Speech>) -> Result<SpeechOf, StoreError> {
     let unreadable = |what| StoreError::Unreadable { what };
     let plain = SpeechOf {

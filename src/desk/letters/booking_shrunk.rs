@@ -51,7 +51,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     let Some(row) = row.filter(|row| row.is_open) else {
         return Ok(Found::Settled);
     };
-    let content = content(receiver.name.as_deref(), &row, Grams(kept_g));
+    let content = content(receiver.name.as_deref(), &row, Grams(kept_g)).about(booking_id.0);
     Ok(receiver.letter(content))
 }
 

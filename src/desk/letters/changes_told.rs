@@ -70,9 +70,8 @@ impl Told {
         }
         parts.push(Part::Paragraph(self.whose()));
         Content {
-            subject: item.subject(),
-            parts,
             calendar: self.appointment(item),
+            ..Content::of(item.subject(), parts).about(item.turn_id.0)
         }
     }
 

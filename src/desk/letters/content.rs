@@ -4,6 +4,7 @@ use crate::desk::sites::Words;
 use crate::store::StoreError;
 use chrono::{DateTime, NaiveDate, Utc};
 use std::fmt;
+use uuid::Uuid;
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::food::{Container, Paper};
 use wormrota_domain::ids::{MemberId, TurnId};
@@ -22,6 +23,8 @@ pub struct Letter {
     pub speech: SpeechOf,
     /// What it says.
     pub content: Content,
+    /// The link at its foot that ends letters of its sort, where they can be ended.
+    pub fewer: Option<Answer>,
     /// From when on it may go, by the machine's clock; at once without.
     pub not_before: Option<DateTime<Utc>>,
 }
@@ -50,6 +53,9 @@ pub struct Content {
     pub parts: Vec<Part>,
     /// What it brings into its reader's calendar.
     pub calendar: Option<Appointment>,
+    /// The key of what it is about: mail programs show letters with the same one together.
+    /// Without one a letter with an appointment stands with the others about its turn.
+    pub thread: Option<Uuid>,
 }
 
 /// A member's turn in their calendar. What a letter says about it replaces what every letter
@@ -87,6 +93,8 @@ pub enum Part {
     Heading(Phrase),
     /// A request that a program can send.
     Request(Request),
+    /// A link to a page of its own, where something is typed.
+    Page(PageLink),
     /// Links, of which the reader follows one.
     Answers(Vec<Answer>),
     /// What need not be read first.
@@ -104,6 +112,17 @@ pub struct Request {
     pub rest: &'static str,
 }
 
+/// A link to a page of its own.
+#[derive(Clone, PartialEq)]
+pub struct PageLink {
+    /// What it is called.
+    pub label: Phrase,
+    /// Where such pages stand.
+    pub path: &'static str,
+    /// Its secret.
+    pub token: String,
+}
+
 /// A link that does one thing, after a page that asks.
 #[derive(Clone, PartialEq)]
 pub struct Answer {
@@ -117,12 +136,20 @@ pub struct Answer {
 
 impl Content {
     /// A letter that brings nothing into a calendar.
-    pub(in crate::desk) const fn of(subject: Phrase, parts: Vec<Part>) -> Self {
+    pub(crate) const fn of(subject: Phrase, parts: Vec<Part>) -> Self {
         Self {
             subject,
             parts,
             calendar: None,
+            thread: None,
         }
+    }
+
+    /// The same among the letters about one thing.
+    #[must_use]
+    pub(in crate::desk) const fn about(mut self, key: Uuid) -> Self {
+        self.thread = Some(key);
+        self
     }
 }
 
@@ -174,6 +201,7 @@ impl fmt::Debug for Part {
             Self::Steps(_) => "Steps",
             Self::Heading(_) => "Heading",
             Self::Request(_) => "Request",
+            Self::Page(_) => "Page",
             Self::Answers(_) => "Answers",
             Self::Aside(_) => "Aside",
         })

@@ -1,6 +1,6 @@
 //! An invitation to a site.
 
-use super::content::{Content, Part, Request};
+use super::content::{Content, PageLink, Part, Request};
 use super::receiver::{Receiver, greeting};
 use super::{Found, Reading};
 use crate::desk::DeskError;
@@ -68,15 +68,20 @@ fn content(name: Option<&str>, site: &str, token: String, expires_at: DateTime<U
         vec![
             greeting(name),
             Part::sentence(about("letter-invitation")),
-            Part::sentence(Phrase::of("letter-invitation-how")),
+            Part::Page(PageLink {
+                label: Phrase::of("letter-invitation-link"),
+                path: "/invitations",
+                token: token.clone(),
+            }),
+            Part::sentence(until(expires_at)),
+            Part::sentence(Phrase::of("letter-link-secret")),
+            Part::sentence(about("letter-invitation-unexpected")),
+            Part::Aside(vec![Phrase::of("letter-for-programs")]),
             Part::Request(Request {
                 path: "/v1/invitations/accept",
                 token,
                 rest: ", \"password\": \"…\"",
             }),
-            Part::sentence(until(expires_at)),
-            Part::sentence(Phrase::of("letter-secret")),
-            Part::sentence(about("letter-invitation-unexpected")),
         ],
     )
 }

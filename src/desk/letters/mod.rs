@@ -27,9 +27,9 @@ mod turn_missed;
 mod turn_unlogged;
 mod turn_words;
 
-pub use content::{Answer, Appointment, Content, Letter, Part, Request, SpeechOf};
+pub use content::{Answer, Appointment, Content, Letter, PageLink, Part, Request, SpeechOf};
 
-use super::credentials::Credentials;
+use super::credentials::{Credentials, LinkFor};
 use super::{Desk, DeskError};
 use crate::store::letters::LetterRow;
 use crate::store::{Conn, StoreError};
@@ -37,10 +37,12 @@ use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use serde::de::DeserializeOwned;
 use std::sync::Arc;
-use wormrota_domain::letters::{LetterKind, Reason};
+use uuid::Uuid;
+use wormrota_domain::letters::{LetterDeed, LetterKind, Reason};
 use wormrota_domain::living_bin::settings::ModelSettings;
+use wormrota_domain::phrase::Phrase;
 
-pub(super) use account_link::of_link;
+pub(super) use account_link::{of_link, speech_of_account};
 pub(super) use bin_trouble::of_trouble;
 pub(super) use booking_shrunk::of_shrunk_booking;
 pub(super) use digest::of_week;
@@ -108,11 +110,30 @@ pub async fn letter_for(
         credentials: desk.credentials_shared(),
         model: desk.model(),
     };
-    desk.store()
+    let links = desk.credentials_shared();
+    let found = desk
+        .store()
         .read("read what a letter says", reading, move |conn, reading| {
             read(conn, kind, reading).boxed()
         })
-        .await
+        .await?;
+    Ok(match found {
+        Found::Letter(mut letter) => {
+            letter.fewer = (kind.manner().group).map(|_| fewer(&links, row.id));
+            Found::Letter(letter)
+        }
+        other => other,
+    })
+}
+
+/// The link that ends letters of the same sort as this one.
+fn fewer(credentials: &Credentials, letter: Uuid) -> Answer {
+    let deed = LetterDeed::Stop;
+    Answer {
+        label: Phrase::of("letter-fewer"),
+        deed,
+        token: credentials.links.token(LinkFor::Letter(deed), letter),
+    }
 }
 
 async fn read(conn: &mut Conn, kind: LetterKind, at: &Reading) -> Result<Found, DeskError> {

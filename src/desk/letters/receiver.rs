@@ -74,6 +74,7 @@ impl Receiver {
             name: self.name,
             speech: self.speech,
             content,
+            fewer: None,
             not_before: self.not_before,
         }))
     }

@@ -220,7 +220,7 @@ pub(super) fn content(told: &Told) -> Content {
     }
     Content {
         calendar: told.is_first.then(|| told.appointment()),
-        ..Content::of(told.about("letter-turn-subject"), parts)
+        ..Content::of(told.about("letter-turn-subject"), parts).about(told.turn.0)
     }
 }
 

@@ -100,7 +100,8 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
             .amount,
         is_hungry: bin.state.vitals.hunger >= 1.0,
     }
-    .content();
+    .content()
+    .about(turn.row.id);
     Ok(receiver.letter(content))
 }
 
@@ -155,9 +156,9 @@ impl Missed<'_> {
             steps.push(Phrase::of("letter-missed-do-write"));
         }
         steps.push(Phrase::of("letter-missed-do-care"));
-        Content {
-            subject: about(subject),
-            parts: vec![
+        Content::of(
+            about(subject),
+            vec![
                 greeting(self.name),
                 Part::sentence(about(what)),
                 Part::Points(self.said.iter().map(said).collect()),
@@ -165,8 +166,7 @@ impl Missed<'_> {
                 Part::Heading(Phrase::of("letter-missed-do")),
                 Part::Points(steps),
             ],
-            calendar: None,
-        }
+        )
     }
 }
 

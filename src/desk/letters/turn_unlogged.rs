@@ -90,7 +90,8 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         ask,
         until: at.row.links_until.unwrap_or(at.wall),
     }
-    .content(tokens);
+    .content(tokens)
+    .about(turn.row.id);
     Ok(receiver.letter(content))
 }
 
@@ -129,9 +130,9 @@ impl Asking<'_> {
         let labels = ["letter-fed-yes", "letter-fed-no", "letter-fed-other"].map(about);
         let answers = labels.into_iter().zip(DEEDS).zip(tokens);
         let answer = |((label, deed), token)| Answer { label, deed, token };
-        Content {
-            subject: about("letter-fed-subject"),
-            parts: vec![
+        Content::of(
+            about("letter-fed-subject"),
+            vec![
                 greeting(self.name),
                 Part::Paragraph(vec![about(what), Phrase::of("letter-fed-why")]),
                 Part::Answers(answers.map(answer).collect()),
@@ -140,8 +141,7 @@ impl Asking<'_> {
                     Phrase::of("letter-fed-links").with("date", Value::Date(self.until)),
                 ]),
             ],
-            calendar: None,
-        }
+        )
     }
 }
 

@@ -58,6 +58,12 @@ pub(super) async fn at_a_site(app: &App, court: &Court, row: &Row, who: &Person)
     if path.contains("{pair_id}") {
         path = path.replace("{pair_id}", &pair(app, court).await.to_string());
     }
+    if path.contains("{address_id}") {
+        let made = app
+            .post(owner, &court.at("/calendar_addresses"), &json!({}))
+            .await;
+        path = path.replace("{address_id}", &id_of(&made.ok(201)).to_string());
+    }
     if path.contains("{class_id}") {
         path = class(app, court, path, (row.of == "one's own").then_some(who)).await;
     }
@@ -193,7 +199,8 @@ async fn body(app: &App, template: &str) -> Value {
         }
         "/members/{member_id}/limits" => json!({ "rest_days": 1 }),
         "/members/{member_id}/absences" => a_day_away(app).await,
-        "/notices/{notice_id}/seen"
+        "/calendar_addresses"
+        | "/notices/{notice_id}/seen"
         | "/newcomers/{member_id}/confirmation"
         | "/classes/{class_id}/duty/{place_id}/exchange" => json!({}),
         "/members/{member_id}" => json!({ "name": "Somebody" }),

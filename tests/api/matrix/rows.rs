@@ -109,6 +109,21 @@ pub(super) const AT_A_SITE: &[Row] = &[
         "another's",
         "CTE",
     ),
+    row("GET /v1/sites/{site_id}/calendar_addresses", "RCTE"),
+    row("POST /v1/sites/{site_id}/calendar_addresses", "RCTE"),
+    of(
+        "DELETE /v1/sites/{site_id}/calendar_addresses/{address_id}",
+        "one's own",
+        "RCTE",
+    ),
+    Row {
+        hidden_from: "RCTE",
+        ..of(
+            "DELETE /v1/sites/{site_id}/calendar_addresses/{address_id}",
+            "another's",
+            "",
+        )
+    },
     row("GET /v1/sites/{site_id}/apart_pairs", "CT"),
     row("POST /v1/sites/{site_id}/apart_pairs", "CT"),
     row("DELETE /v1/sites/{site_id}/apart_pairs/{pair_id}", "CT"),

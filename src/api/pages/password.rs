@@ -1,0 +1,40 @@
+//! The page behind a link that sets a new password.
+
+use super::letter_link::answered;
+use crate::api::{AppState, rate};
+use crate::desk::letter_links::Typed;
+use crate::desk::password_page;
+use actix_web::{HttpRequest, HttpResponse, web};
+
+/// Where these pages stand.
+pub(super) const PATH: &str = "/password/{token}";
+
+/// Asks, and changes nothing.
+pub(super) async fn show(
+    state: web::Data<AppState>,
+    request: HttpRequest,
+    token: web::Path<String>,
+) -> HttpResponse {
+    let page = async {
+        rate::count_address(&state, &request).await?;
+        Ok(password_page::look(&state.desk, &token).await?)
+    };
+    answered(&state.desk, page.await).await
+}
+
+/// Sets the password with what was typed. What cannot be read as a form changes nothing.
+pub(super) async fn act(
+    state: web::Data<AppState>,
+    request: HttpRequest,
+    token: web::Path<String>,
+    form: Option<web::Form<Typed>>,
+) -> HttpResponse {
+    let page = async {
+        rate::count_address(&state, &request).await?;
+        Ok(match form {
+            Some(typed) => password_page::act(&state.desk, &token, &typed).await?,
+            None => password_page::look(&state.desk, &token).await?,
+        })
+    };
+    answered(&state.desk, page.await).await
+}
