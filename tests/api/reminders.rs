@@ -270,7 +270,7 @@ async fn who_comes_too_is_named_only_where_the_site_allows_it() {
             .unwrap();
         assert_eq!(to_ana.contains("Bo Quill"), sees == "names", "{to_ana}");
         assert_eq!(
-            to_ana.contains("somebody else comes too"),
+            to_ana.contains("Somebody else comes too"),
             sees == "keepers",
             "{to_ana}"
         );
