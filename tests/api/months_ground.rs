@@ -238,8 +238,8 @@ impl Months {
                     from: at,
                     until: None,
                 }),
-                // Theirs already.
-                Err(DeskError::HeldAlready) => {}
+                // Theirs already, or too soon after another of theirs.
+                Err(DeskError::HeldAlready | DeskError::RulesBroken(_)) => {}
                 other => panic!("{other:?}"),
             }
         }
