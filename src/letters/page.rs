@@ -47,9 +47,10 @@ fn markup(block: &Block) -> String {
 
 fn items(items: &[String]) -> String {
     let items = items.iter();
-    items
+    let lines: Vec<String> = items
         .map(|item| format!("<li>{}</li>\n", escaped(item)))
-        .collect()
+        .collect();
+    lines.concat()
 }
 
 /// Large enough for a thumb, and still a link where styles are left out.
