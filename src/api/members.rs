@@ -61,7 +61,7 @@ pub struct MemberDetailsBody {
     /// Whether fellow members may see their address, for covering a turn.
     shares_email: bool,
     /// Since when letters to their address come back; null while they do not, and again with
-    /// another address.
+    /// another address or `try_letters_again`.
     bounced_at: Option<DateTime<Utc>>,
     /// How many days before a turn they are reminded, 0 for its morning; null as their site does.
     reminder_days: Option<Vec<u8>>,
@@ -103,6 +103,9 @@ pub struct MemberChangeBody {
     #[serde(default)]
     #[schema(value_type = Option<EmailAddress>)]
     email: Change<String>,
+    /// True to have letters tried again at an address from which they came back (`bounced_at`).
+    #[serde(default)]
+    try_letters_again: bool,
     /// Other roles, in the place of all the old ones; for caretakers and educators, each
     /// role within what they may hand out.
     #[schema(value_type = Option<Vec<RoleCode>>, min_items = 1)]
@@ -284,6 +287,7 @@ fn change(body: MemberChangeBody) -> MemberChange {
         shares_email: body.shares_email,
         flat: body.flat,
         email: body.email,
+        try_letters_again: body.try_letters_again,
         roles: body.roles,
         reminder_days: (body.reminder_days)
             .map(|days| days.into_iter().map(|days| days.0).collect()),

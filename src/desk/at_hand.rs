@@ -14,9 +14,8 @@ use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::food::{Class, SiteFoodEntry, SiteFoodList};
 use wormrota_domain::ids::{BinId, BookingId, EventId, MemberId, SiteId};
 use wormrota_domain::living_bin::climate::Climate;
-use wormrota_domain::living_bin::decision::OtherBin;
 use wormrota_domain::living_bin::habitat::{BinShape, Habitat};
-use wormrota_domain::living_bin::outlook::{Booking, Outlook};
+use wormrota_domain::living_bin::outlook::Booking;
 use wormrota_domain::living_bin::settings::ModelSettings;
 use wormrota_domain::living_bin::state::BinState;
 use wormrota_domain::site::{ScrapOutlet, Spot};
@@ -25,6 +24,10 @@ use wormrota_domain::units::{Grams, Litres, SquareMetres};
 /// How many days ahead bookings are kept, refused offers are given a day, and forecasts
 /// look.
 pub(super) const DAYS_AHEAD: u64 = 28;
+
+/// How many days ahead keepers are told of heat and cold (our suggestion): a letter about next
+/// month would be forgotten by then.
+const DAYS_SOON: usize = 3;
 
 /// A site as the living bin needs it.
 #[derive(Debug, Clone)]
@@ -79,6 +82,13 @@ impl SiteAtHand {
         (1..=DAYS_AHEAD).filter_map(moment).collect()
     }
 
+    /// The same for the few days in which something can still be done about the weather.
+    pub(super) fn days_soon(&self, now: DateTime<Utc>) -> Vec<DateTime<Utc>> {
+        let mut days = self.days_after(now);
+        days.truncate(DAYS_SOON);
+        days
+    }
+
     /// The first and the last local day for which bookings are kept.
     pub(super) fn days_looked_at(&self, now: DateTime<Utc>) -> (NaiveDate, NaiveDate) {
         let today = self.day(now);
@@ -90,7 +100,7 @@ impl SiteAtHand {
         )
     }
 
-    fn booking(&self, row: &BookingRow) -> Booking {
+    pub(super) fn booking(&self, row: &BookingRow) -> Booking {
         Booking {
             id: BookingId(row.id),
             due_at: self.zone.start_of_day(row.on_date),
@@ -201,48 +211,6 @@ pub(super) struct Inputs<'a> {
     bookings: Vec<(BookingId, NaiveDate, Grams)>,
 }
 
-/// The site's other bins in use, with what they could take now.
-pub(super) async fn other_bins(
-    conn: &mut Conn,
-    model: &ModelSettings,
-    site: &SiteAtHand,
-    but: BinId,
-    now: DateTime<Utc>,
-) -> Result<Vec<OtherBin>, DeskError> {
-    let heads = bins::heads_of_site(conn, site.id).await?;
-    let others: Vec<_> = heads
-        .into_iter()
-        .filter(|(bin, _)| bin.id != but.0)
-        .collect();
-    let ids: Vec<BinId> = others.iter().map(|(bin, _)| BinId(bin.id)).collect();
-    let trays = bins::trays_of(conn, site.id, &ids).await?;
-    let (today, last) = site.days_looked_at(now);
-    let booked = bookings::open_of_site(conn, site.id, today, last).await?;
-    let mut rooms = Vec::with_capacity(others.len());
-    for (bin, stored) in others {
-        let volume = trays
-            .iter()
-            .filter(|tray| tray.bin_id == bin.id)
-            .map(|t| t.volume_ml)
-            .sum();
-        let habitat = habitat_of(model, site, &bin, volume)?;
-        let state: BinState = read("bin_states.state", stored.state)?;
-        let now = now.max(state.at);
-        let state = state.advanced(&habitat, now);
-        let kept: Vec<Booking> = booked
-            .iter()
-            .filter(|b| b.bin_id == bin.id)
-            .map(|b| site.booking(b))
-            .collect();
-        let room = Outlook::cautious(&habitat, &state).room(&kept).amount;
-        rooms.push(OtherBin {
-            id: BinId(bin.id),
-            room,
-        });
-    }
-    Ok(rooms)
-}
-
 pub(super) async fn bin_and_habitat(
     conn: &mut Conn,
     model: &ModelSettings,
@@ -267,7 +235,7 @@ pub(super) async fn bin_and_habitat(
     Ok((row, habitat))
 }
 
-fn habitat_of(
+pub(super) fn habitat_of(
     model: &ModelSettings,
     site: &SiteAtHand,
     bin: &BinRow,

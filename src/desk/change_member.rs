@@ -41,6 +41,8 @@ pub struct MemberChange {
     pub flat: Change<String>,
     /// The address of somebody without an account.
     pub email: Change<String>,
+    /// Whether letters are tried again at an address from which they came back.
+    pub try_letters_again: bool,
     /// Other roles, in the place of all the old ones.
     pub roles: Option<Vec<Role>>,
     /// How many days before a turn they want to be reminded; as their site does when cleared.
@@ -68,6 +70,7 @@ impl MemberChange {
             ("shares_email", self.shares_email.is_some()),
             ("flat", self.flat.is_one()),
             ("email", self.email.is_one()),
+            ("try_letters_again", self.try_letters_again),
             ("roles", self.roles.is_some()),
             ("reminder_days", self.reminder_days.is_one()),
             ("letters_off", self.letters_off.is_some()),
@@ -238,6 +241,10 @@ impl Changing<'_> {
             members::update_name(self.conn, name).await?;
         }
         members::update(self.conn, &row).await?;
+        if change.try_letters_again || change.email.is_one() {
+            let whose = Bounced::Member(self.site, id);
+            members::note_bounces(self.conn, &[(whose, None)]).await?;
+        }
         members::change_wishes(self.conn, self.site, id, &change.wishes()).await?;
         let detail = json!({ "fields": change.fields() });
         let subject = Subject::Member(id.0);
@@ -289,8 +296,6 @@ impl Changing<'_> {
         if !change.email.is_one() {
             return Ok(());
         }
-        let whose = Bounced::Member(self.site, id);
-        members::note_bounces(self.conn, &[(whose, None)]).await?;
         invitations::revoke_of(self.conn, self.site, id, clock::wall()).await?;
         if matches!(change.email, Change::To(_)) {
             owe_invitation(self.conn, self.who, id, self.people, self.errand.now).await?;

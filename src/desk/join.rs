@@ -2,10 +2,13 @@
 
 use super::credentials::CodeFor;
 use super::fields::{Check, LONGEST_PERSON};
+use super::keepers;
+use super::letters::{NEWCOMER_WAITS, of_newcomer};
 use super::membership::lock_people;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError};
 use crate::clock;
+use crate::store::letters::{self, LetterRow};
 use crate::store::members::{self, MemberNameRow, MemberRow};
 use crate::store::{Conn, accounts, codes};
 use chrono::{DateTime, Utc};
@@ -139,7 +142,14 @@ async fn wait(conn: &mut Conn, checked: &Checked) -> Result<(), DeskError> {
         subject,
         detail,
     )
-    .await
+    .await?;
+    let until = wall + NEWCOMER_WAITS;
+    let owed: Vec<LetterRow> = keepers::told(conn, site, None)
+        .await?
+        .into_iter()
+        .map(|keeper| of_newcomer(site, keeper, id, until, wall))
+        .collect();
+    Ok(letters::owe(conn, &owed).await?)
 }
 
 /// Whether whoever asks belongs to the site or waits there.

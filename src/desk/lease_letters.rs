@@ -5,6 +5,8 @@
 //! out and another one sends the letter again, under the same Message-ID.
 
 use super::allowances::{self, Allowance, LETTERS_SENT};
+use super::keepers;
+use super::letters::of_bounce;
 use super::{Desk, DeskError};
 use crate::store::Conn;
 use crate::store::letters::{self, Lease, LetterRow, Settled};
@@ -159,7 +161,8 @@ pub async fn settle(desk: &Desk, all: Arc<[Ended]>) -> Result<(), DeskError> {
                 uncount(conn, unsent).await?;
                 // Before the letters: who erases an account locks in this order too.
                 let news: Vec<_> = all.iter().filter_map(Ended::news).collect();
-                members::note_bounces(conn, &news).await?;
+                let bounced = members::note_bounces(conn, &news).await?;
+                owe_word_of_bounces(conn, &bounced, all.iter().map(|one| one.at).max()).await?;
                 let settled: Vec<Settled> = all.iter().map(Ended::settled).collect();
                 let changed = letters::settle(conn, &settled).await?;
                 if changed < all.len() {
@@ -171,6 +174,23 @@ pub async fn settle(desk: &Desk, all: Arc<[Ended]>) -> Result<(), DeskError> {
             .boxed()
         })
         .await
+}
+
+/// Whoever looks after a site hears once of each member whose letters begin to come back.
+async fn owe_word_of_bounces(
+    conn: &mut Conn,
+    whose: &[(SiteId, MemberId)],
+    at: Option<DateTime<Utc>>,
+) -> Result<(), DeskError> {
+    for &(site, member) in whose {
+        let owed: Vec<LetterRow> = keepers::told(conn, site, Some(member))
+            .await?
+            .into_iter()
+            .filter_map(|keeper| Some(of_bounce(site, keeper, member, at?)))
+            .collect();
+        letters::owe(conn, &owed).await?;
+    }
+    Ok(())
 }
 
 /// Gives letters back that were leased and not begun, as if they had not been.

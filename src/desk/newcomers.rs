@@ -5,13 +5,15 @@ use super::fields::Check;
 use super::households::home_of;
 use super::invitations::owe_invitation;
 use super::leave::codes_of;
+use super::letters::of_let_in;
 use super::membership::Membership;
 use super::membership::lock_people;
 use super::people::language_of;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun, Page};
+use crate::clock;
 use crate::store::members::{self, Which};
-use crate::store::{Conn, StoreError};
+use crate::store::{Conn, StoreError, letters};
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use serde::{Deserialize, Serialize};
@@ -157,6 +159,10 @@ pub async fn let_newcomer_in(
                 let subject = Subject::Member(id.0);
                 trail::leave(conn, &who, now, "newcomer_let_in", subject, detail).await?;
                 let has_account = row.account_id.is_some();
+                if has_account || address.is_some() {
+                    let letter = of_let_in(site, id, clock::wall());
+                    letters::owe(conn, &[letter]).await?;
+                }
                 let invitation = if !has_account && address.is_some() {
                     Some(owe_invitation(conn, &who, id, people, now).await?)
                 } else {

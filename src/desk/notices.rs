@@ -2,17 +2,24 @@
 
 use super::at_hand::BinAtHand;
 use super::deputy::{Reach, admit_or_deputy, left_since};
+use super::keepers;
+use super::letters::of_trouble;
 use super::membership::Membership;
 use super::{Desk, DeskError, Errand, Noun, Page};
 use crate::clock;
 use crate::store::Conn;
+use crate::store::letters::{self, LetterRow};
 use crate::store::notices::{self, NoticeRow};
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use futures_util::FutureExt;
 use uuid::Uuid;
 use wormrota_domain::access::{Deed, Role};
 use wormrota_domain::ids::{BinId, EventId, MemberId, NoticeId, SiteId};
 use wormrota_domain::living_bin::aftermath::Trouble;
+
+/// So long a letter about a notice helps, and so long the same trouble of a bin is not told
+/// again while it lasts (our suggestion).
+pub(super) const TROUBLE_STANDS: TimeDelta = TimeDelta::days(7);
 
 /// A notice.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -106,8 +113,8 @@ fn notice(row: NoticeRow) -> Notice {
     }
 }
 
-/// Puts up a notice for whoever keeps the bins. A caretaker who saw it themselves needs
-/// none.
+/// Puts up a notice for whoever keeps the bins, who are told by letter too. A caretaker who saw
+/// it themselves needs none.
 pub(super) async fn put_up(
     conn: &mut Conn,
     bin: &BinAtHand,
@@ -118,15 +125,56 @@ pub(super) async fn put_up(
     if who.is_some_and(|who| who.roles.contains(&Role::Caretaker)) {
         return Ok(());
     }
-    let row = NoticeRow {
-        site_id: bin.row.site_id,
+    let site = SiteId(bin.row.site_id);
+    let row = fresh(site, bin.id, Some(event), trouble, bin.now);
+    put_up_for(conn, &row, who.map(|who| who.member)).await
+}
+
+/// Puts up a notice of what nobody told: the bin's state says so.
+pub(super) async fn put_up_unasked(
+    conn: &mut Conn,
+    site: SiteId,
+    bin: BinId,
+    trouble: Trouble,
+    now: DateTime<Utc>,
+) -> Result<(), DeskError> {
+    let row = fresh(site, bin, None, trouble, now);
+    put_up_for(conn, &row, None).await
+}
+
+async fn put_up_for(
+    conn: &mut Conn,
+    row: &NoticeRow,
+    told_by: Option<MemberId>,
+) -> Result<(), DeskError> {
+    notices::insert(conn, row).await?;
+    let (site, notice) = (SiteId(row.site_id), NoticeId(row.id));
+    // Letters go by the machine's clock, which the demo does not move.
+    let wall = clock::wall();
+    let until = wall + TROUBLE_STANDS;
+    let owed: Vec<LetterRow> = keepers::told(conn, site, told_by)
+        .await?
+        .into_iter()
+        .map(|keeper| of_trouble(site, keeper, notice, until, wall))
+        .collect();
+    Ok(letters::owe(conn, &owed).await?)
+}
+
+fn fresh(
+    site: SiteId,
+    bin: BinId,
+    event: Option<EventId>,
+    trouble: Trouble,
+    now: DateTime<Utc>,
+) -> NoticeRow {
+    NoticeRow {
+        site_id: site.0,
         id: clock::fresh_id(),
-        bin_id: bin.id.0,
-        event_id: Some(event.0),
+        bin_id: bin.0,
+        event_id: event.map(|event| event.0),
         kind: trouble.code().to_owned(),
-        created_at: bin.now,
+        created_at: now,
         seen_at: None,
         seen_by: None,
-    };
-    Ok(notices::insert(conn, &row).await?)
+    }
 }

@@ -1,10 +1,11 @@
 //! Putting food in, if the bin can take it. Decision and entry are one transaction that
 //! holds the bin's row, so that two people at the same second cannot overload it.
 
-use super::at_hand::{BinAtHand, Hold, SiteAtHand, other_bins, write};
+use super::at_hand::{BinAtHand, Hold, SiteAtHand, write};
 use super::membership::{Membership, admit};
 use super::offers::{Item, offer_of};
 use super::spine::Entry;
+use super::stocked_bins::other_bins;
 use super::{Desk, DeskError, Errand};
 use crate::clock;
 use crate::store::bookings::{self, BookingState};

@@ -31,7 +31,7 @@ pub enum Value {
     Scraps(Grams),
     /// What to do to mix in at least so much dry bedding.
     Bedding(Grams),
-    /// Foods or groups of foods, by their keys: the first few, and how many more.
+    /// Foods or groups of foods, by their keys.
     Foods(Vec<String>),
     /// A temperature.
     Degrees(Celsius),

@@ -26,11 +26,10 @@ fn markup(block: &Block) -> String {
             )
         }
         Block::Points(points) => {
-            let points: String = points
-                .iter()
-                .map(|point| format!("<li>{}</li>\n", escaped(point)))
-                .collect();
-            format!("<ul style=\"padding-left:20px\">\n{points}</ul>\n")
+            format!("<ul style=\"padding-left:20px\">\n{}</ul>\n", items(points))
+        }
+        Block::Steps(steps) => {
+            format!("<ol style=\"padding-left:24px\">\n{}</ol>\n", items(steps))
         }
         Block::Request(request) => format!(
             "<pre style=\"white-space:pre-wrap;overflow-wrap:anywhere;padding:12px;\
@@ -44,6 +43,13 @@ fn markup(block: &Block) -> String {
             escaped(label)
         ),
     }
+}
+
+fn items(items: &[String]) -> String {
+    let items = items.iter();
+    items
+        .map(|item| format!("<li>{}</li>\n", escaped(item)))
+        .collect()
 }
 
 /// Large enough for a thumb, and still a link where styles are left out.
@@ -69,6 +75,7 @@ mod tests {
             blocks: vec![
                 Block::Paragraph(typed()),
                 Block::Points(vec![typed()]),
+                Block::Steps(vec![typed()]),
                 Block::Heading(typed()),
                 Block::Request(typed()),
                 Block::Links(vec![(typed(), typed())]),
@@ -79,7 +86,7 @@ mod tests {
         let page = of(&words, Language::Spanish);
         assert!(!page.contains("<script"), "{page}");
         let safe = "&lt;script&gt;alert(&quot;1&quot;)&lt;/script&gt; &amp; &#39;Bo&#39;";
-        assert_eq!(page.matches(safe).count(), 10, "{page}");
+        assert_eq!(page.matches(safe).count(), 11, "{page}");
         assert!(page.contains("<html lang=\"es\">"), "{page}");
     }
 }

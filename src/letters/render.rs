@@ -21,6 +21,8 @@ pub(super) enum Block {
     Paragraph(String),
     /// Points of a list.
     Points(Vec<String>),
+    /// Steps in their order.
+    Steps(Vec<String>),
     /// A few words above what follows.
     Heading(String),
     /// A request that a program can send.
@@ -43,6 +45,10 @@ pub(super) fn words(letter: &Letter, now: DateTime<Utc>, public_url: &str) -> Wo
         Part::Points(points) => {
             let points = points.iter().map(|point| voice.sentence_of(point, now));
             Block::Points(points.collect())
+        }
+        Part::Steps(steps) => {
+            let steps = steps.iter().map(|step| voice.sentence_of(step, now));
+            Block::Steps(steps.collect())
         }
         Part::Request(request) => {
             let (path, token, rest) = (request.path, &request.token, request.rest);
@@ -93,6 +99,10 @@ pub(super) fn text(words: &Words) -> String {
             Block::Points(points) => {
                 let points: Vec<String> = points.iter().map(|p| format!("- {p}")).collect();
                 points.join("\n")
+            }
+            Block::Steps(steps) => {
+                let numbered = (1..).zip(steps).map(|(n, step)| format!("{n}. {step}"));
+                numbered.collect::<Vec<_>>().join("\n")
             }
             Block::Links(links) => {
                 let one = |(label, address): &(String, String)| format!("{label}:\n{address}");

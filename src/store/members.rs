@@ -311,15 +311,16 @@ pub async fn people(
 }
 
 /// Notes since when letters to somebody come back, or that they do not, for several at once.
-/// What is noted already stays.
+/// What is noted already stays; says whose letters begin to come back.
 pub async fn note_bounces(
     conn: &mut Conn,
     all: &[(Bounced, Option<DateTime<Utc>>)],
-) -> Result<(), StoreError> {
+) -> Result<Vec<(SiteId, MemberId)>, StoreError> {
+    let mut news = Vec::new();
     let (mut sites, mut ids, mut accounts) = (Vec::new(), Vec::new(), Vec::new());
     for (whose, since) in all {
         match (*whose, *since) {
-            (whose, Some(since)) => note_bounce(conn, whose, since).await?,
+            (whose, Some(since)) => news.extend(note_bounce(conn, whose, since).await?),
             (Bounced::Member(site, member), None) => {
                 sites.push(site.0);
                 ids.push(member.0);
@@ -340,14 +341,14 @@ pub async fn note_bounces(
         let whose = noted().filter(members::account_id.eq_any(accounts));
         diesel::update(whose).set(over()).execute(conn).await?;
     }
-    Ok(())
+    Ok(news)
 }
 
 async fn note_bounce(
     conn: &mut Conn,
     whose: Bounced,
     since: DateTime<Utc>,
-) -> Result<(), StoreError> {
+) -> Result<Vec<(SiteId, MemberId)>, StoreError> {
     let query = diesel::update(members::table)
         .set(members::bounced_at.eq(since))
         .filter(members::bounced_at.is_null())
@@ -358,8 +359,14 @@ async fn note_bounce(
             .filter(members::id.eq(member.0)),
         Bounced::Account(account) => query.filter(members::account_id.eq(account.0)),
     };
-    query.execute(conn).await?;
-    Ok(())
+    let news: Vec<(Uuid, Uuid)> = query
+        .returning((members::site_id, members::id))
+        .get_results(conn)
+        .await?;
+    Ok(news
+        .into_iter()
+        .map(|(site, member)| (SiteId(site), MemberId(member)))
+        .collect())
 }
 
 /// Changes how a member wants to be written to.

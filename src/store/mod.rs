@@ -26,6 +26,7 @@ pub mod idempotency;
 pub mod imports;
 pub mod invitations;
 pub mod jobs;
+pub mod keepers;
 pub mod letter_sources;
 pub mod letters;
 pub mod limits;

@@ -65,6 +65,20 @@ pub async fn page(
     Ok(query.load(conn).await?)
 }
 
+/// Notices of a site that were put up since an instant, ticked off or not.
+pub async fn since(
+    conn: &mut Conn,
+    site: SiteId,
+    since: DateTime<Utc>,
+) -> Result<Vec<NoticeRow>, StoreError> {
+    Ok(notices::table
+        .filter(notices::site_id.eq(site.0))
+        .filter(notices::created_at.gt(since))
+        .select(NoticeRow::as_select())
+        .load(conn)
+        .await?)
+}
+
 /// One notice of a site.
 pub async fn by_id(
     conn: &mut Conn,

@@ -864,6 +864,142 @@ letter-rota-changed = the rota of { $site } from { $first } to { $last } was cha
 letter-rota-rest = all your other turns stay as they are
 letter-rota-trade = if you would like to trade a turn with a neighbour, agree on it with them and ask { $whom } to change it
 
+## Letters to whoever looks after the bins. Subjects and headings stand alone.
+
+letter-what-to-do = What to do
+letter-newcomer-subject = Somebody waits to be let in at { $site }
+letter-newcomer = { $who } asked on { $date } to join the worm bins of { $site }, and waits to be let in
+letter-newcomer-flat = { $who } from flat { $flat } asked on { $date } to join the worm bins of { $site }, and waits to be let in
+letter-newcomer-how = if you know that { $who } belongs to the house, let them in: open the list of newcomers in the program that you use for the bins, and confirm them there
+letter-newcomer-refuse = if you do not know them, ask at the door first, or refuse them in the same list: then nothing of what they typed is kept
+letter-let-in-subject = You are in: the worm bins of { $site }
+letter-let-in = you were let in at { $site }, and can now take turns at its worm bins and bring your scraps
+letter-let-in-account = sign in as you always do, and you find it in your list of sites
+letter-let-in-invitation = a second letter brings an invitation, with which you can sign in
+letter-let-in-first = before you bring anything, ask what the bin can take that day: too much at once harms the worms
+letter-let-in-ask = if you have a question, ask { $names }
+letter-bounced-subject = Letters to somebody at { $site } come back
+letter-bounced = letters to { $who } come back: their address is refused
+letter-bounced-ask = ask { $who } at the door, or by phone, whether their address is still right
+letter-bounced-correct = if it is another one, put it into the list of members: an invitation then goes there
+letter-bounced-again = if it is right after all, choose in the list of members to try letters again
+letter-bounced-meanwhile = until then they get no letters, so tell them yourself when something changes about their turns
+letter-trouble-subject =
+    { $trouble ->
+        [over_limit] Too much food in the bin “{ $bin }”
+        [never_food] Something in the bin “{ $bin }” that does not belong there
+        [too_hot] Too hot for the worms in the bin “{ $bin }”
+        [bin_rests] The bin “{ $bin }” has to rest
+        [trouble_seen] Trouble was seen in the bin “{ $bin }”
+        [too_cold] Too cold for the worms in the bin “{ $bin }”
+        [hungry] Hungry worms in the bin “{ $bin }”
+        [drying_out] The bin “{ $bin }” is drying out
+        [too_wet] The bin “{ $bin }” is too wet
+       *[no_worms] Hardly a worm left in the bin “{ $bin }”
+    }
+letter-trouble =
+    { $trouble ->
+        [over_limit] on { $date } more went into the bin “{ $bin }” than its worms can eat in time
+        [never_food] on { $date } something went into the bin “{ $bin }” that never goes in
+        [too_hot] the bin “{ $bin }” gets too hot for its worms, from { $date } on
+        [bin_rests] the bin “{ $bin }” has had to rest since { $date }: it shows that it got too much food
+        [trouble_seen] on { $date } somebody looked into the bin “{ $bin }” and saw what you should know
+        [too_cold] the bin “{ $bin }” gets too cold for its worms, from { $date } on
+        [hungry] nothing has gone into the bin “{ $bin }” since { $date }, and its worms grow thin
+        [drying_out] the bed of the bin “{ $bin }” is drying out, since about { $date }
+        [too_wet] the bed of the bin “{ $bin }” is soaked, as was last seen on { $date }
+       *[no_worms] hardly a worm is left in the bin “{ $bin }”, as far as can be reckoned
+    }
+letter-trouble-site = this is about the worm bins of { $site }
+letter-trouble-measured = its bed was measured lately, and by that it has { $bed } on { $date }
+letter-trouble-assumed = nobody has measured its bed lately: by the usual weather of the month it may have { $bed } on { $date }, so measure before you do more
+letter-trouble-sign = what was noticed: { $sign }
+letter-seen-flies = fruit flies
+letter-seen-ants = ants
+letter-seen-mites = many mites
+letter-seen-climbing = worms that climb the walls and want out
+letter-seen-liquid = liquid that stands at the bottom
+letter-seen-rodents = rats or mice, or their traces
+letter-step-hot = do not reach into a bed that feels hot before it has cooled
+letter-step-nothing-in = put nothing in, and tell those whose turns come next
+letter-step-shade = move the bin out of the sun, or shade it, and let air in
+letter-step-ice = lay damp paper and ice on top of the bedding
+letter-step-measure = measure the bed again the next day, and enter what you read
+letter-step-bring-in = bring the bin in, or wrap it well
+letter-step-look-again = look in again in three days, and enter what you see
+letter-step-take-out = with gloves, take out what does not belong there, and put it with the waste
+letter-step-remind = tell everybody once more what goes in and what does not, without naming anybody
+letter-step-look-clear = look in again in a few days and enter what you see: after one clear look the bin takes half, after a second one all
+letter-step-small-meal = bring a small meal: the bin can take { $room } now
+letter-step-turns = see that the coming turns have somebody
+letter-step-look-write = look what lives in it, and enter what you see
+letter-step-dry-food = leave out melon, tomatoes and other watery scraps for a week
+letter-step-find-worms = lift the bedding in several places, and look for worms
+letter-step-restock = if you find hardly any, put nothing in, ask for new worms, and stock the bin anew
+letter-step-rodents = close the lid and every hole, and call a licensed pest controller; lay no bait where children are
+letter-trouble-ask = if you cannot see to it yourself, ask { $names }
+letter-trouble-tick = when it is done, tick the notice off, so that the others know
+letter-care-gloves = wear gloves
+letter-care-rules = where the house, the school or the town has rules about this, they come first
+letter-week-subject = Your worm bins, week of { $date }
+letter-week = this is what to know about your worm bins in the week from { $date }
+letter-week-site = { $site }
+letter-week-quiet =
+    { $count ->
+        [0] no bin is stocked yet, and nothing waits for you
+        [one] the bin is well and nothing waits for you; last week { $week } went in, and { $year } since the beginning of the year
+       *[other] all { $count } bins are well and nothing waits for you; last week { $week } went in, and { $year } since the beginning of the year
+    }
+letter-week-empty =
+    { $count ->
+        [one] { $date }, “{ $bin }”: 1 place is still empty
+       *[other] { $date }, “{ $bin }”: { $count } places are still empty
+    }
+letter-week-empty-more =
+    { $count ->
+        [one] 1 more turn has empty places
+       *[other] { $count } more turns have empty places
+    }
+letter-week-missed = { $date }, “{ $bin }”: nobody wrote down a feeding
+letter-week-missed-more =
+    { $count ->
+        [one] 1 more turn without a feeding
+       *[other] { $count } more turns without a feeding
+    }
+letter-week-bin =
+    “{ $bin }”: { $how ->
+        [full] well, but can take nothing now
+        [too_hot] too hot, or soon will be, so put nothing in
+        [bin_rests] rests, so look into it
+        [too_cold] too cold, or soon will be, so put nothing in
+        [hungry] hungry, and can take { $room } now
+        [drying_out] drying out, so sprinkle water over it
+        [too_wet] too wet, so mix in dry bedding
+        [no_worms] hardly a worm left, so look into it
+       *[fine] well, and can take { $room } now
+    }
+letter-week-newcomers =
+    { $count ->
+        [one] 1 newcomer waits to be let in
+       *[other] { $count } newcomers wait to be let in
+    }
+letter-week-come-back =
+    { $count ->
+        [one] letters to 1 member come back, so ask for the right address
+       *[other] letters to { $count } members come back, so ask for their right addresses
+    }
+letter-week-failed =
+    { $count ->
+        [one] 1 letter could not be sent last week
+       *[other] { $count } letters could not be sent last week
+    }
+letter-week-notices =
+    { $count ->
+        [one] 1 notice is not ticked off
+       *[other] { $count } notices are not ticked off
+    }
+letter-week-fed = last week { $week } of scraps went in, and { $year } since the beginning of the year
+
 ## Links to pages, and pages on which a password is typed. Labels, titles and buttons stand alone.
 
 letter-invitation-link = Accept the invitation

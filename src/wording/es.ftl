@@ -861,6 +861,142 @@ letter-rota-changed = ha cambiado la lista de turnos de { $site } del { $first }
 letter-rota-rest = tus demás turnos siguen como estaban
 letter-rota-trade = si quieres cambiar un turno con una vecina o un vecino, ponte de acuerdo con esa persona y pide el cambio a { $whom }
 
+## Cartas para quien cuida las lombricomposteras. Los asuntos y encabezados van solos.
+
+letter-what-to-do = Qué hacer
+letter-newcomer-subject = Alguien espera entrar en { $site }
+letter-newcomer = { $who } pidió el { $date } participar en las lombricomposteras de { $site } y espera que le des paso
+letter-newcomer-flat = { $who }, del piso { $flat }, pidió el { $date } participar en las lombricomposteras de { $site } y espera que le des paso
+letter-newcomer-how = si sabes que { $who } es de la casa, dale paso: abre la lista de recién llegados en el programa que usas para las lombricomposteras y confirma allí
+letter-newcomer-refuse = si no sabes quién es, pregunta antes en su puerta o rechaza la petición en la misma lista: entonces no se guarda nada de lo que escribió
+letter-let-in-subject = Ya estás dentro: las lombricomposteras de { $site }
+letter-let-in = te han dado paso en { $site }: ya puedes tomar turnos en sus lombricomposteras y llevar tus restos
+letter-let-in-account = entra como siempre y lo verás en tu lista de lugares
+letter-let-in-invitation = otra carta te trae una invitación con la que puedes entrar
+letter-let-in-first = antes de llevar algo, pregunta qué admite la lombricompostera ese día: demasiado de una vez daña a las lombrices
+letter-let-in-ask = si tienes una pregunta, habla con { $names }
+letter-bounced-subject = Las cartas a alguien de { $site } vuelven
+letter-bounced = las cartas a { $who } vuelven: su dirección no las acepta
+letter-bounced-ask = pregunta a { $who }, en su puerta o por teléfono, si su dirección sigue siendo correcta
+letter-bounced-correct = si es otra, ponla en la lista de miembros: entonces sale una invitación hacia allí
+letter-bounced-again = si al final es correcta, elige en la lista de miembros que se vuelva a intentar
+letter-bounced-meanwhile = hasta entonces no recibe cartas, así que avísale tú si cambia algo de sus turnos
+letter-trouble-subject =
+    { $trouble ->
+        [over_limit] Demasiada comida en la lombricompostera «{ $bin }»
+        [never_food] En la lombricompostera «{ $bin }» hay algo que no debe estar
+        [too_hot] Demasiado calor para las lombrices en «{ $bin }»
+        [bin_rests] La lombricompostera «{ $bin }» tiene que descansar
+        [trouble_seen] Alguien vio un problema en la lombricompostera «{ $bin }»
+        [too_cold] Demasiado frío para las lombrices en «{ $bin }»
+        [hungry] Lombrices con hambre en la lombricompostera «{ $bin }»
+        [drying_out] La lombricompostera «{ $bin }» se seca
+        [too_wet] La lombricompostera «{ $bin }» está demasiado mojada
+       *[no_worms] Casi no quedan lombrices en la lombricompostera «{ $bin }»
+    }
+letter-trouble =
+    { $trouble ->
+        [over_limit] el { $date } se echó en la lombricompostera «{ $bin }» más de lo que sus lombrices pueden comer a tiempo
+        [never_food] el { $date } se echó en la lombricompostera «{ $bin }» algo que nunca va dentro
+        [too_hot] en la lombricompostera «{ $bin }» hace demasiado calor para las lombrices desde el { $date }
+        [bin_rests] la lombricompostera «{ $bin }» tiene que descansar desde el { $date }: se nota que recibió demasiada comida
+        [trouble_seen] el { $date } alguien miró en la lombricompostera «{ $bin }» y vio algo que debes saber
+        [too_cold] en la lombricompostera «{ $bin }» hace demasiado frío para las lombrices desde el { $date }
+        [hungry] no ha entrado nada en la lombricompostera «{ $bin }» desde el { $date } y sus lombrices adelgazan
+        [drying_out] la cama de la lombricompostera «{ $bin }» se está secando, más o menos desde el { $date }
+        [too_wet] la cama de la lombricompostera «{ $bin }» está empapada, según se vio por última vez el { $date }
+       *[no_worms] casi no quedan lombrices en la lombricompostera «{ $bin }», según se puede calcular
+    }
+letter-trouble-site = se trata de las lombricomposteras de { $site }
+letter-trouble-measured = se midió hace poco y, según eso, la cama está a { $bed } el { $date }
+letter-trouble-assumed = nadie ha medido la cama hace poco: según el tiempo habitual del mes puede estar a { $bed } el { $date }, así que mide antes de hacer más
+letter-trouble-sign = lo que se notó: { $sign }
+letter-seen-flies = moscas de la fruta
+letter-seen-ants = hormigas
+letter-seen-mites = muchos ácaros
+letter-seen-climbing = lombrices que suben por las paredes y quieren salir
+letter-seen-liquid = líquido en el fondo
+letter-seen-rodents = ratas o ratones, o sus rastros
+letter-step-hot = no metas la mano en una cama que se siente caliente antes de que se enfríe
+letter-step-nothing-in = no eches nada y avisa a quienes tienen los próximos turnos
+letter-step-shade = quita la lombricompostera del sol o dale sombra, y deja que entre aire
+letter-step-ice = pon papel húmedo y hielo sobre la cama
+letter-step-measure = vuelve a medir la cama al día siguiente y apunta lo que leas
+letter-step-bring-in = mete la lombricompostera dentro o abrígala bien
+letter-step-look-again = vuelve a mirar en tres días y apunta lo que veas
+letter-step-take-out = con guantes, saca lo que no debe estar y échalo a la basura
+letter-step-remind = recuerda a todo el mundo qué va dentro y qué no, sin nombrar a nadie
+letter-step-look-clear = vuelve a mirar en unos días y apunta lo que veas: tras una mirada buena admite la mitad, y tras otra, todo
+letter-step-small-meal = lleva una comida pequeña: ahora admite { $room }
+letter-step-turns = procura que alguien tenga los próximos turnos
+letter-step-look-write = mira qué vive dentro y apunta lo que veas
+letter-step-dry-food = deja fuera melón, tomate y otros restos con mucha agua durante una semana
+letter-step-find-worms = levanta la cama en varios sitios y busca lombrices
+letter-step-restock = si casi no encuentras, no eches nada, pide lombrices nuevas y puéblala de nuevo
+letter-step-rodents = cierra la tapa y cada agujero y llama a un control de plagas autorizado; nada de cebos donde haya niños
+letter-trouble-ask = si no puedes ocuparte tú, pídeselo a { $names }
+letter-trouble-tick = cuando esté hecho, marca el aviso como visto para que los demás lo sepan
+letter-care-gloves = usa guantes
+letter-care-rules = si la casa, la escuela o la ciudad tienen reglas sobre esto, van primero
+letter-week-subject = Tus lombricomposteras, semana del { $date }
+letter-week = esto es lo que hay que saber de tus lombricomposteras en la semana que empieza el { $date }
+letter-week-site = { $site }
+letter-week-quiet =
+    { $count ->
+        [0] aún no hay lombrices y no tienes nada pendiente
+        [one] la lombricompostera está bien y no tienes nada pendiente; la semana pasada entraron { $week }, y { $year } desde principios de año
+       *[other] las { $count } lombricomposteras están bien y no tienes nada pendiente; la semana pasada entraron { $week }, y { $year } desde principios de año
+    }
+letter-week-empty =
+    { $count ->
+        [one] { $date }, «{ $bin }»: queda 1 plaza libre
+       *[other] { $date }, «{ $bin }»: quedan { $count } plazas libres
+    }
+letter-week-empty-more =
+    { $count ->
+        [one] 1 turno más tiene plazas libres
+       *[other] { $count } turnos más tienen plazas libres
+    }
+letter-week-missed = { $date }, «{ $bin }»: nadie apuntó una comida
+letter-week-missed-more =
+    { $count ->
+        [one] 1 turno más sin comida apuntada
+       *[other] { $count } turnos más sin comida apuntada
+    }
+letter-week-bin =
+    «{ $bin }»: { $how ->
+        [full] está bien, pero ahora no admite nada
+        [too_hot] hace demasiado calor o pronto lo hará, así que no eches nada
+        [bin_rests] descansa, así que mira dentro
+        [too_cold] hace demasiado frío o pronto lo hará, así que no eches nada
+        [hungry] tiene hambre, y ahora admite { $room }
+        [drying_out] se seca, así que rocíala con agua
+        [too_wet] está demasiado mojada, así que mezcla cama seca
+        [no_worms] casi no quedan lombrices, así que mira dentro
+       *[fine] está bien, y ahora admite { $room }
+    }
+letter-week-newcomers =
+    { $count ->
+        [one] 1 persona espera que le des paso
+       *[other] { $count } personas esperan que les des paso
+    }
+letter-week-come-back =
+    { $count ->
+        [one] las cartas a 1 persona vuelven, así que pide la dirección correcta
+       *[other] las cartas a { $count } personas vuelven, así que pide las direcciones correctas
+    }
+letter-week-failed =
+    { $count ->
+        [one] 1 carta no se pudo enviar la semana pasada
+       *[other] { $count } cartas no se pudieron enviar la semana pasada
+    }
+letter-week-notices =
+    { $count ->
+        [one] 1 aviso no está marcado como visto
+       *[other] { $count } avisos no están marcados como vistos
+    }
+letter-week-fed = la semana pasada entraron { $week } de restos, y { $year } desde principios de año
+
 ## Enlaces a páginas, y páginas donde se escribe una contraseña. Los títulos y los botones van solos.
 
 letter-invitation-link = Aceptar la invitación

@@ -56,13 +56,13 @@ impl Voice {
         self.short_list(&self.each_food(keys))
     }
 
-    /// The first few of these foods and groups, and how many more.
-    pub(super) fn few_subjects(&self, names: &[String]) -> String {
+    /// These foods and groups, some of whose names are lists themselves.
+    pub(super) fn subjects(&self, names: &[String]) -> String {
         let named = names.iter().map(|name| match FoodSubject::find(name) {
             Some(FoodSubject::Group(group)) => self.group(group),
             _ => self.food(name),
         });
-        self.short_list(&named.collect::<Vec<_>>())
+        self.steps(&named.collect::<Vec<_>>())
     }
 
     fn each_food(&self, keys: &[String]) -> Vec<String> {

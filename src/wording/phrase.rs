@@ -36,7 +36,7 @@ impl Voice {
             Value::AtLeast(amount) => self.amount(*amount, Rounding::Up).into(),
             Value::Scraps(amount) => self.ordinary(*amount).into(),
             Value::Bedding(dry) => self.add_bedding(*dry).into(),
-            Value::Foods(subjects) => self.few_subjects(subjects).into(),
+            Value::Foods(subjects) => self.subjects(subjects).into(),
             Value::Degrees(degrees) => self.temperature(*degrees).into(),
             Value::Date(at) => self.date(*at, now).into(),
             Value::LocalDate(day) => self.date(self.zone.start_of_day(*day), now).into(),

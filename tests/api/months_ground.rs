@@ -169,14 +169,22 @@ impl Months {
             "SELECT turns.id AS turn, places.id AS place, on_date FROM turns
              JOIN places ON turn_id = turns.id
              WHERE turns.site_id = '{site}' AND on_date BETWEEN '{first}' AND '{last}' AND seat = 1
+                 AND member_id IS NULL
              ORDER BY on_date, turns.id"
         );
         let mut sql = String::new();
         for row in self.app().rows(&query).await {
             let key = |name: &str| row[name].as_str().unwrap().parse().unwrap();
-            let who = place.held.len() % place.people.len();
+            let turn: Uuid = key("turn");
+            let is_there = |who: usize| {
+                let mut held = place.held.iter();
+                held.any(|held| held.turn == turn && held.who == who && held.until.is_none())
+            };
+            let count = place.people.len();
+            let mut next = (0..count).map(|n| (place.held.len() + n) % count);
+            let who = next.find(|who| !is_there(*who)).unwrap();
             let holding = Holding {
-                turn: key("turn"),
+                turn,
                 place: key("place"),
                 day: row["on_date"].as_str().unwrap().parse().unwrap(),
                 who,
@@ -230,8 +238,8 @@ impl Months {
                     from: at,
                     until: None,
                 }),
-                // Theirs already.
-                Err(DeskError::HeldAlready) => {}
+                // Theirs already, or too soon after another of theirs.
+                Err(DeskError::HeldAlready | DeskError::RulesBroken(_)) => {}
                 other => panic!("{other:?}"),
             }
         }

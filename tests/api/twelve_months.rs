@@ -9,8 +9,8 @@ use std::collections::{BTreeMap, BTreeSet};
 const MOST_IN_A_WEEK: i64 = 7;
 
 /// Hours of a day, in UTC, at which something can become due: seven in the morning in Chicago
-/// with and without summer time, noon, and the evening.
-const LOOKED_AT: [i64; 4] = [12, 13, 17, 24];
+/// with and without summer time, and noon.
+const LOOKED_AT: [i64; 3] = [12, 13, 17];
 
 /// Seven in the morning in Chicago, by plain dates: summer time lasts from the second Sunday of
 /// March until the first Sunday of November.
@@ -88,23 +88,20 @@ async fn every_turn_is_reminded_of_once_for_each_rule_and_nobody_is_buried() {
         let day = first + Days::new(n);
         let midnight = day.and_hms_opt(0, 0, 0).unwrap().and_utc();
         let noon = midnight + TimeDelta::hours(17) + TimeDelta::minutes(30);
+        for hour in LOOKED_AT.into_iter().filter(|_| n > 0) {
+            months.look(midnight + TimeDelta::hours(hour)).await;
+        }
         for place in [&mut house, &mut school] {
             if n % 91 == 0 {
-                months
-                    .deal(place, (day + Days::new(3), day + Days::new(93)), noon)
-                    .await;
+                let quarter = (day + Days::new(3), day + Days::new(93));
+                months.deal(place, quarter, noon).await;
             }
             if n % 2 == 0 {
                 months.change_minds(place, &mut numbers, noon).await;
             }
         }
         months.carry(noon).await;
-        for hour in LOOKED_AT {
-            let at = midnight + TimeDelta::hours(hour);
-            if at > noon || n > 0 {
-                months.look(at).await;
-            }
-        }
+        months.look(midnight + TimeDelta::days(1)).await;
     }
     let end = (first + Days::new(days))
         .and_hms_opt(0, 0, 0)

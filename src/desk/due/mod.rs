@@ -2,15 +2,19 @@
 //! the time, never remembered: a service that slept owes afterwards what still helps, and any
 //! number of copies may look, since owing a letter twice is one row.
 
+mod digests;
+mod left;
 mod questions;
 mod reminders;
+mod troubles;
 
 pub(super) use reminders::window;
 
+use super::deputy::left_since;
 use super::sites::{self, Site};
 use super::{Desk, DeskError};
 use crate::store::letters::{self, LetterRow};
-use crate::store::sites as site_rows;
+use crate::store::{Conn, sites as site_rows};
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use std::sync::Arc;
@@ -30,11 +34,28 @@ pub(super) struct DueAt {
     /// The machine's time, which letters live by.
     pub wall: DateTime<Utc>,
     /// The constants of the living bin.
-    #[expect(dead_code, reason = "for the letters that come next")]
     pub model: Arc<ModelSettings>,
+    /// What keepers have left since then is for the deputy.
+    pub left_since: DateTime<Utc>,
 }
 
 impl DueAt {
+    async fn load(
+        conn: &mut Conn,
+        site: SiteId,
+        (model, left_since): &(Arc<ModelSettings>, DateTime<Utc>),
+        now: DateTime<Utc>,
+        wall: DateTime<Utc>,
+    ) -> Result<Self, DeskError> {
+        Ok(Self {
+            site: sites::load(conn, site).await?,
+            now,
+            wall,
+            model: Arc::clone(model),
+            left_since: *left_since,
+        })
+    }
+
     /// An instant of the bins' time on the machine's clock: another only in the demo.
     pub(super) fn on_the_wall(&self, at: DateTime<Utc>) -> DateTime<Utc> {
         self.wall + (at - self.now)
@@ -63,6 +84,9 @@ pub async fn owe_due(desk: &Desk, wall: DateTime<Utc>) -> Result<usize, DeskErro
                     tracing::warn!(%site, code = error.code(), "due letters are left for later");
                 }
             }
+            if let Err(error) = look_at_bins(desk, site, now, wall).await {
+                tracing::warn!(%site, code = error.code(), "bins are looked at later");
+            }
         }
     }
 }
@@ -82,20 +106,36 @@ async fn owe_at(
     now: DateTime<Utc>,
     wall: DateTime<Utc>,
 ) -> Result<usize, DeskError> {
-    let model = desk.model();
+    let ground = (desk.model(), left_since(desk, now));
     desk.store()
-        .transact("owe what is due", model, move |conn, model| {
+        .transact("owe what is due", ground, move |conn, ground| {
             async move {
-                let at = DueAt {
-                    site: sites::load(conn, site).await?,
-                    now,
-                    wall,
-                    model: Arc::clone(model),
-                };
+                let at = DueAt::load(conn, site, ground, now, wall).await?;
                 let mut rows: Vec<LetterRow> = reminders::owed(conn, &at).await?;
                 rows.extend(questions::due(conn, &at).await?);
+                rows.extend(left::due(conn, &at).await?);
+                rows.extend(digests::due(conn, &at).await?);
                 letters::owe(conn, &rows).await?;
                 Ok(rows.len())
+            }
+            .boxed()
+        })
+        .await
+}
+
+/// In a transaction of its own: it takes a lock, and reckons.
+async fn look_at_bins(
+    desk: &Desk,
+    site: SiteId,
+    now: DateTime<Utc>,
+    wall: DateTime<Utc>,
+) -> Result<(), DeskError> {
+    let ground = (desk.model(), left_since(desk, now));
+    desk.store()
+        .transact("look at bins", ground, move |conn, ground| {
+            async move {
+                let at = DueAt::load(conn, site, ground, now, wall).await?;
+                troubles::look(conn, &at).await
             }
             .boxed()
         })

@@ -87,6 +87,8 @@ pub enum Part {
     Paragraph(Vec<Phrase>),
     /// Points of a list, each a sentence.
     Points(Vec<Phrase>),
+    /// What to do, one step after the other.
+    Steps(Vec<Phrase>),
     /// A few words above what follows.
     Heading(Phrase),
     /// A request that a program can send.
@@ -196,6 +198,7 @@ impl fmt::Debug for Part {
         f.write_str(match self {
             Self::Paragraph(_) => "Paragraph",
             Self::Points(_) => "Points",
+            Self::Steps(_) => "Steps",
             Self::Heading(_) => "Heading",
             Self::Request(_) => "Request",
             Self::Page(_) => "Page",

@@ -5,13 +5,20 @@
 //! [`LetterKind`], and its texts.
 
 mod account_link;
+mod bin_trouble;
 mod booking_shrunk;
 mod changes_told;
 mod content;
+mod digest;
+mod digest_site;
 mod invitation;
+mod let_in;
+mod letters_come_back;
+mod newcomer_waits;
 mod receiver;
 mod rota_told;
 mod rota_up;
+mod trouble_steps;
 mod turn_changed;
 mod turn_coming;
 mod turn_coming_words;
@@ -36,8 +43,13 @@ use wormrota_domain::living_bin::settings::ModelSettings;
 use wormrota_domain::phrase::Phrase;
 
 pub(super) use account_link::{of_link, speech_of_account};
+pub(super) use bin_trouble::of_trouble;
 pub(super) use booking_shrunk::of_shrunk_booking;
+pub(super) use digest::of_week;
 pub(super) use invitation::of_invitation;
+pub(super) use let_in::of_let_in;
+pub(super) use letters_come_back::of_bounce;
+pub(super) use newcomer_waits::{NEWCOMER_WAITS, of_newcomer};
 pub(super) use rota_up::{LostTurn, RotaChanges, not_told_of, of_rota};
 pub(super) use turn_changed::{ChangedTurn, of_changed_turns};
 pub(super) use turn_coming::{Coming, of_coming_turn};
@@ -134,6 +146,11 @@ async fn read(conn: &mut Conn, kind: LetterKind, at: &Reading) -> Result<Found, 
         LetterKind::TurnMissed => turn_missed::read(conn, at).await,
         LetterKind::RotaUp => rota_up::read(conn, at).await,
         LetterKind::TurnChanged => turn_changed::read(conn, at).await,
+        LetterKind::NewcomerWaits => newcomer_waits::read(conn, at).await,
+        LetterKind::LetIn => let_in::read(conn, at).await,
+        LetterKind::BinTrouble => bin_trouble::read(conn, at).await,
+        LetterKind::LettersComeBack => letters_come_back::read(conn, at).await,
+        LetterKind::Digest => digest::read(conn, at).await,
     }
 }
 
@@ -149,5 +166,10 @@ pub(crate) fn samples(now: DateTime<Utc>) -> Vec<(&'static str, Vec<Content>)> {
         ("turn missed", turn_missed::samples(now)),
         ("rota up", rota_told::samples(now)),
         ("turn changed", changes_told::samples(now)),
+        ("newcomer waits", newcomer_waits::samples(now)),
+        ("let in", let_in::samples(now)),
+        ("bin trouble", bin_trouble::samples(now)),
+        ("letters come back", letters_come_back::samples(now)),
+        ("digest", digest::samples(now)),
     ]
 }

@@ -109,13 +109,17 @@ impl Told {
     }
 
     fn how(&self) -> Part {
-        let mut points = match &self.feeding {
-            Some(feeding) => feeding.said(self.when, self.is_brief),
-            None => Vec::new(),
-        };
-        points.push(self.of_duty("letter-turn-how"));
+        let mut points = Vec::new();
+        let mut is_work = true;
+        if let Some(feeding) = &self.feeding {
+            points = feeding.said(self.when, self.is_brief);
+            is_work = feeding.can_go_in();
+        }
+        if is_work {
+            points.push(self.of_duty("letter-turn-how"));
+        }
         points.push(self.of_duty("letter-turn-hands"));
-        if !self.is_brief {
+        if !self.is_brief && self.duty != Duty::Tidying {
             points.push(Phrase::of("letter-turn-hot"));
             points.push(Phrase::of("care-health"));
         }
@@ -177,12 +181,17 @@ impl Companions {
 }
 
 impl Feeding {
+    /// Whether there is room for more than nothing.
+    fn can_go_in(&self) -> bool {
+        self.room.is_some_and(|room| room >= WORTH_SAYING)
+    }
+
     fn said(&self, when: When, is_brief: bool) -> Vec<Phrase> {
         let Some(room) = self.room else {
             return vec![Phrase::of("letter-turn-no-worms")];
         };
         let with_day = |code| Phrase::of(code).with("when", Value::Code(when.code()));
-        if room < WORTH_SAYING {
+        if !self.can_go_in() {
             return vec![with_day("letter-turn-no-room")];
         }
         let mut said = match self.booked {

@@ -23,6 +23,16 @@ coded! {
         RotaUp = "rota_up",
         /// What others changed about somebody's turns.
         TurnChanged = "turn_changed",
+        /// Somebody waits to be let in.
+        NewcomerWaits = "newcomer_waits",
+        /// The receiver was let in.
+        LetIn = "let_in",
+        /// A bin needs somebody who looks after it.
+        BinTrouble = "bin_trouble",
+        /// Letters to a member come back.
+        LettersComeBack = "letters_come_back",
+        /// What whoever looks after sites has to know, once a week.
+        Digest = "digest",
     }
 }
 
@@ -104,6 +114,16 @@ impl LetterKind {
             Self::TurnUnlogged => unasked(LetterGroup::Questions),
             Self::TurnMissed => unasked(LetterGroup::Keeping),
             Self::BookingShrunk | Self::RotaUp | Self::TurnChanged => unasked(LetterGroup::Changes),
+            Self::NewcomerWaits | Self::BinTrouble | Self::LettersComeBack => {
+                unasked(LetterGroup::Keeping)
+            }
+            Self::LetIn => Manner {
+                goes_anyhow: false,
+                keeps_quiet: true,
+                goes_first: false,
+                group: None,
+            },
+            Self::Digest => unasked(LetterGroup::Digest),
         }
     }
 }

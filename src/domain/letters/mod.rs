@@ -13,6 +13,7 @@ mod reminders;
 #[cfg(test)]
 mod reminders_tests;
 mod turn_news;
+mod week;
 
 pub use kind::{LetterDeed, LetterGroup, LetterKind, Manner};
 pub use life::{LetterState, Next, Reason, Tried};
@@ -21,3 +22,4 @@ pub use questions::{Ask, Course, Step, middle};
 pub use quiet::{QuietHours, QuietRefusal};
 pub use reminders::{HeldTurn, Reminder};
 pub use turn_news::{TurnNews, TurnStanding};
+pub use week::Week;

@@ -41,6 +41,16 @@ coded! {
         Rests = "bin_rests",
         /// Somebody saw rodents, liquid, or worms that want out.
         TroubleSeen = "trouble_seen",
+        /// Its bed is too cold for worms to eat.
+        TooCold = "too_cold",
+        /// Its worms have had nothing to eat for long.
+        Hungry = "hungry",
+        /// Its bed dries out.
+        DryingOut = "drying_out",
+        /// Its bed is soaked.
+        TooWet = "too_wet",
+        /// Hardly a worm is left.
+        NoWorms = "no_worms",
     }
 }
 

@@ -6,6 +6,7 @@
 //! moves the state on ([`event`]). Every constant is a documented setting ([`settings`]).
 
 pub mod aftermath;
+pub mod ailment;
 pub mod care;
 pub mod check;
 pub mod climate;

@@ -10,7 +10,7 @@ use wormrota_domain::access::Role;
 async fn one_tap_says_that_it_was_fed_and_how_much() {
     let (ground, [bo]) = Ground::held_by().await;
     let app = &ground.post.app;
-    let book = json!({ "on_date": "2026-06-10", "amount_kg": 0.3 });
+    let book = json!({ "on_date": "2026-06-10", "amount_kg": 0.25 });
     let bookings = ground.court.bin_at("/bookings");
     app.post(&bo, &bookings, &book).await.ok(201);
     app.sql("UPDATE places SET booking_id = (SELECT id FROM bookings) WHERE member_id IS NOT NULL")
@@ -33,16 +33,16 @@ async fn one_tap_says_that_it_was_fed_and_how_much() {
     assert_eq!(asks.status, 200);
     let options = asks.text.split_once("<select").unwrap().1;
     let first = options.split_once("<option value=\"").unwrap().1;
-    assert!(first.starts_with("300\""), "{options}");
+    assert!(first.starts_with("250\""), "{options}");
     assert_eq!(ground.told().await, []);
 
-    let done = ground.press(&links["fed"], "amount=300").await;
+    let done = ground.press(&links["fed"], "amount=250").await;
     assert_eq!(done.status, 200);
     for part in ["Thank you for your answer", "is in the log"] {
         assert!(done.text.contains(part), "{part}: {}", done.text);
     }
     let noon = "2026-06-10T17:00:00Z".parse().unwrap();
-    let fed = [(300, noon, ground.id(&bo).await)];
+    let fed = [(250, noon, ground.id(&bo).await)];
     assert_eq!(ground.told().await, fed);
     let used = app.rows("SELECT state FROM bookings").await;
     assert_eq!(used, [json!({ "state": "used" })]);

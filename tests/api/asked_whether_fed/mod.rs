@@ -17,10 +17,11 @@ use wormrota::clock;
 use wormrota::desk::due::owe_due;
 use wormrota_domain::access::Role;
 
-/// The morning after the turn, when the quiet hours of Chicago end, and the two after it.
-const FIRST: &str = "2026-06-11T12:00:00Z";
-const SECOND: &str = "2026-06-12T12:00:00Z";
-const KEEPERS: &str = "2026-06-13T12:00:00Z";
+/// The morning after the turn, when the quiet hours of Chicago are just over, and the two after
+/// it: each somewhat later, since patience begins when somebody is asked.
+const FIRST: &str = "2026-06-11T12:01:00Z";
+const SECOND: &str = "2026-06-12T12:30:00Z";
+const KEEPERS: &str = "2026-06-13T13:00:00Z";
 
 /// A turn on June 10, without hours, at a bin that got nothing since the day before.
 struct Ground {

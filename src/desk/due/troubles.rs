@@ -1,0 +1,59 @@
+//! Troubles of bins that nobody told: their state and the coming days say so.
+
+use super::DueAt;
+use crate::clock;
+use crate::desk::DeskError;
+use crate::desk::at_hand::SiteAtHand;
+use crate::desk::membership::lock_people;
+use crate::desk::notices::{TROUBLE_STANDS, put_up_unasked};
+use crate::desk::stocked_bins::stocked_bins;
+use crate::store::jobs::{self, JobRow};
+use crate::store::{Conn, notices};
+use serde_json::json;
+use wormrota_domain::living_bin::ailment::ailments;
+
+/// The kind of the rows that say in which hour somebody looked.
+const KIND: &str = "bin_troubles";
+
+/// Puts up a notice for each trouble of a bin that stands in no notice of the last days. Looks
+/// once an hour, since it reckons every bin anew.
+pub(super) async fn look(conn: &mut Conn, at: &DueAt) -> Result<(), DeskError> {
+    if !jobs::owe(conn, &looked(at)).await? {
+        return Ok(());
+    }
+    // Two copies that look at the turn of an hour put up one notice.
+    lock_people(conn, at.site.id).await?;
+    let site = SiteAtHand::load(conn, at.site.id).await?;
+    let stocked = stocked_bins(conn, &at.model, &site, at.now).await?;
+    let standing = notices::since(conn, site.id, at.now - TROUBLE_STANDS).await?;
+    let coming = site.days_soon(at.now);
+    for bin in &stocked {
+        for ailment in ailments(&bin.habitat, &bin.state, &coming) {
+            let code = ailment.trouble.code();
+            let told = standing
+                .iter()
+                .any(|row| row.bin_id == bin.row.id && row.kind == code);
+            if !told {
+                put_up_unasked(conn, site.id, bin.id(), ailment.trouble, at.now).await?;
+            }
+        }
+    }
+    Ok(())
+}
+
+/// The hour, by the time at which bins live, as a job that is done: it is forgotten with others.
+fn looked(at: &DueAt) -> JobRow {
+    JobRow {
+        id: clock::fresh_id(),
+        kind: KIND.to_owned(),
+        site_id: Some(at.site.id.0),
+        purpose: format!("{}:{}", at.site.id, at.now.format("%Y-%m-%dT%H")),
+        payload: json!({}),
+        run_after: at.wall,
+        state: "done".to_owned(),
+        attempts: 0,
+        leased_until: None,
+        last_error: None,
+        created_at: at.wall,
+    }
+}

@@ -1,0 +1,51 @@
+//! Who is told what needs looking after: caretakers and teachers at once, the deputy when they
+//! left it for long. Educators look after many sites, and get the week in one letter instead.
+
+use super::DeskError;
+use crate::store::members::{self, Which};
+use crate::store::{Conn, StoreError, sites};
+use wormrota_domain::access::Role;
+use wormrota_domain::ids::{MemberId, SiteId};
+
+const TOLD: &[Role] = &[Role::Caretaker, Role::Teacher];
+/// More names help nobody who looks for one person to ask.
+const MOST_NAMES: usize = 3;
+
+/// Who is told at once, but whoever told it themselves.
+pub(super) async fn told(
+    conn: &mut Conn,
+    site: SiteId,
+    but: Option<MemberId>,
+) -> Result<Vec<MemberId>, StoreError> {
+    let mut told = members::in_roles(conn, site, TOLD).await?;
+    told.retain(|member| Some(*member) != but);
+    Ok(told)
+}
+
+/// Whether somebody may still read what they were to be told: roles change before letters go.
+pub(super) async fn is_told(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+) -> Result<bool, DeskError> {
+    if members::in_roles(conn, site, TOLD).await?.contains(&member) {
+        return Ok(true);
+    }
+    let row = sites::by_id(conn, site).await?;
+    Ok(row.is_some_and(|row| row.deputy_id == Some(member.0)))
+}
+
+/// What others are called who look after the bins, for asking one of them.
+pub(super) async fn names(
+    conn: &mut Conn,
+    site: SiteId,
+    but: MemberId,
+) -> Result<Vec<String>, DeskError> {
+    let mut ids = told(conn, site, Some(but)).await?;
+    ids.truncate(MOST_NAMES);
+    let these = Which::These(ids.iter().map(|id| id.0).collect());
+    let limit = i64::try_from(ids.len()).unwrap_or(i64::MAX);
+    let people = members::people(conn, site, these, None, limit).await?;
+    let names = people.into_iter().filter_map(|person| person.name);
+    Ok(names.map(|row| row.name).collect())
+}

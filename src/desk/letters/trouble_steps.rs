@@ -1,0 +1,71 @@
+//! What to do about a trouble of a bin, step by step (common practice, no source).
+
+use super::bin_trouble::Case;
+use wormrota_domain::living_bin::aftermath::Trouble;
+use wormrota_domain::living_bin::care::{Care, care_for};
+use wormrota_domain::phrase::{Phrase, Value};
+
+/// The steps, the first to be done first.
+pub(super) fn steps(case: &Case) -> Vec<Phrase> {
+    let plain = |codes: &[&'static str]| codes.iter().map(|code| Phrase::of(code)).collect();
+    match case.trouble {
+        Trouble::TooHot => plain(&[
+            "letter-step-hot",
+            "letter-step-nothing-in",
+            "letter-step-shade",
+            "letter-step-ice",
+            "letter-step-measure",
+        ]),
+        Trouble::TooCold => plain(&[
+            "letter-step-nothing-in",
+            "letter-step-bring-in",
+            "letter-step-measure",
+        ]),
+        Trouble::OverLimit => plain(&[
+            "care-stop_feeding",
+            "care-dry_bedding",
+            "letter-step-look-again",
+        ]),
+        Trouble::NeverFood => plain(&["letter-step-take-out", "deed-cover", "letter-step-remind"]),
+        Trouble::Rests => plain(&[
+            "care-stop_feeding",
+            "care-dry_bedding",
+            "letter-step-look-clear",
+        ]),
+        Trouble::TroubleSeen => {
+            let seen = case.seen.iter();
+            let mut steps: Vec<Phrase> = seen
+                .flat_map(care_for)
+                .map(|care| Phrase::of(of_care(care)))
+                .collect();
+            steps.push(Phrase::of("letter-step-look-again"));
+            steps
+        }
+        Trouble::Hungry => vec![
+            Phrase::of("letter-step-small-meal").with("room", Value::AtMost(case.room)),
+            Phrase::of("letter-step-turns"),
+        ],
+        Trouble::DryingOut => plain(&["care-moisten", "letter-step-look-write"]),
+        Trouble::TooWet => plain(&[
+            "care-dry_bedding",
+            "care-drain_liquid",
+            "letter-step-dry-food",
+            "letter-step-look-again",
+        ]),
+        Trouble::NoWorms => plain(&["letter-step-find-worms", "letter-step-restock"]),
+    }
+}
+
+const fn of_care(care: Care) -> &'static str {
+    match care {
+        Care::StopFeeding => "care-stop_feeding",
+        Care::DryBedding => "care-dry_bedding",
+        Care::Moisten => "care-moisten",
+        Care::DrainLiquid => "care-drain_liquid",
+        Care::BuryAndCover => "care-bury_and_cover",
+        Care::AntBarrier => "care-ant_barrier",
+        Care::WormsWantOut => "care-worms_want_out",
+        // Residents are told to ask a caretaker, who is the reader here.
+        Care::RodentsOut => "letter-step-rodents",
+    }
+}
