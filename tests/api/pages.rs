@@ -91,7 +91,7 @@ async fn an_invitation_is_accepted_on_the_page_that_its_letter_leads_to() {
 
     let page = send(app, &path, CHOSEN, CHOSEN).await;
     assert_eq!(page.status, 200, "{}", page.text);
-    for part in ["Welcome", "before each of your turns", "ask Ada", "gloves"] {
+    for part in ["Welcome", "Before each of your turns", "ask Ada", "gloves"] {
         assert!(page.text.contains(part), "{part}: {}", page.text);
     }
     assert!(page.headers.get("set-cookie").is_none());
