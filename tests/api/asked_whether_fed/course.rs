@@ -3,6 +3,7 @@
 use super::{FIRST, Ground, KEEPERS, SECOND, links_in, to};
 use crate::frame::weighed;
 use serde_json::json;
+use std::fmt::Write;
 use uuid::Uuid;
 use wormrota::clock;
 use wormrota::desk::due::owe_due;
@@ -113,12 +114,14 @@ async fn of_a_class_the_teacher_is_asked_and_nobody_else() {
          UPDATE turns SET class_id = '{class}';"
     );
     for (seat, pupil) in (1..).zip(pupils) {
-        sql += &format!(
+        write!(
+            sql,
             "INSERT INTO pupils (site_id, id, class_id, label, added_at)
                 VALUES ('{site}', '{pupil}', '{class}', 'P{seat}', '{since}');
              UPDATE places SET pupil_id = '{pupil}', how = 'duty', held_since = '{since}'
                 WHERE turn_id = '{turn}' AND seat = {seat};"
-        );
+        )
+        .unwrap();
     }
     ground.post.app.sql(&sql).await;
     let asked = ground.go_to(FIRST).await;
