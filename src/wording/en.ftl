@@ -616,28 +616,20 @@ page-stopped-how = to get them again, ask whoever looks after the bins
 
 ## A turn is coming. The subject and the title stand alone. $when is today, tomorrow or later.
 
-letter-turn-subject =
+letter-coming-subject =
     { $when ->
         [today] Today is your turn at the bin “{ $bin }”
         [tomorrow] Tomorrow is your turn at the bin “{ $bin }”
        *[later] Your turn at the bin “{ $bin }” on { $date }
     }
-letter-turn-title =
-    { $duty ->
-        [feeding] Feed the worm bin “{ $bin }”
-        [watering] Water the worm bin “{ $bin }”
-        [looking] Look into the worm bin “{ $bin }”
-        [harvest] Take castings out of the worm bin “{ $bin }”
-       *[tidying] Tidy up around the worm bin “{ $bin }”
-    }
-letter-turn =
+letter-coming =
     { $when ->
         [today] today it is your turn to { $what }
         [tomorrow] tomorrow it is your turn to { $what }
        *[later] on { $date } it is your turn to { $what }
     }
 # Follows "it is your turn to".
-letter-turn-duty =
+letter-coming-duty =
     { $duty ->
         [feeding] feed the bin “{ $bin }”
         [watering] water the bin “{ $bin }”
@@ -645,39 +637,39 @@ letter-turn-duty =
         [harvest] take castings out of the bin “{ $bin }”
        *[tidying] tidy up around the bin “{ $bin }”
     }
-letter-turn-hours = come between { $opens } and { $closes }
-letter-turn-any-hour = any time of the day will do
-letter-turn-with =
+letter-coming-hours = come between { $opens } and { $closes }
+letter-coming-any-hour = any time of the day will do
+letter-coming-with =
     { $count ->
         [one] { $names } comes too
        *[other] { $names } come too
     }
-letter-turn-with-others =
+letter-coming-with-others =
     { $count ->
         [one] somebody else comes too
        *[other] { $count } others come too
     }
-letter-turn-with-more =
+letter-coming-with-more =
     { $count ->
         [one] { $names } and somebody else come too
        *[other] { $names } and { $count } others come too
     }
-letter-turn-room =
+letter-coming-room =
     { $when ->
         [today] today the bin can take up to { $room }, as far as can be told: ask before you put in more
        *[other] the bin will probably be able to take { $room } that day: this is a forecast, so ask again before you put it in
     }
-letter-turn-booked = the room for { $booked } that you booked is kept for you: bring no more than that
-letter-turn-no-room =
+letter-coming-booked = the room for { $booked } that you booked is kept for you: bring no more than that
+letter-coming-no-room =
     { $when ->
         [today] the bin cannot take anything today: keep your scraps in the freezer, and just see that all is covered and the lid is shut
        *[other] as things stand the bin cannot take anything that day: keep your scraps in the freezer, and just see that all is covered and the lid is shut
     }
-letter-turn-no-worms = no worms are known to live in the bin yet, so put nothing in and ask first
-letter-turn-bedding = for that much, { $bedding }
-letter-turn-never = leave out meat, fish, dairy, oil, and whatever is salty, spicy or cooked with fat
-letter-turn-never-here = here the bin gets none of these either: { $foods }
-letter-turn-how =
+letter-coming-no-worms = no worms are known to live in the bin yet, so put nothing in and ask first
+letter-coming-bedding = for that much, { $bedding }
+letter-coming-never = leave out meat, fish, dairy, oil, and whatever is salty, spicy or cooked with fat
+letter-coming-never-here = here the bin gets none of these either: { $foods }
+letter-coming-how =
     { $duty ->
         [feeding] bury the food, cover it with bedding, shut the lid, and log what went in
         [watering] feel the bedding: it should be as damp as a wrung-out sponge; if it is drier, sprinkle a little water on it and stop before it drips
@@ -685,17 +677,17 @@ letter-turn-how =
         [harvest] take only dark crumbs in which no food is left, put the worms back, and keep liquid from the bin off all plants that people eat
        *[tidying] sweep up, see that all lids are shut, refill the dry paper, and leave no food lying about
     }
-letter-turn-hands =
+letter-coming-hands =
     { $duty ->
         [tidying] wash your hands with soap afterwards
        *[other] wear gloves, and wash your hands with soap afterwards
     }
-letter-turn-hot = if the bed feels hot, do not reach into it: put nothing in, shut the lid and say so
-letter-turn-give-back = if you cannot come, give your place back by the end of { $date }, so that somebody else can take it
-letter-turn-ask = if you have a question, ask { $names }
-letter-turn-too-late = if something comes up, tell { $names } right away: it is too late to give the place back by yourself
-letter-turn-too-late-alone = if something comes up, tell whoever looks after the bins right away: it is too late to give the place back by yourself
-letter-turn-rules = where your house or school has rules of its own, they go first
+letter-coming-hot = if the bed feels hot, do not reach into it: put nothing in, shut the lid and say so
+letter-coming-give-back = if you cannot come, give your place back by the end of { $date }, so that somebody else can take it
+letter-coming-ask = if you have a question, ask { $names }
+letter-coming-too-late = if something comes up, tell { $names } right away: it is too late to give the place back by yourself
+letter-coming-too-late-alone = if something comes up, tell whoever looks after the bins right away: it is too late to give the place back by yourself
+letter-coming-rules = where your house or school has rules of its own, they go first
 
 ## Whether a bin was fed. Subjects, titles, buttons, links and labels stand alone.
 

@@ -613,28 +613,20 @@ page-stopped-how = para volver a recibirlas, pregunta a quien cuida las lombrico
 
 ## Llega un turno. El asunto y el título van solos. $when es today, tomorrow o later.
 
-letter-turn-subject =
+letter-coming-subject =
     { $when ->
         [today] Hoy te toca la lombricompostera «{ $bin }»
         [tomorrow] Mañana te toca la lombricompostera «{ $bin }»
        *[later] Tu turno en la lombricompostera «{ $bin }»: { $date }
     }
-letter-turn-title =
-    { $duty ->
-        [feeding] Alimentar la lombricompostera «{ $bin }»
-        [watering] Regar la lombricompostera «{ $bin }»
-        [looking] Revisar la lombricompostera «{ $bin }»
-        [harvest] Sacar humus de la lombricompostera «{ $bin }»
-       *[tidying] Ordenar alrededor de la lombricompostera «{ $bin }»
-    }
-letter-turn =
+letter-coming =
     { $when ->
         [today] hoy te toca { $what }
         [tomorrow] mañana te toca { $what }
        *[later] el { $date } te toca { $what }
     }
 # Sigue a «te toca».
-letter-turn-duty =
+letter-coming-duty =
     { $duty ->
         [feeding] alimentar la lombricompostera «{ $bin }»
         [watering] regar la lombricompostera «{ $bin }»
@@ -642,39 +634,39 @@ letter-turn-duty =
         [harvest] sacar humus de la lombricompostera «{ $bin }»
        *[tidying] ordenar alrededor de la lombricompostera «{ $bin }»
     }
-letter-turn-hours = ven entre las { $opens } y las { $closes }
-letter-turn-any-hour = puedes ir a cualquier hora del día
-letter-turn-with =
+letter-coming-hours = ven entre las { $opens } y las { $closes }
+letter-coming-any-hour = puedes ir a cualquier hora del día
+letter-coming-with =
     { $count ->
         [one] también va { $names }
        *[other] también van { $names }
     }
-letter-turn-with-others =
+letter-coming-with-others =
     { $count ->
         [one] también va otra persona
        *[other] también van otras { $count } personas
     }
-letter-turn-with-more =
+letter-coming-with-more =
     { $count ->
         [one] también van { $names } y otra persona
        *[other] también van { $names } y otras { $count } personas
     }
-letter-turn-room =
+letter-coming-room =
     { $when ->
         [today] hoy la lombricompostera admite hasta { $room }, por lo que se sabe: pregunta antes de echar más
        *[other] ese día la lombricompostera probablemente admitirá { $room }: es una previsión, así que vuelve a preguntar antes de echarlo
     }
-letter-turn-booked = el sitio que reservaste para { $booked } es tuyo: no lleves más que eso
-letter-turn-no-room =
+letter-coming-booked = el sitio que reservaste para { $booked } es tuyo: no lleves más que eso
+letter-coming-no-room =
     { $when ->
         [today] hoy la lombricompostera no admite nada: guarda tus restos en el congelador y solo mira que todo esté cubierto y la tapa cerrada
        *[other] tal como está, ese día la lombricompostera no admitirá nada: guarda tus restos en el congelador y solo mira que todo esté cubierto y la tapa cerrada
     }
-letter-turn-no-worms = no consta que ya vivan lombrices ahí, así que no eches nada y pregunta antes
-letter-turn-bedding = para esa cantidad, { $bedding }
-letter-turn-never = no lleves carne, pescado, lácteos, aceite ni nada salado, picante o cocinado con grasa
-letter-turn-never-here = aquí tampoco admite: { $foods }
-letter-turn-how =
+letter-coming-no-worms = no consta que ya vivan lombrices ahí, así que no eches nada y pregunta antes
+letter-coming-bedding = para esa cantidad, { $bedding }
+letter-coming-never = no lleves carne, pescado, lácteos, aceite ni nada salado, picante o cocinado con grasa
+letter-coming-never-here = aquí tampoco admite: { $foods }
+letter-coming-how =
     { $duty ->
         [feeding] entierra la comida, cúbrela con cama, cierra la tapa y anota lo que echaste
         [watering] toca la cama: debe estar húmeda como una esponja escurrida; si está más seca, rocíala con un poco de agua y para antes de que gotee
@@ -682,17 +674,17 @@ letter-turn-how =
         [harvest] saca solo lo oscuro y desmenuzado que ya no tenga comida, devuelve las lombrices y no uses el líquido en plantas que se comen
        *[tidying] barre, mira que todas las tapas estén cerradas, repón el papel seco y no dejes comida por ahí
     }
-letter-turn-hands =
+letter-coming-hands =
     { $duty ->
         [tidying] después lávate las manos con jabón
        *[other] usa guantes y después lávate las manos con jabón
     }
-letter-turn-hot = si la cama se nota caliente, no metas la mano: no eches nada, cierra la tapa y avisa
-letter-turn-give-back = si no puedes ir, devuelve tu puesto a más tardar el { $date } para que lo tome otra persona
-letter-turn-ask = si tienes una pregunta, habla con { $names }
-letter-turn-too-late = si te surge algo, avisa enseguida a { $names }: ya no puedes devolver el puesto por tu cuenta
-letter-turn-too-late-alone = si te surge algo, avisa enseguida a quien cuida las lombricomposteras: ya no puedes devolver el puesto por tu cuenta
-letter-turn-rules = si tu casa o escuela tiene sus propias reglas, valen primero
+letter-coming-hot = si la cama se nota caliente, no metas la mano: no eches nada, cierra la tapa y avisa
+letter-coming-give-back = si no puedes ir, devuelve tu puesto a más tardar el { $date } para que lo tome otra persona
+letter-coming-ask = si tienes una pregunta, habla con { $names }
+letter-coming-too-late = si te surge algo, avisa enseguida a { $names }: ya no puedes devolver el puesto por tu cuenta
+letter-coming-too-late-alone = si te surge algo, avisa enseguida a quien cuida las lombricomposteras: ya no puedes devolver el puesto por tu cuenta
+letter-coming-rules = si tu casa o escuela tiene sus propias reglas, valen primero
 
 ## Si se alimentó una lombricompostera. Asuntos, títulos, botones, enlaces y etiquetas van solos.
 

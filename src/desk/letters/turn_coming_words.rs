@@ -96,13 +96,13 @@ impl Told {
     }
 
     fn what(&self) -> Part {
-        let what = Value::Phrase(Box::new(self.about("letter-turn-duty")));
-        let mut said = vec![self.about("letter-turn").with("what", what)];
+        let what = Value::Phrase(Box::new(self.about("letter-coming-duty")));
+        let mut said = vec![self.about("letter-coming").with("what", what)];
         said.push(match self.hours {
-            Some((opens, closes)) => Phrase::of("letter-turn-hours")
+            Some((opens, closes)) => Phrase::of("letter-coming-hours")
                 .with("opens", Value::Time(opens))
                 .with("closes", Value::Time(closes)),
-            None => Phrase::of("letter-turn-any-hour"),
+            None => Phrase::of("letter-coming-any-hour"),
         });
         said.extend(self.companions.said());
         Part::Paragraph(said)
@@ -116,11 +116,11 @@ impl Told {
             is_work = feeding.can_go_in();
         }
         if is_work {
-            points.push(self.of_duty("letter-turn-how"));
+            points.push(self.of_duty("letter-coming-how"));
         }
-        points.push(self.of_duty("letter-turn-hands"));
+        points.push(self.of_duty("letter-coming-hands"));
         if !self.is_brief && self.duty != Duty::Tidying {
-            points.push(Phrase::of("letter-turn-hot"));
+            points.push(Phrase::of("letter-coming-hot"));
             points.push(Phrase::of("care-health"));
         }
         Part::Points(points)
@@ -133,16 +133,16 @@ impl Told {
         let is_somebody_there = !self.keepers.is_empty();
         match self.give_back_by {
             Some(day) => {
-                let by = Phrase::of("letter-turn-give-back").with("date", Value::LocalDate(day));
+                let by = Phrase::of("letter-coming-give-back").with("date", Value::LocalDate(day));
                 said.push(by);
                 if is_somebody_there {
-                    said.push(Phrase::of("letter-turn-ask").with("names", names()));
+                    said.push(Phrase::of("letter-coming-ask").with("names", names()));
                 }
             }
             None if is_somebody_there => {
-                said.push(Phrase::of("letter-turn-too-late").with("names", names()));
+                said.push(Phrase::of("letter-coming-too-late").with("names", names()));
             }
-            None => said.push(Phrase::of("letter-turn-too-late-alone")),
+            None => said.push(Phrase::of("letter-coming-too-late-alone")),
         }
         Part::Paragraph(said)
     }
@@ -155,8 +155,8 @@ impl Told {
             hours: self.hours,
             title: self.about("letter-turn-title"),
             description: vec![
-                self.of_duty("letter-turn-how"),
-                self.of_duty("letter-turn-hands"),
+                self.of_duty("letter-coming-how"),
+                self.of_duty("letter-coming-hands"),
             ],
             location: None,
             is_off: false,
@@ -173,9 +173,9 @@ impl Companions {
         };
         match (self.names.len(), self.unnamed) {
             (0, 0) => None,
-            (0, unnamed) => Some(with_count("letter-turn-with-others", unnamed)),
-            (named, 0) => Some(with_count("letter-turn-with", named).with("names", names())),
-            (_, more) => Some(with_count("letter-turn-with-more", more).with("names", names())),
+            (0, unnamed) => Some(with_count("letter-coming-with-others", unnamed)),
+            (named, 0) => Some(with_count("letter-coming-with", named).with("names", names())),
+            (_, more) => Some(with_count("letter-coming-with-more", more).with("names", names())),
         }
     }
 }
@@ -188,28 +188,29 @@ impl Feeding {
 
     fn said(&self, when: When, is_brief: bool) -> Vec<Phrase> {
         let Some(room) = self.room else {
-            return vec![Phrase::of("letter-turn-no-worms")];
+            return vec![Phrase::of("letter-coming-no-worms")];
         };
         let with_day = |code| Phrase::of(code).with("when", Value::Code(when.code()));
         if !self.can_go_in() {
-            return vec![with_day("letter-turn-no-room")];
+            return vec![with_day("letter-coming-no-room")];
         }
         let mut said = match self.booked {
             Some(booked) if booked >= WORTH_SAYING => {
-                vec![Phrase::of("letter-turn-booked").with("booked", Value::Scraps(booked))]
+                vec![Phrase::of("letter-coming-booked").with("booked", Value::Scraps(booked))]
             }
-            _ => vec![with_day("letter-turn-room").with("room", Value::Scraps(room))],
+            _ => vec![with_day("letter-coming-room").with("room", Value::Scraps(room))],
         };
         let bedding = self.bedding.filter(|dry| *dry > Grams::ZERO);
         said.extend(
-            bedding
-                .map(|dry| Phrase::of("letter-turn-bedding").with("bedding", Value::Bedding(dry))),
+            bedding.map(|dry| {
+                Phrase::of("letter-coming-bedding").with("bedding", Value::Bedding(dry))
+            }),
         );
         if !is_brief {
-            said.push(Phrase::of("letter-turn-never"));
+            said.push(Phrase::of("letter-coming-never"));
             if !self.never.is_empty() {
                 let foods = Value::Foods(self.never.clone());
-                said.push(Phrase::of("letter-turn-never-here").with("foods", foods));
+                said.push(Phrase::of("letter-coming-never-here").with("foods", foods));
             }
         }
         said
@@ -225,11 +226,11 @@ pub(super) fn content(told: &Told) -> Content {
         told.otherwise(),
     ];
     if !told.is_brief {
-        parts.push(Part::Aside(vec![Phrase::of("letter-turn-rules")]));
+        parts.push(Part::Aside(vec![Phrase::of("letter-coming-rules")]));
     }
     Content {
         calendar: told.is_first.then(|| told.appointment()),
-        ..Content::of(told.about("letter-turn-subject"), parts).about(told.turn.0)
+        ..Content::of(told.about("letter-coming-subject"), parts).about(told.turn.0)
     }
 }
 
