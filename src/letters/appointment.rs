@@ -29,9 +29,10 @@ pub(super) fn message(
     let description: Vec<String> = (appointment.description.iter())
         .map(|phrase| voice.sentence_of(phrase, owed_at))
         .collect();
-    let status = match appointment.is_off {
-        true => Status::Cancelled,
-        false => Status::Confirmed,
+    let status = if appointment.is_off {
+        Status::Cancelled
+    } else {
+        Status::Confirmed
     };
     Message {
         organizer: Person {

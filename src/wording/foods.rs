@@ -58,11 +58,11 @@ impl Voice {
 
     /// These foods and groups, some of whose names are lists themselves.
     pub(super) fn subjects(&self, names: &[String]) -> String {
-        let named = names.iter().map(|name| match FoodSubject::find(name) {
+        let each = names.iter().map(|name| match FoodSubject::find(name) {
             Some(FoodSubject::Group(group)) => self.group(group),
             _ => self.food(name),
         });
-        self.steps(&named.collect::<Vec<_>>())
+        self.steps(&each.collect::<Vec<_>>())
     }
 
     fn each_food(&self, keys: &[String]) -> Vec<String> {

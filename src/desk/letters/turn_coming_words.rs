@@ -174,7 +174,7 @@ impl Companions {
         match (self.names.len(), self.unnamed) {
             (0, 0) => None,
             (0, unnamed) => Some(with_count("letter-coming-with-others", unnamed)),
-            (named, 0) => Some(with_count("letter-coming-with", named).with("names", names())),
+            (count, 0) => Some(with_count("letter-coming-with", count).with("names", names())),
             (_, more) => Some(with_count("letter-coming-with-more", more).with("names", names())),
         }
     }

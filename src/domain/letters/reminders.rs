@@ -69,13 +69,11 @@ impl HeldTurn {
     /// When the turn is over: when it closes, or with its day.
     #[must_use]
     pub fn over_at(&self, zone: SiteZone) -> DateTime<Utc> {
-        match self.window {
-            Some(window) => window.on(self.on_date, zone).1,
-            None => {
-                let next = self.on_date.checked_add_days(Days::new(1));
-                next.map_or(DateTime::<Utc>::MAX_UTC, |day| zone.start_of_day(day))
-            }
+        if let Some(window) = self.window {
+            return window.on(self.on_date, zone).1;
         }
+        let next = self.on_date.checked_add_days(Days::new(1));
+        next.map_or(DateTime::<Utc>::MAX_UTC, |day| zone.start_of_day(day))
     }
 
     /// When the letter of a rule goes: when the quiet hours of its day are over. Where the turn

@@ -25,14 +25,26 @@ const FOLDERS: [&str; 4] = [
     "src/api/pages",
 ];
 
-/// The code in these folders, one file after the other.
+/// The pages of the desk, which speak too.
+fn is_page(path: &std::path::Path) -> bool {
+    let name = path.file_stem().and_then(|name| name.to_str());
+    name.is_some_and(|name| name.ends_with("_page"))
+}
+
+/// The code in these folders, and that of the desk's pages, one file after the other.
 fn code() -> Vec<String> {
     let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    let desk = std::fs::read_dir(root.join("src/desk")).unwrap();
+    let pages = desk
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| is_page(path));
     let files = FOLDERS.iter().flat_map(|folder| {
         let entries = std::fs::read_dir(root.join(folder)).unwrap();
         entries.map(|entry| entry.unwrap().path())
     });
-    let rust = files.filter(|path| path.extension().is_some_and(|end| end == "rs"));
+    let rust = files
+        .chain(pages)
+        .filter(|path| path.extension().is_some_and(|end| end == "rs"));
     rust.map(|path| std::fs::read_to_string(path).unwrap())
         .collect()
 }
