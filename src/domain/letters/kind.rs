@@ -13,6 +13,8 @@ coded! {
         SignIn = "sign_in",
         /// A booking that a bin can no longer take in full.
         BookingShrunk = "booking_shrunk",
+        /// What the bins need because the site is shut for long.
+        ClosurePlan = "closure_plan",
     }
 }
 
@@ -85,6 +87,7 @@ impl LetterKind {
             },
             Self::Reset | Self::SignIn => ASKED_FOR,
             Self::BookingShrunk => unasked(LetterGroup::Changes),
+            Self::ClosurePlan => unasked(LetterGroup::Keeping),
         }
     }
 }
