@@ -317,6 +317,31 @@ pub async fn turn_letters_off(
     Ok(changed == 1)
 }
 
+/// The members of a site today who have one of these roles, in the order of their keys.
+pub async fn in_roles(
+    conn: &mut Conn,
+    site: SiteId,
+    roles: &[Role],
+) -> Result<Vec<MemberId>, StoreError> {
+    let codes: Vec<&str> = roles.iter().map(|role| role.code()).collect();
+    let ids: Vec<Uuid> = members::table
+        .inner_join(
+            member_roles::table.on(member_roles::site_id
+                .eq(members::site_id)
+                .and(member_roles::member_id.eq(members::id))),
+        )
+        .filter(members::site_id.eq(site.0))
+        .filter(members::left_at.is_null())
+        .filter(members::waiting_since.is_null())
+        .filter(member_roles::role.eq_any(codes))
+        .select(members::id)
+        .distinct()
+        .order(members::id)
+        .load(conn)
+        .await?;
+    Ok(ids.into_iter().map(MemberId).collect())
+}
+
 /// Somebody at a site, let in or waiting, unless they have left.
 pub async fn person(
     conn: &mut Conn,

@@ -42,6 +42,7 @@ pub mod sessions;
 pub mod sites;
 mod transact;
 pub mod turns;
+pub mod visits;
 
 pub use error::{Failure, StoreError};
 

@@ -2,10 +2,12 @@
 //! the time, never remembered: a service that slept owes afterwards what still helps, and any
 //! number of copies may look, since owing a letter twice is one row.
 
+mod closures;
+
 use super::sites::{self, Site};
 use super::{Desk, DeskError};
 use crate::store::letters::{self, LetterRow};
-use crate::store::{Conn, sites as site_rows};
+use crate::store::sites as site_rows;
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use std::sync::Arc;
@@ -86,7 +88,8 @@ async fn owe_at(
                     wall,
                     model: Arc::clone(model),
                 };
-                let rows: Vec<LetterRow> = Vec::new();
+                let mut rows: Vec<LetterRow> = Vec::new();
+                rows.extend(closures::owed(conn, &at).await?);
                 letters::owe(conn, &rows).await?;
                 Ok(rows.len())
             }

@@ -6,8 +6,12 @@
 
 mod account_link;
 mod booking_shrunk;
+mod closure_plan;
+#[cfg(test)]
+mod closure_samples;
 mod content;
 mod invitation;
+pub mod plan_words;
 mod receiver;
 
 pub use content::{Answer, Appointment, Content, Letter, Part, Request, SpeechOf};
@@ -25,6 +29,7 @@ use wormrota_domain::living_bin::settings::ModelSettings;
 
 pub(super) use account_link::of_link;
 pub(super) use booking_shrunk::of_shrunk_booking;
+pub(super) use closure_plan::{Rule as ClosureRule, TOLD as TOLD_OF_CLOSURES, of_closure};
 pub(super) use invitation::of_invitation;
 
 /// What an owed letter comes to when it is to be sent.
@@ -92,6 +97,7 @@ async fn read(conn: &mut Conn, kind: LetterKind, at: &Reading) -> Result<Found, 
         LetterKind::Invitation => invitation::read(conn, at).await,
         LetterKind::Reset | LetterKind::SignIn => account_link::read(conn, kind, at).await,
         LetterKind::BookingShrunk => booking_shrunk::read(conn, at).await,
+        LetterKind::ClosurePlan => closure_plan::read(conn, at).await,
     }
 }
 
@@ -102,5 +108,6 @@ pub(crate) fn samples(now: DateTime<Utc>) -> Vec<(&'static str, Vec<Content>)> {
         ("invitation", invitation::samples(now)),
         ("account links", account_link::samples(now)),
         ("booking shrunk", booking_shrunk::samples(now)),
+        ("closure plan", closure_plan::samples(now)),
     ]
 }
