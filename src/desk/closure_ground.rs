@@ -179,12 +179,15 @@ pub(super) async fn bins_before(
         let others = |booking: &Booking| at.day(booking.due_at) != last_day;
         let mut bookings = bin.kept_bookings(&at, None);
         bookings.retain(others);
+        let state = looked_after_until(&bin.state, moments.last_turn);
+        // A bin that is taken as it is now has their meals in what it was given until then.
+        bookings.retain(|booking| state.at == bin.now || booking.due_at > state.at);
         let days = closed_days((first, last), at.zone, moments.last_turn, terms);
         let usual = ClosureSettings::default();
         found.push(BinBefore {
             bin: id,
             name: row.name,
-            state: looked_after_until(&bin.state, moments.last_turn),
+            state,
             habitat: bin.habitat,
             bookings,
             last_turn: moments.last_turn,

@@ -184,7 +184,10 @@ impl Told {
         let free = &self.visits.free;
         let said = if let Some(first) = free.first() {
             Phrase::of("letter-closure-free")
-                .with("count", Value::Count(u64::try_from(free.len()).unwrap_or(u64::MAX)))
+                .with(
+                    "count",
+                    Value::Count(u64::try_from(free.len()).unwrap_or(u64::MAX)),
+                )
                 .with("first", Value::LocalDate(*first))
         } else if self.visits.agreed > 0 {
             Phrase::of("letter-closure-held")

@@ -2,15 +2,15 @@
 
 use crate::desk::closure_ground::BinPlan;
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
-use wormrota_domain::closure::closing::{ClosedDay, Closing, Heating};
+use wormrota_domain::closure::closing::{ClosedDay, Closing, Heating, looked_after_until};
 use wormrota_domain::closure::settings::ClosureSettings;
 use wormrota_domain::ids::BinId;
 use wormrota_domain::living_bin::climate::Climate;
+use wormrota_domain::living_bin::event::Event;
 use wormrota_domain::living_bin::habitat::{BinShape, Habitat};
 use wormrota_domain::living_bin::settings::ModelSettings;
-use wormrota_domain::living_bin::state::BinState;
 use wormrota_domain::site::Spot;
-use wormrota_domain::units::{Kg, Litres, SquareMetres};
+use wormrota_domain::units::{Grams, Litres, SquareMetres};
 
 const CLOSED: i64 = 42;
 
@@ -23,13 +23,13 @@ pub(super) fn days(now: DateTime<Utc>) -> (NaiveDate, NaiveDate) {
 /// A bin that needs visits, one in a sealed building, and one without worms.
 pub(super) fn bins(now: DateTime<Utc>) -> Vec<BinPlan> {
     vec![
-        bin("Courtyard", now, 1.0, true),
-        bin("Cellar", now, 1.0, false),
-        bin("Roof", now, 0.0, true),
+        bin("Courtyard", now, Grams(1_000), true),
+        bin("Cellar", now, Grams(1_000), false),
+        bin("Roof", now, Grams(0), true),
     ]
 }
 
-fn bin(name: &str, now: DateTime<Utc>, worms: f64, can_visit: bool) -> BinPlan {
+fn bin(name: &str, now: DateTime<Utc>, worms: Grams, can_visit: bool) -> BinPlan {
     let habitat = Habitat {
         settings: ModelSettings::default(),
         shape: BinShape {
@@ -39,10 +39,14 @@ fn bin(name: &str, now: DateTime<Utc>, worms: f64, can_visit: bool) -> BinPlan {
         },
         climate: Climate([20.0; 12]),
     };
+    let stocked = Event::Stocked {
+        worms,
+        bedding: Grams(2_000),
+    };
     let stocked_at = now - TimeDelta::days(200);
-    let mut state = BinState::stocked(&habitat.settings, Kg(worms), Kg(2.0), stocked_at);
     let last_turn = now + TimeDelta::days(20);
-    state.at = last_turn;
+    let state = stocked.apply(&habitat, None, stocked_at).unwrap();
+    let state = looked_after_until(&state, last_turn);
     let days: Vec<ClosedDay> = (1..=CLOSED)
         .map(|ahead| ClosedDay {
             at: last_turn + TimeDelta::days(ahead),
