@@ -54,8 +54,10 @@ async fn a_calendar_is_looked_at_first_and_then_taken() {
     let court = app.court().await;
     pattern(&app, &court, "FREQ=DAILY;COUNT=60", 1).await;
     let by_hand = json!({ "first_day": "2026-07-20", "last_day": "2026-07-22" });
-    let made = app.post(&court.educator, &court.at("/closures"), &by_hand);
-    let made = made.await.ok(201);
+    let made = app
+        .post(&court.educator, &court.at("/closures"), &by_hand)
+        .await;
+    let made = made.ok(201);
     let text = calendar(&[
         &closed("20260701", "20260704"),
         &closed("20260723", "20260725"),

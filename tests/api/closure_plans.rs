@@ -8,8 +8,10 @@ use uuid::Uuid;
 /// Shuts a court on a summer's 42 days; gives the closure's key.
 async fn summer(app: &App, court: &Court) -> Uuid {
     let body = json!({ "first_day": "2026-07-06", "last_day": "2026-08-16" });
-    let made = app.post(&court.educator, &court.at("/closures"), &body);
-    id_of(&made.await.ok(201))
+    let made = app
+        .post(&court.educator, &court.at("/closures"), &body)
+        .await;
+    id_of(&made.ok(201))
 }
 
 async fn plan_of(app: &App, court: &Court, closure: Uuid) -> Value {

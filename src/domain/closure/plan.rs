@@ -72,8 +72,9 @@ pub struct Visit {
     pub earliest: DateTime<Utc>,
     /// The latest day. Everything below is reckoned for it.
     pub latest: DateTime<Utc>,
-    /// The day to agree on: the last one before the latest on which somebody can come, if all
-    /// visits together still keep everything on the days to agree on; else the latest.
+    /// The day to agree on: the last one before the latest on which somebody can come, if it is
+    /// not before the earliest, and if all visits together still keep everything on the days to
+    /// agree on; else the latest.
     pub agreed: DateTime<Utc>,
     /// What would break if somebody came on the next day on which they can, all others as
     /// planned; nothing if nobody can come again before the next visit.
@@ -179,6 +180,9 @@ fn with_a_day_to_spare(ground: &Ground, days: &[usize]) -> Vec<usize> {
         let Some(day) = earlier.find(|day| ground.can_visit[*day]) else {
             continue;
         };
+        if day < earliest(ground, days, visit) {
+            continue;
+        }
         let mut moved = agreed.clone();
         moved[visit] = day;
         if ground.holds(&moved) {
