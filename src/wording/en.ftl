@@ -640,9 +640,9 @@ closure-visit-no-food =
         [some] put in no food, mix in { $dry } of dry bedding, and water in several goes, at most { $water } in all
        *[none] put in no food, and water in several goes, at most { $water } in all
     }
-closure-plan-anew = after each visit say what went in and look at the plan again, because the next day may move
+closure-plan-anew = after each visit say what went in and look at the plan again, because the days may move
 closure-alone-fine = if nobody comes, the worms get through it
-closure-alone-fewer = if nobody comes, too few worms are left from { $on } on, and about { $of_hundred } of 100 at the end
+closure-alone-fewer = if nobody comes, too few worms are left from { $date } on, and about { $of_hundred } of 100 at the end
 closure-alone-lost = if nobody comes, the bin is lost { $on }
 closure-after = at the first turn after, { $on }, look in first, then put in at most { $meal }
 closure-after-no-food = at the first turn after, { $on }, look in and put in no food yet
@@ -651,10 +651,10 @@ closure-after-ramp =
         [one] give less than usual for a week then
        *[other] give less than usual for { $weeks } weeks then, and a little more each week
     }
-closure-move-heat = the bed gets so hot that the worms die, from { $on } on, and no visit helps against that: let the bin move to a host
-closure-move-frost = the bed freezes, from { $on } on, and no visit helps against that: let the bin move to a host
+closure-move-heat = the bed gets so hot that the worms die, from { $date } on, and no visit helps against that: let the bin move to a host
+closure-move-frost = the bed freezes, from { $date } on, and no visit helps against that: let the bin move to a host
 closure-move-dry = the bed dries out, because nobody can come often enough: let the bin move to a host
-closure-move-hunger = too many worms starve, because nobody can feed them in time: let the bin move to a host
+closure-move-hunger = too many worms starve, from { $date } on, because nobody can feed them in time: let the bin move to a host
 closure-host-find = find somebody with room for the bin who looks after it until it is back
 closure-host-place = choose a place out of the sun that stays mild, neither hot nor near freezing
 closure-host-feed-little = put no food in during the week before the move

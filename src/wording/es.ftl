@@ -637,9 +637,9 @@ closure-visit-no-food =
         [some] no eches comida, mezcla { $dry } de lecho seco y riega en varias veces, como mucho { $water } en total
        *[none] no eches comida y riega en varias veces, como mucho { $water } en total
     }
-closure-plan-anew = después de cada visita di qué echaste y mira otra vez el plan, porque el día siguiente puede cambiar
+closure-plan-anew = después de cada visita di qué echaste y mira otra vez el plan, porque los días pueden cambiar
 closure-alone-fine = si no viene nadie, las lombrices aguantan
-closure-alone-fewer = si no viene nadie, quedan muy pocas lombrices a partir de ese momento ({ $on }), y al final unas { $of_hundred } de cada 100
+closure-alone-fewer = si no viene nadie, quedan muy pocas lombrices a partir del { $date }, y al final unas { $of_hundred } de cada 100
 closure-alone-lost = si no viene nadie, la lombricompostera se pierde { $on }
 closure-after = en el primer turno después del cierre, { $on }, mira primero y luego echa como mucho { $meal }
 closure-after-no-food = en el primer turno después del cierre, { $on }, mira y no eches comida todavía
@@ -648,10 +648,10 @@ closure-after-ramp =
         [one] después da menos de lo normal durante una semana
        *[other] después da menos de lo normal durante { $weeks } semanas, y un poco más cada semana
     }
-closure-move-heat = el lecho se calienta tanto que las lombrices mueren ({ $on }), y ninguna visita lo evita: lleva la lombricompostera a otra casa
-closure-move-frost = el lecho se hiela ({ $on }), y ninguna visita lo evita: lleva la lombricompostera a otra casa
+closure-move-heat = el lecho se calienta tanto que las lombrices mueren a partir del { $date }, y ninguna visita lo evita: lleva la lombricompostera a otra casa
+closure-move-frost = el lecho se hiela a partir del { $date }, y ninguna visita lo evita: lleva la lombricompostera a otra casa
 closure-move-dry = el lecho se seca, porque nadie puede venir con bastante frecuencia: lleva la lombricompostera a otra casa
-closure-move-hunger = demasiadas lombrices pasan hambre, porque nadie puede alimentarlas a tiempo: lleva la lombricompostera a otra casa
+closure-move-hunger = demasiadas lombrices pasan hambre a partir del { $date }, porque nadie puede alimentarlas a tiempo: lleva la lombricompostera a otra casa
 closure-host-find = busca a alguien que tenga sitio y la cuide hasta que vuelva
 closure-host-place = elige un lugar sin sol y templado, ni caluroso ni cerca de helarse
 closure-host-feed-little = no eches comida en la semana antes del traslado

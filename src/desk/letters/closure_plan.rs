@@ -234,9 +234,9 @@ fn needs_visits(bin: &BinPlan) -> bool {
 #[cfg(test)]
 pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
     use super::closure_samples::{bins, days};
-    let told = |free: &[i64], agreed| Told {
+    let told = |most, free: &[i64], agreed| Told {
         days: days(now),
-        bins: bins(now),
+        bins: bins(now).into_iter().take(most).collect(),
         visits: Visits {
             free: (free.iter())
                 .map(|ahead| now.date_naive() + chrono::TimeDelta::days(*ahead))
@@ -246,9 +246,9 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
     };
     let terms = PlanTerms::default();
     vec![
-        told(&[], 0).letter(Some("Ana"), &terms),
-        told(&[40, 60], 3).letter(None, &terms),
-        told(&[], 3).letter(Some("Ana"), &terms),
+        told(3, &[], 0).letter(Some("Ana"), &terms),
+        told(1, &[40, 60], 3).letter(None, &terms),
+        told(1, &[], 3).letter(Some("Ana"), &terms),
         open_again(Some("Ana")),
     ]
 }

@@ -149,7 +149,7 @@ fn alone(unvisited: &Unvisited) -> Phrase {
         || Phrase::of("closure-alone-fine"),
         |below| {
             Phrase::of("closure-alone-fewer")
-                .with("on", Value::OnDay(below))
+                .with("date", Value::Date(below))
                 .with("of_hundred", Value::Count(of_hundred(unvisited)))
         },
     )
@@ -180,13 +180,13 @@ fn after(end: &Standing, resume: &Resume) -> Vec<Phrase> {
 }
 
 fn moving(why: &Shortfall) -> Phrase {
-    let code = match why.danger {
+    Phrase::of(match why.danger {
         Danger::DeadlyHeat => "closure-move-heat",
         Danger::DeadlyFrost => "closure-move-frost",
         Danger::DriesOut => "closure-move-dry",
         Danger::Starves => "closure-move-hunger",
-    };
-    Phrase::of(code).with("on", Value::OnDay(why.at))
+    })
+    .with("date", Value::Date(why.at))
 }
 
 fn host_step(step: HostStep) -> Phrase {
