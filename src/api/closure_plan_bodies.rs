@@ -11,10 +11,10 @@ use chrono::{DateTime, NaiveDate, Utc};
 use serde::Serialize;
 use utoipa::ToSchema;
 use uuid::Uuid;
-use wormrota_domain::closure::closing::Heating;
+use wormrota_domain::closure::closing::{ClosingError, Heating};
 use wormrota_domain::closure::plan::{ClosurePlan, Course, Visit};
 use wormrota_domain::closure::serving::Serving;
-use wormrota_domain::closure::standing::ShareBand;
+use wormrota_domain::closure::standing::{Broken, ShareBand};
 use wormrota_domain::phrase::Phrase;
 
 /// What the bins of a site need while it is shut.
@@ -164,7 +164,7 @@ pub(super) fn body(plans: ClosurePlans, heating: Heating, voice: &Voice) -> Clos
         BinPlanBody {
             bin_id: bin.bin.0,
             name: bin.name.clone(),
-            refused: bin.plan.as_ref().err().map(|why| why.code()),
+            refused: bin.plan.as_ref().err().map(ClosingError::code),
             plan: (bin.plan.as_ref().ok()).map(|plan| figures(plan, voice, plans.at)),
             before: said(words.before),
             during: said(words.visits),
@@ -231,7 +231,7 @@ fn visit_body(of: &Visit, voice: &Voice, now: DateTime<Utc>) -> VisitBody {
         earliest: day(of.earliest),
         latest: day(of.latest),
         agreed: day(of.agreed),
-        later_breaks: of.later_breaks.map(|broken| broken.code()),
+        later_breaks: of.later_breaks.map(Broken::code),
         serving: of.serving.into(),
         share: of.before.share.into(),
         sentence: voice.sentence_of(&visit(of), now),

@@ -236,7 +236,7 @@ impl Moments {
         now: DateTime<Utc>,
     ) -> Self {
         let its = || around.iter().filter(move |turn| turn.bin_id == bin.0);
-        let before = its().filter(|turn| turn.on_date < first).next_back();
+        let before = its().rfind(|turn| turn.on_date < first);
         let after = its().find(|turn| turn.on_date > last);
         let beside = |day: Option<NaiveDate>, closed| noon(day.unwrap_or(closed), zone);
         let last_turn = before.map_or_else(|| beside(first.pred_opt(), first), |t| hour(t, zone));

@@ -61,7 +61,7 @@ struct Group<'a> {
 }
 
 impl<'a> Group<'a> {
-    fn of(span: &Closure, there: &'a [ClosureRow]) -> Self {
+    fn of(span: Closure, there: &'a [ClosureRow]) -> Self {
         let there: Vec<_> = there.iter().filter(|row| touches(span, row)).collect();
         let ends = there.iter().fold((span.first, span.last), |ends, row| {
             (ends.0.min(row.first_day), ends.1.max(row.last_day))
@@ -117,7 +117,7 @@ pub(super) fn joined(
     let mut groups: Vec<Group<'_>> = Vec::new();
     let mut too_long = Vec::new();
     for span in spans {
-        let group = Group::of(span, there);
+        let group = Group::of(*span, there);
         let joined = groups.last().and_then(|before| before.with(&group));
         let taken = group
             .there
@@ -144,7 +144,7 @@ pub(super) fn joined(
 }
 
 /// Whether days overlap a closure, or lie beside it.
-fn touches(span: &Closure, row: &ClosureRow) -> bool {
+fn touches(span: Closure, row: &ClosureRow) -> bool {
     let before = span.first.pred_opt().unwrap_or(span.first);
     let after = span.last.succ_opt().unwrap_or(span.last);
     row.first_day <= after && row.last_day >= before

@@ -151,8 +151,8 @@ async fn a_building_sealed_for_three_months_gets_the_list_for_a_host() {
         let day: chrono::NaiveDate = visit["agreed"].as_str().unwrap().parse().unwrap();
         assert_eq!(chrono::Datelike::weekday(&day), chrono::Weekday::Mon);
     }
-    let count = app.rows("SELECT count(*) AS n FROM closures").await;
-    assert_eq!(count[0]["n"], 0);
+    let made = app.rows("SELECT count(*) AS n FROM closures").await;
+    assert_eq!(made[0]["n"], 0);
 }
 
 /// Protects days from moving by one where the clocks change while a site is shut: in Chicago on
