@@ -43,6 +43,8 @@ const OF_A_SITE: &[&str] = &[
     "create_pattern",
     "index_closures",
     "create_closure",
+    "show_plan_of_days",
+    "import_closures",
     "index_turns",
     "create_turn",
     "index_apart_pairs",
@@ -63,6 +65,7 @@ const OF_A_ROTA: &[&str] = &[
     "show_rota_comparison",
 ];
 const OF_A_PATTERN: &[&str] = &["show_pattern", "update_pattern", "delete_pattern"];
+const OF_A_CLOSURE: &[&str] = &["delete_closure", "show_closure_plan", "create_visits"];
 const OF_A_TURN: &[&str] = &["show_turn", "update_turn", "create_place"];
 const OF_A_CLASS: &[&str] = &[
     "show_class",
@@ -304,12 +307,12 @@ const TRAILS: &[Trail] = &[
         HttpMethod::Get,
         "/v1/sites/{site_id}/closures",
         ("closure_id", FIRST),
-        &["delete_closure"],
+        OF_A_CLOSURE,
     ),
     made(
         "/v1/sites/{site_id}/closures",
         ("closure_id", ID),
-        &["delete_closure"],
+        OF_A_CLOSURE,
     ),
     trail(
         HttpMethod::Get,

@@ -14,10 +14,14 @@ pub mod bins;
 pub mod body;
 pub mod bookings;
 pub mod calendar_addresses;
+mod calendar_body;
 pub mod checks;
 mod class_adults;
 pub mod class_duty;
 pub mod classes;
+pub mod closure_imports;
+pub mod closure_plan_bodies;
+pub mod closure_plans;
 pub mod closures;
 mod csv_body;
 pub mod decisions;
@@ -272,6 +276,10 @@ fn class_routes(config: &mut ServiceConfig) {
         .service(closures::index_closures)
         .service(closures::create_closure)
         .service(closures::delete_closure)
+        .service(closure_plans::show_plan_of_days)
+        .service(closure_plans::show_closure_plan)
+        .service(closure_plans::create_visits)
+        .service(closure_imports::import_closures)
         .service(turns::index_turns)
         .service(keep_turns::create_turn)
         .service(turns::show_turn)

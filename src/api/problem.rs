@@ -138,7 +138,7 @@ kinds! {
     TOO_LARGE = "body_too_large", 413, "The body is too large",
         "Send less; the limit is in the detail.";
     MEDIA_TYPE = "unsupported_media_type", 415, "The body is of a kind that is not taken",
-        "Send application/json (text/csv where a list is taken) in UTF-8 without a content encoding.";
+        "Send application/json (text/csv where a list is taken, text/calendar where a calendar is) in UTF-8 without a content encoding.";
     INVALID_FIELDS = "invalid_fields", 422, "Some fields cannot be used",
         "Mend the fields that `errors` names; nothing was changed.";
     CONFLICTING_FIELDS = "conflicting_fields", 409, "Some fields do not go together, or not with what is known",

@@ -2,6 +2,7 @@
 //! called off by it keeps the place: what was called off can be on again. What they meant to bring
 //! they say again then, since the room for it is given back.
 
+use super::locked_turns::Locked;
 use super::membership::admit_to_change;
 use super::settle_turns::{TurnCounts, settle_span};
 use super::trail::{self, Subject};
@@ -9,19 +10,22 @@ use super::turn_news::TurnNews;
 use super::turns::zone_of_site;
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
+use crate::store::Conn;
 use crate::store::closures::{self, ClosureRow};
+use crate::store::turns::{self, TurnRow};
+use crate::store::visits::{self, VisitRow};
 use chrono::{Days, NaiveDate};
 use futures_util::FutureExt;
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 use wormrota_domain::access::Deed;
-use wormrota_domain::ids::{ClosureId, SiteId};
+use wormrota_domain::ids::{ClosureId, SiteId, TurnId};
 use wormrota_domain::turns::pattern::MOST_DAYS;
 
 /// Days of a closure at most.
-const LONGEST_DAYS: i64 = 400;
+pub(super) const LONGEST_DAYS: i64 = 400;
 /// Closures of a site that are not over.
-const MOST_CLOSURES: usize = 100;
+pub(super) const MOST_CLOSURES: usize = 100;
 
 /// Days on which a site is to be shut.
 #[derive(Debug, Clone, Copy)]
@@ -97,7 +101,8 @@ pub async fn make_closure(
 }
 
 /// Opens a site again on the days of a closure: turns are on again, unless somebody called them
-/// off by hand, and those that patterns want there are added.
+/// off by hand, and those that patterns want there are added. Visits to come that nobody holds
+/// go; a held one stays with its holder, as a turn that was added by hand.
 pub async fn end_closure(
     desk: &Desk,
     errand: Errand,
@@ -113,10 +118,12 @@ pub async fn end_closure(
             if row.last_day < today {
                 return Err(DeskError::EndedAlready);
             }
+            let visits = visits::of_closures(conn, site, &[closure]).await?;
             closures::delete(conn, site, closure).await?;
             let span = (row.first_day, row.last_day);
             let mut news = TurnNews::of(&who);
-            let turns = settle_span(conn, &mut news, span, today, errand.now).await?;
+            let mut turns = settle_span(conn, &mut news, span, today, errand.now).await?;
+            turns.removed += drop_free(conn, site, visits, today).await?;
             news.owe(conn, row.id, errand.now).await?;
             let detail = json!({
                 "first_day": row.first_day, "last_day": row.last_day,
@@ -131,7 +138,25 @@ pub async fn end_closure(
     .await
 }
 
-fn insist_on_days(new: NewClosure, today: NaiveDate) -> Result<(), DeskError> {
+/// Takes away what nobody holds of the turns that were visits; says how many. They were locked
+/// with all the others of their days.
+async fn drop_free(
+    conn: &mut Conn,
+    site: SiteId,
+    were: Vec<(VisitRow, TurnRow)>,
+    today: NaiveDate,
+) -> Result<usize, DeskError> {
+    let to_come = were.into_iter().map(|(_, turn)| turn);
+    let to_come = to_come.filter(|turn| turn.on_date >= today);
+    let ids: Vec<TurnId> = to_come.map(|turn| TurnId(turn.id)).collect();
+    let locked = Locked::take(conn, site, &ids).await?;
+    let free = (locked.rows.iter()).filter(|turn| locked.held(turn.id) == 0);
+    let free: Vec<TurnId> = free.map(|turn| TurnId(turn.id)).collect();
+    turns::delete(conn, site, &free).await?;
+    Ok(free.len())
+}
+
+pub(super) fn insist_on_days(new: NewClosure, today: NaiveDate) -> Result<(), DeskError> {
     let days = (new.last_day - new.first_day).num_days() + 1;
     if !(1..=LONGEST_DAYS).contains(&days) {
         let detail = format!("must be `first_day` or later, {LONGEST_DAYS} days in all at most");

@@ -12,7 +12,7 @@ use super::turns::zone_of_site;
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
 use crate::store::turns::{self, TurnRow};
-use crate::store::{bookings, places};
+use crate::store::{bookings, places, visits};
 use chrono::{DateTime, Days, NaiveDate, NaiveTime, Utc};
 use futures_util::FutureExt;
 use serde_json::json;
@@ -146,7 +146,8 @@ pub async fn change_turn(
                 if let Some(off) = change.called_off {
                     let day = row.on_date;
                     let shut = !shut_days(conn, site, day, day).await?.is_empty();
-                    if !off && shut {
+                    let is_visit = !visits::among(conn, site, &[turn]).await?.is_empty();
+                    if !off && shut && !is_visit {
                         let detail = "must be true while the site is shut on that day";
                         return Err(DeskError::conflict("/called_off", detail));
                     }

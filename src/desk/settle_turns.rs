@@ -16,7 +16,7 @@ use crate::store::closures::{self, ClosureRow};
 use crate::store::patterns::PatternRow;
 use crate::store::places::{self, PlaceRow};
 use crate::store::turns::{self, TurnRow};
-use crate::store::{Conn, bookings, patterns};
+use crate::store::{Conn, bookings, patterns, visits};
 use chrono::{DateTime, Days, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
@@ -95,14 +95,16 @@ impl Settling {
         Ok(())
     }
 
-    /// Decides about turns that no pattern wants or does not want: only closures matter.
+    /// Decides about turns that no pattern wants or does not want: only closures matter, and not
+    /// for visits, which are there because the site is shut.
     fn of_hands(
         &mut self,
         locked: &Locked,
+        visits: &BTreeSet<Uuid>,
         closures: &[Closure],
         today: NaiveDate,
     ) -> Result<(), DeskError> {
-        let by_hand = |row: &&TurnRow| row.pattern_id.is_none();
+        let by_hand = |row: &&TurnRow| row.pattern_id.is_none() && !visits.contains(&row.id);
         for row in locked.rows.iter().filter(by_hand) {
             let standing = locked.standing(row)?;
             for change in changes(&[row.on_date], &[standing], closures, today) {
@@ -230,7 +232,8 @@ pub(super) async fn settle_span(
     let locked = Locked::take(conn, site, &ids).await?;
     let shut = shut_days(conn, site, first, last).await?;
     let mut settling = Settling::default();
-    settling.of_hands(&locked, &shut, today)?;
+    let visits = visits::among(conn, site, &ids).await?;
+    settling.of_hands(&locked, &visits, &shut, today)?;
     let mut patterns: BTreeMap<Uuid, (PatternRow, Vec<NaiveDate>)> = BTreeMap::new();
     for row in patterns::going_on(conn, site, None, ALL_PATTERNS).await? {
         let mut days = days_of(&row).map_err(|_| unreadable("patterns.rule"))?;

@@ -47,6 +47,8 @@ pub enum Value {
     Time(DateTime<Utc>),
     /// The name of the site's time zone.
     Zone,
+    /// Water that is asked for, in millilitres.
+    Water(i64),
     /// Another phrase.
     Phrase(Box<Phrase>),
 }

@@ -41,6 +41,23 @@ pub async fn delete(conn: &mut Conn, site: SiteId, closure: ClosureId) -> Result
     Ok(())
 }
 
+/// Gives a closure other days. The table lets no two of a site share a day.
+pub async fn move_to(
+    conn: &mut Conn,
+    site: SiteId,
+    closure: ClosureId,
+    (first_day, last_day): (NaiveDate, NaiveDate),
+) -> Result<(), StoreError> {
+    diesel::update(closures::table.find((site.0, closure.0)))
+        .set((
+            closures::first_day.eq(first_day),
+            closures::last_day.eq(last_day),
+        ))
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
 /// A closure of a site.
 pub async fn by_id(
     conn: &mut Conn,

@@ -45,6 +45,7 @@ pub mod sessions;
 pub mod sites;
 mod transact;
 pub mod turns;
+pub mod visits;
 
 pub use error::{Failure, StoreError};
 

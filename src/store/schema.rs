@@ -607,6 +607,16 @@ table! {
     }
 }
 
+table! {
+    closure_visits (site_id, turn_id) {
+        site_id -> Uuid,
+        turn_id -> Uuid,
+        closure_id -> Uuid,
+        earliest -> Date,
+        latest -> Date,
+    }
+}
+
 allow_tables_to_appear_in_same_query!(
     accounts,
     sites,
@@ -647,4 +657,5 @@ allow_tables_to_appear_in_same_query!(
     calendar_addresses,
     calls,
     call_answers,
+    closure_visits,
 );

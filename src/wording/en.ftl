@@ -1041,3 +1041,82 @@ calendar-class = a class does this
 calendar-off = this does not take place
 calendar-hands = wear gloves, or wash your hands afterwards
 calendar-cannot-come = if you cannot come, give your place back as early as you can
+
+## Plans for closed days. $meal, $dry and $water have their unit.
+
+closure-last = at the last turn before, { $on }, put in at most { $meal }, and no more even if there is more
+closure-last-no-food = at the last turn before, { $on }, put in no food: what lies there is enough
+closure-bedding = mix in { $dry } of dry bedding then
+closure-water = water the bed at that turn in several goes, at most { $water } in all, and stop as soon as a handful feels like a wrung-out sponge
+closure-nobody-needed = nobody needs to come while the site is shut
+closure-visits =
+    { $count ->
+        [one] somebody needs to come once while the site is shut
+       *[other] somebody needs to come { $count } times while the site is shut
+    }
+closure-visit-on = { $on }: { $what }
+closure-visit-between = between { $earliest } and { $latest }, best { $on }: { $what }
+closure-visit-feed =
+    { $bedding ->
+        [some] put in at most { $meal }, mix in { $dry } of dry bedding, and water in several goes, at most { $water } in all
+       *[none] put in at most { $meal }, and water in several goes, at most { $water } in all
+    }
+closure-visit-no-food =
+    { $bedding ->
+        [some] put in no food, mix in { $dry } of dry bedding, and water in several goes, at most { $water } in all
+       *[none] put in no food, and water in several goes, at most { $water } in all
+    }
+closure-plan-anew = after each visit say what went in and look at the plan again, because the days may move
+closure-alone-fine = if nobody comes, the worms get through it
+closure-alone-fewer = if nobody comes, too few worms are left from { $date } on, and about { $of_hundred } of 100 at the end
+closure-alone-lost = if nobody comes, the bin is lost { $on }
+closure-after = at the first turn after, { $on }, look in first, then put in at most { $meal }
+closure-after-no-food = at the first turn after, { $on }, look in and put in no food yet
+closure-after-ramp =
+    { $weeks ->
+        [one] give less than usual for a week then
+       *[other] give less than usual for { $weeks } weeks then, and a little more each week
+    }
+closure-move-heat = the bed gets so hot that the worms die, from { $date } on, and no visit helps against that: let the bin move to a host
+closure-move-frost = the bed freezes, from { $date } on, and no visit helps against that: let the bin move to a host
+closure-move-dry = the bed dries out, because nobody can come often enough: let the bin move to a host
+closure-move-hunger = too many worms starve, from { $date } on, because nobody can feed them in time: let the bin move to a host
+closure-host-find = find somebody with room for the bin who looks after it until it is back
+closure-host-place = choose a place out of the sun that stays mild, neither hot nor near freezing
+closure-host-feed-little = put no food in during the week before the move
+closure-host-drain = let the liquid out before you carry the bin
+closure-host-carry = carry it level, with two people and the trays strapped, and never leave it in a car in the sun
+closure-host-light = leave a light on above it for the first nights, so that the worms stay in
+closure-host-show = show the host how to ask before feeding, how damp the bed should be, and whom to ask
+closure-host-look = look at it together after two days
+closure-host-return = agree on a day for the way back, before the first turn
+closure-heating =
+    { $heating ->
+        [on] this is reckoned for a building that is heated while it is shut
+       *[off] this is reckoned for a building that is not heated while it is shut; if yours is, ask for the plan with heating
+    }
+closure-care-hands = wear gloves at a bin, and wash your hands with soap afterwards
+closure-care-liquid = never pour what drains out of a bin on plants that somebody eats
+closure-care-hot = if a bed feels hot, put nothing in and say so at once
+closure-care-rules = the rules of the building come first: nobody comes in on closed days without leave
+closure-no-worms = no worms live in this bin, so there is nothing to do
+closure-no-plan = nothing can be planned for this bin now
+
+## Letters about closed days.
+
+letter-closure-subject = The bins before the site is shut on { $first }
+letter-closure = the site is shut from { $first } to { $last }, which is { $count } days; this is what the bins need
+letter-closure-bin = Bin { $bin }
+letter-closure-free =
+    { $count ->
+        [one] nobody has the visit on { $first } yet: ask somebody to take it, or give it to somebody who agrees
+       *[other] nobody has { $count } of the visits yet, the first on { $first }: ask people to take them, or give them to people who agree
+    }
+letter-closure-held = somebody has every visit: nothing is left to find
+letter-closure-agree = the visits are not agreed on yet: accept the plan, and people can take them like any turn
+letter-closure-open-subject = The site is open again: begin gently with the bins
+letter-closure-open = the site is open again, and the worms need a gentle start
+letter-closure-open-look = look into each bin before anything goes in, and say what you see
+letter-closure-open-water = if a bed is dry, water it in several goes over the day, and stop when a handful feels like a wrung-out sponge
+letter-closure-open-feed = ask what each bin can take now, put in no more than that, and nothing at all where food still lies
+letter-closure-open-slowly = after a long time alone give little in the first week, and a little more in each one after

@@ -1038,3 +1038,82 @@ calendar-class = lo hace una clase
 calendar-off = esto no se hace
 calendar-hands = ponte guantes o lávate las manos después
 calendar-cannot-come = si no puedes ir, devuelve tu plaza lo antes posible
+
+## Planes para los días de cierre. $meal, $dry y $water llevan su unidad.
+
+closure-last = en el último turno antes del cierre, { $on }, echa como mucho { $meal }, y nada más aunque sobre
+closure-last-no-food = en el último turno antes del cierre, { $on }, no eches comida: basta con lo que hay
+closure-bedding = mezcla entonces { $dry } de lecho seco
+closure-water = riega el lecho en ese turno en varias veces, como mucho { $water } en total, y para en cuanto un puñado parezca una esponja escurrida
+closure-nobody-needed = no hace falta que venga nadie mientras está cerrado
+closure-visits =
+    { $count ->
+        [one] hace falta que alguien venga una vez mientras está cerrado
+       *[other] hace falta que alguien venga { $count } veces mientras está cerrado
+    }
+closure-visit-on = { $on }: { $what }
+closure-visit-between = entre el { $earliest } y el { $latest }, mejor { $on }: { $what }
+closure-visit-feed =
+    { $bedding ->
+        [some] echa como mucho { $meal }, mezcla { $dry } de lecho seco y riega en varias veces, como mucho { $water } en total
+       *[none] echa como mucho { $meal } y riega en varias veces, como mucho { $water } en total
+    }
+closure-visit-no-food =
+    { $bedding ->
+        [some] no eches comida, mezcla { $dry } de lecho seco y riega en varias veces, como mucho { $water } en total
+       *[none] no eches comida y riega en varias veces, como mucho { $water } en total
+    }
+closure-plan-anew = después de cada visita di qué echaste y mira otra vez el plan, porque los días pueden cambiar
+closure-alone-fine = si no viene nadie, las lombrices aguantan
+closure-alone-fewer = si no viene nadie, quedan muy pocas lombrices a partir del { $date }, y al final unas { $of_hundred } de cada 100
+closure-alone-lost = si no viene nadie, la lombricompostera se pierde { $on }
+closure-after = en el primer turno después del cierre, { $on }, mira primero y luego echa como mucho { $meal }
+closure-after-no-food = en el primer turno después del cierre, { $on }, mira y no eches comida todavía
+closure-after-ramp =
+    { $weeks ->
+        [one] después da menos de lo normal durante una semana
+       *[other] después da menos de lo normal durante { $weeks } semanas, y un poco más cada semana
+    }
+closure-move-heat = el lecho se calienta tanto que las lombrices mueren a partir del { $date }, y ninguna visita lo evita: lleva la lombricompostera a otra casa
+closure-move-frost = el lecho se hiela a partir del { $date }, y ninguna visita lo evita: lleva la lombricompostera a otra casa
+closure-move-dry = el lecho se seca, porque nadie puede venir con bastante frecuencia: lleva la lombricompostera a otra casa
+closure-move-hunger = demasiadas lombrices pasan hambre a partir del { $date }, porque nadie puede alimentarlas a tiempo: lleva la lombricompostera a otra casa
+closure-host-find = busca a alguien que tenga sitio y la cuide hasta que vuelva
+closure-host-place = elige un lugar sin sol y templado, ni caluroso ni cerca de helarse
+closure-host-feed-little = no eches comida en la semana antes del traslado
+closure-host-drain = vacía el líquido antes de llevarla
+closure-host-carry = llévala nivelada, entre dos personas y con las bandejas atadas, y nunca la dejes en un coche al sol
+closure-host-light = deja una luz encendida encima las primeras noches, para que las lombrices se queden dentro
+closure-host-show = enseña a quien la acoge a preguntar antes de alimentarla, cuánta humedad necesita y a quién preguntar
+closure-host-look = miradla juntos a los dos días
+closure-host-return = acordad un día para la vuelta, antes del primer turno
+closure-heating =
+    { $heating ->
+        [on] esto está calculado para un edificio con calefacción durante el cierre
+       *[off] esto está calculado para un edificio sin calefacción durante el cierre; si el tuyo la tiene, pide el plan con calefacción
+    }
+closure-care-hands = ponte guantes con las lombricomposteras y lávate las manos con jabón después
+closure-care-liquid = nunca riegues con el líquido que sale plantas que alguien come
+closure-care-hot = si un lecho está caliente, no eches nada y avisa enseguida
+closure-care-rules = las normas del edificio van primero: nadie entra en días de cierre sin permiso
+closure-no-worms = en esta lombricompostera no viven lombrices, así que no hay nada que hacer
+closure-no-plan = ahora no se puede planificar nada para esta lombricompostera
+
+## Cartas sobre los días de cierre.
+
+letter-closure-subject = Las lombricomposteras antes del cierre del { $first }
+letter-closure = está cerrado desde el { $first } hasta el { $last }, { $count } días; esto es lo que necesitan las lombricomposteras
+letter-closure-bin = Lombricompostera { $bin }
+letter-closure-free =
+    { $count ->
+        [one] la visita del { $first } aún no la tiene nadie: pide a alguien que la tome, o dásela a quien esté de acuerdo
+       *[other] { $count } de las visitas aún no las tiene nadie, la primera el { $first }: pide a la gente que las tome, o dáselas a quien esté de acuerdo
+    }
+letter-closure-held = todas las visitas tienen a alguien: no falta nadie
+letter-closure-agree = las visitas aún no están acordadas: acepta el plan, y cualquiera podrá tomarlas como un turno
+letter-closure-open-subject = Abierto otra vez: empieza despacio con las lombricomposteras
+letter-closure-open = está abierto otra vez, y las lombrices necesitan empezar despacio
+letter-closure-open-look = mira dentro de cada lombricompostera antes de echar nada, y di qué ves
+letter-closure-open-water = si un lecho está seco, riégalo en varias veces a lo largo del día y para cuando un puñado parezca una esponja escurrida
+letter-closure-open-feed = pregunta qué admite ahora cada lombricompostera, no eches más que eso, y nada donde aún quede comida
+letter-closure-open-slowly = después de mucho tiempo sin nadie da poco en la primera semana, y un poco más en cada una después

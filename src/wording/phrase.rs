@@ -44,6 +44,7 @@ impl Voice {
             Value::OnLocalDay(day) => self.on_day(self.zone.start_of_day(*day), now).into(),
             Value::Time(at) => self.zone.local_time(*at).into(),
             Value::Zone => self.zone.name().into(),
+            Value::Water(millilitres) => self.water(*millilitres).into(),
             Value::Phrase(phrase) => self.phrase(phrase, now).into(),
         }
     }

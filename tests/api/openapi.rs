@@ -1,5 +1,5 @@
 use crate::class_duty::class_turn;
-use crate::frame::{App, Court, Person};
+use crate::frame::{Answer, App, Court, Person};
 use crate::place_ground::turn_of;
 use chrono::TimeDelta;
 use reqwest::Method;
@@ -251,13 +251,30 @@ async fn send_example(
     answer.json()
 }
 
+/// Sends the example of an operation whose body is a text.
+async fn send_text(app: &App, document: &Value, who: &Person, id: &str, site: &str) -> Answer {
+    let (_, path, operation) = operations(document)
+        .into_iter()
+        .find(|(_, _, operation)| operation["operationId"] == id)
+        .unwrap();
+    let content = operation["requestBody"]["content"].as_object().unwrap();
+    let (kind, text) = content.iter().next().unwrap();
+    let text = text["example"].as_str().unwrap();
+    app.ask(Method::POST, &path.replace("{site_id}", site))
+        .by(who)
+        .header("content-type", kind)
+        .body(text.to_owned())
+        .send()
+        .await
+}
+
 /// Those about turns, of a bin that there is; gives which these are.
 async fn send_examples_of_turns(
     app: &App,
     document: &Value,
     educator: &Person,
     bin: [(&str, &str); 2],
-) -> [&'static str; 5] {
+) -> [&'static str; 7] {
     let site = bin[0];
     let mut made = Vec::new();
     for id in ["create_pattern", "create_turn"] {
@@ -274,13 +291,20 @@ async fn send_examples_of_turns(
     }
     let pattern = [site, ("pattern_id", made[0].as_str())];
     let turn = [site, ("turn_id", made[1].as_str())];
-    send_example(app, document, educator, "create_closure", &[site]).await;
+    let closure = send_example(app, document, educator, "create_closure", &[site]).await;
+    let closure = [site, ("closure_id", closure["id"].as_str().unwrap())];
+    send_example(app, document, educator, "create_visits", &closure).await;
+    send_text(app, document, educator, "import_closures", site.1)
+        .await
+        .ok(200);
     send_example(app, document, educator, "update_pattern", &pattern).await;
     send_example(app, document, educator, "update_turn", &turn).await;
     [
         "create_pattern",
         "create_turn",
         "create_closure",
+        "create_visits",
+        "import_closures",
         "update_pattern",
         "update_turn",
     ]
@@ -305,18 +329,7 @@ async fn send_examples_of_classes(
     let of_pupil = [of_class[0], of_class[1], ("pupil_id", pupil)];
     send_example(app, document, educator, "update_pupil", &of_pupil).await;
     send_examples_of_duty(app, document, educator, &of_pupil).await;
-    let (_, path, import) = operations(document)
-        .into_iter()
-        .find(|(_, _, operation)| operation["operationId"] == "import_members")
-        .unwrap();
-    let list = import["requestBody"]["content"]["text/csv"]["example"]
-        .as_str()
-        .unwrap();
-    app.ask(Method::POST, &path.replace("{site_id}", site))
-        .by(educator)
-        .header("content-type", "text/csv")
-        .body(list.to_owned())
-        .send()
+    send_text(app, document, educator, "import_members", site)
         .await
         .ok(201);
     [

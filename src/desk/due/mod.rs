@@ -2,6 +2,7 @@
 //! the time, never remembered: a service that slept owes afterwards what still helps, and any
 //! number of copies may look, since owing a letter twice is one row.
 
+mod closures;
 mod digests;
 mod left;
 mod questions;
@@ -14,7 +15,7 @@ use super::deputy::left_since;
 use super::sites::{self, Site};
 use super::{Desk, DeskError};
 use crate::store::letters::{self, LetterRow};
-use crate::store::{Conn, sites as site_rows};
+use crate::store::sites as site_rows;
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use std::sync::Arc;
@@ -115,6 +116,7 @@ async fn owe_at(
                 rows.extend(questions::due(conn, &at).await?);
                 rows.extend(left::due(conn, &at).await?);
                 rows.extend(digests::due(conn, &at).await?);
+                rows.extend(closures::owed(conn, &at).await?);
                 letters::owe(conn, &rows).await?;
                 Ok(rows.len())
             }

@@ -8,6 +8,9 @@ mod account_link;
 mod bin_trouble;
 mod booking_shrunk;
 mod changes_told;
+mod closure_plan;
+#[cfg(test)]
+mod closure_samples;
 mod content;
 mod digest;
 mod digest_site;
@@ -15,6 +18,7 @@ mod invitation;
 mod let_in;
 mod letters_come_back;
 mod newcomer_waits;
+pub mod plan_words;
 mod receiver;
 mod rota_told;
 mod rota_up;
@@ -45,6 +49,7 @@ use wormrota_domain::phrase::Phrase;
 pub(super) use account_link::{of_link, speech_of_account};
 pub(super) use bin_trouble::of_trouble;
 pub(super) use booking_shrunk::of_shrunk_booking;
+pub(super) use closure_plan::{Rule as ClosureRule, TOLD as TOLD_OF_CLOSURES, of_closure};
 pub(super) use digest::of_week;
 pub(super) use invitation::of_invitation;
 pub(super) use let_in::of_let_in;
@@ -151,6 +156,7 @@ async fn read(conn: &mut Conn, kind: LetterKind, at: &Reading) -> Result<Found, 
         LetterKind::BinTrouble => bin_trouble::read(conn, at).await,
         LetterKind::LettersComeBack => letters_come_back::read(conn, at).await,
         LetterKind::Digest => digest::read(conn, at).await,
+        LetterKind::ClosurePlan => closure_plan::read(conn, at).await,
     }
 }
 
@@ -171,5 +177,6 @@ pub(crate) fn samples(now: DateTime<Utc>) -> Vec<(&'static str, Vec<Content>)> {
         ("bin trouble", bin_trouble::samples(now)),
         ("letters come back", letters_come_back::samples(now)),
         ("digest", digest::samples(now)),
+        ("closure plan", closure_plan::samples(now)),
     ]
 }

@@ -1,13 +1,13 @@
 //! What keepers know of bins that are left alone, and a summer laid open. Common practice, no
 //! source, where nothing else is said.
 
-use super::closing::{ClosingError, Heating};
+use super::closing::{ClosingError, Heating, looked_after_until};
 use super::host::{Danger, HostStep};
 use super::plan::{ClosurePlan, Course, Visit};
 use super::standing::Broken;
 use super::trials::Trial;
 use crate::living_bin::climate::{BedReading, Climate};
-use crate::living_bin::time::days_between;
+use crate::living_bin::time::{days_between, plus_days};
 use crate::site::Spot;
 use crate::units::{Celsius, Fraction, Grams};
 
@@ -106,6 +106,39 @@ fn the_sites_own_figures_decide() {
     assert_eq!((at(20.0, None), at(20.0, Some(29.0))), (0, 1));
     // Under a roof six tenths of the air arrive: 29 degrees of it make a bed of 23.
     assert_eq!((at(29.0, None), at(29.0, Some(20.0))), (1, 0));
+}
+
+/// Protects whoever comes from days that only fit one by one: on the days to agree on, all
+/// together keep the bin, and each leaves a day to spare where it can.
+#[test]
+fn the_days_to_agree_on_keep_the_bin_together() {
+    let mut spared = 0;
+    for (bed, days) in [(20.0, 42), (20.0, 60), (25.0, 75), (30.0, 42)] {
+        let trial = Trial::steady(bed, days);
+        let planned = plan(&trial);
+        let mut only = trial.clone();
+        for day in &mut only.days {
+            day.can_visit = visits(&planned).iter().any(|visit| visit.agreed == day.at);
+        }
+        assert_eq!(visits(&plan(&only)).len(), visits(&planned).len(), "{days}");
+        for visit in visits(&planned) {
+            assert!((visit.earliest..=visit.latest).contains(&visit.agreed));
+            spared += usize::from(visit.agreed < visit.latest);
+        }
+    }
+    assert!(spared > 0);
+}
+
+/// Protects a summer that is planned in spring: a bin that is looked after is not reckoned as
+/// left alone from today on, and one whose last turn is near is taken as it is.
+#[test]
+fn a_closure_far_ahead_finds_the_bin_as_it_is_now() {
+    let trial = Trial::steady(20.0, 30);
+    let (worms, at) = (trial.state.vitals.worms_kg, trial.state.at);
+    let far = plus_days(at, 60.0);
+    let then = looked_after_until(&trial.state, far);
+    assert_eq!((then.at, then.vitals.worms_kg), (far, worms));
+    assert_eq!(looked_after_until(&trial.state, plus_days(at, 10.0)).at, at);
 }
 
 /// Protects whoever sends dates in a wrong order from a plan for other dates.

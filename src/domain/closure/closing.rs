@@ -5,6 +5,7 @@ use crate::coded::coded;
 use crate::living_bin::habitat::Habitat;
 use crate::living_bin::outlook::Booking;
 use crate::living_bin::state::BinState;
+use crate::living_bin::time::days_between;
 use chrono::{DateTime, Utc};
 use thiserror::Error;
 
@@ -47,6 +48,23 @@ pub struct Closing<'a> {
     pub heating: Heating,
     /// The constants.
     pub settings: ClosureSettings,
+}
+
+/// Days ahead up to which a bin is reckoned as it stands; a last turn later than that finds it
+/// as it is now, since whoever feeds it meanwhile is not known yet (our suggestion: two weeks
+/// without a meal change little).
+const REACH_DAYS: f64 = 14.0;
+
+/// The bin from which a plan for a last turn at `last_turn` starts: as it is now, or, for a last
+/// turn far ahead, as if it had been looked after until then as it was until now.
+#[must_use]
+pub fn looked_after_until(state: &BinState, last_turn: DateTime<Utc>) -> BinState {
+    let mut state = state.clone();
+    if days_between(state.at, last_turn) > REACH_DAYS {
+        state.at = last_turn;
+        state.vitals.attend();
+    }
+    state
 }
 
 /// Why there is nothing to plan.

@@ -72,6 +72,10 @@ pub struct Visit {
     pub earliest: DateTime<Utc>,
     /// The latest day. Everything below is reckoned for it.
     pub latest: DateTime<Utc>,
+    /// The day to agree on: the last one before the latest on which somebody can come, if it is
+    /// not before the earliest, and if all visits together still keep everything on the days to
+    /// agree on; else the latest.
+    pub agreed: DateTime<Utc>,
     /// What would break if somebody came on the next day on which they can, all others as
     /// planned; nothing if nobody can come again before the next visit.
     pub later_breaks: Option<Broken>,
@@ -124,6 +128,7 @@ impl Closing<'_> {
 
 fn stay(ground: &Ground, days: &[usize]) -> Course {
     let shares = shares(ground, days);
+    let agreed = with_a_day_to_spare(ground, days);
     let mut state = ground.left.clone();
     let mut visits = Vec::with_capacity(days.len());
     for (i, &day) in days.iter().enumerate() {
@@ -132,6 +137,7 @@ fn stay(ground: &Ground, days: &[usize]) -> Course {
         visits.push(Visit {
             earliest: ground.moments[earliest(ground, days, i)],
             latest: ground.moments[day],
+            agreed: ground.moments[agreed[i]],
             later_breaks: later_breaks(ground, days, i),
             before,
             serving: ground.visit(&mut state),
@@ -162,6 +168,28 @@ fn earliest(ground: &Ground, days: &[usize], visit: usize) -> usize {
         earliest = day;
     }
     earliest
+}
+
+/// The days to agree on: who is ill on one can still come on the next.
+fn with_a_day_to_spare(ground: &Ground, days: &[usize]) -> Vec<usize> {
+    let mut agreed = days.to_vec();
+    // From the end: the days between two visits stay as many.
+    for visit in (0..days.len()).rev() {
+        let after = visit.checked_sub(1).map_or(0, |before| days[before]);
+        let mut earlier = (after + 1..days[visit]).rev();
+        let Some(day) = earlier.find(|day| ground.can_visit[*day]) else {
+            continue;
+        };
+        if day < earliest(ground, days, visit) {
+            continue;
+        }
+        let mut moved = agreed.clone();
+        moved[visit] = day;
+        if ground.holds(&moved) {
+            agreed = moved;
+        }
+    }
+    agreed
 }
 
 fn later_breaks(ground: &Ground, days: &[usize], visit: usize) -> Option<Broken> {

@@ -33,6 +33,8 @@ coded! {
         LettersComeBack = "letters_come_back",
         /// What whoever looks after sites has to know, once a week.
         Digest = "digest",
+        /// What the bins need because the site is shut for long.
+        ClosurePlan = "closure_plan",
     }
 }
 
@@ -124,6 +126,7 @@ impl LetterKind {
                 group: None,
             },
             Self::Digest => unasked(LetterGroup::Digest),
+            Self::ClosurePlan => unasked(LetterGroup::Keeping),
         }
     }
 }

@@ -23,7 +23,7 @@ use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::turns::regenerate::Closure;
 
 /// The longest text. Ours: a school's calendar of ten years is shorter.
-const MOST_BYTES: usize = 262_144;
+pub const MOST_BYTES: usize = 262_144;
 /// Events in a text. Ours.
 const MOST_EVENTS: usize = 2_000;
 /// Days that are worked out for all recurrence rules of a text. Ours: three years for each of

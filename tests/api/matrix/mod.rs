@@ -91,8 +91,16 @@ async fn ask(app: &App, row: &Row, concrete: &Concrete, who: Option<&Person>) ->
         ask = ask.by(who);
     }
     ask = match &concrete.body {
-        // A list is the one body that is no JSON.
-        Some(Value::String(list)) => ask.header("content-type", "text/csv").body(list.clone()),
+        // A list and a calendar are the bodies that are no JSON.
+        Some(Value::String(text)) => {
+            let calendar = row.operation.ends_with("/closures/import");
+            let kind = if calendar {
+                "text/calendar"
+            } else {
+                "text/csv"
+            };
+            ask.header("content-type", kind).body(text.clone())
+        }
         Some(body) => ask.json(body),
         None => ask,
     };

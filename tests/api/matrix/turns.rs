@@ -18,6 +18,13 @@ pub(super) const TURNS: &[Row] = &[
     row("GET /v1/sites/{site_id}/closures", "RCTE"),
     row("POST /v1/sites/{site_id}/closures", "CTE"),
     row("DELETE /v1/sites/{site_id}/closures/{closure_id}", "CTE"),
+    row("GET /v1/sites/{site_id}/closures/{closure_id}/plan", "CTE"),
+    row(
+        "POST /v1/sites/{site_id}/closures/{closure_id}/visits",
+        "CTE",
+    ),
+    row("GET /v1/sites/{site_id}/closures/plan", "CTE"),
+    row("POST /v1/sites/{site_id}/closures/import", "CTE"),
     row("GET /v1/sites/{site_id}/turns", "RCTE"),
     row("POST /v1/sites/{site_id}/turns", "CTE"),
     row("GET /v1/sites/{site_id}/turns/{turn_id}", "RCTE"),
@@ -48,9 +55,14 @@ pub(super) async fn body(app: &App, court: &Court, template: &str) -> Option<Val
             let day = day_to_shut(app).await;
             Some(json!({ "first_day": day, "last_day": day }))
         }
+        "/closures/{closure_id}/visits" => Some(json!({})),
+        "/closures/import" => Some(json!(CALENDAR)),
         _ => None,
     }
 }
+
+/// A calendar without closed days: taken, and writing nothing in its trial.
+const CALENDAR: &str = "BEGIN:VCALENDAR\r\nEND:VCALENDAR\r\n";
 
 /// A path with the keys of fresh things in it.
 pub(super) async fn path(app: &App, court: &Court, mut path: String) -> String {
@@ -63,6 +75,10 @@ pub(super) async fn path(app: &App, court: &Court, mut path: String) -> String {
             let id = made(app, court, noun).await.to_string();
             path = path.replace(key, &id);
         }
+    }
+    if path.ends_with("/closures/plan") {
+        let day = day_to_shut(app).await;
+        path = format!("{path}?first_day={day}&last_day={day}");
     }
     path
 }

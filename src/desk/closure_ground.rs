@@ -1,0 +1,267 @@
+//! What the plans for a closure start from: the closed days that belong together, and every
+//! stocked bin with its last turn before and its first turn after.
+
+use super::DeskError;
+use super::at_hand::{BinAtHand, Hold, SiteAtHand};
+use super::keep_closure::LONGEST_DAYS;
+use crate::store::turns::TurnRow;
+use crate::store::{Conn, bins, closures, turns};
+use chrono::{DateTime, Datelike, Days, NaiveDate, NaiveTime, Utc, Weekday};
+use wormrota_domain::calendar::SiteZone;
+use wormrota_domain::closure::closing::{
+    ClosedDay, Closing, ClosingError, Heating, looked_after_until,
+};
+use wormrota_domain::closure::plan::ClosurePlan;
+use wormrota_domain::closure::settings::ClosureSettings;
+use wormrota_domain::ids::{BinId, SiteId};
+use wormrota_domain::living_bin::habitat::Habitat;
+use wormrota_domain::living_bin::outlook::Booking;
+use wormrota_domain::living_bin::settings::ModelSettings;
+use wormrota_domain::living_bin::state::BinState;
+use wormrota_domain::turns::{Duty, Window};
+use wormrota_domain::units::Fraction;
+
+/// Bins that are planned for.
+const MOST_BINS: usize = 100;
+/// How far before and after the closed days a turn counts as the last or the first one.
+const TURNS_NEAR: u64 = 14;
+/// What all bins may cost together: visits tried times closed days. About a second.
+const MOST_WORK: usize = 1_000_000;
+/// Visits tried for a bin, at least and at most.
+const TRIED: (usize, usize) = (100, 10_000);
+
+/// On which closed days somebody can come.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub enum VisitDays {
+    /// On all of them.
+    #[default]
+    Every,
+    /// On these weekdays.
+    On(Vec<Weekday>),
+    /// On none: the building is sealed.
+    Never,
+}
+
+/// How a plan is asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlanTerms {
+    /// Whether the building is heated while it is shut.
+    pub heating: Heating,
+    /// On which days somebody can come.
+    pub visit_days: VisitDays,
+    /// The share of the worms that must live; the usual without.
+    pub keep: Option<f64>,
+}
+
+impl Default for PlanTerms {
+    fn default() -> Self {
+        Self {
+            heating: Heating::Off,
+            visit_days: VisitDays::Every,
+            keep: None,
+        }
+    }
+}
+
+impl PlanTerms {
+    fn allows(&self, day: NaiveDate) -> bool {
+        match &self.visit_days {
+            VisitDays::Every => true,
+            VisitDays::On(weekdays) => weekdays.contains(&day.weekday()),
+            VisitDays::Never => false,
+        }
+    }
+}
+
+/// A bin with what is planned for it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BinPlan {
+    /// The bin.
+    pub bin: BinId,
+    /// What it is called.
+    pub name: String,
+    /// The plan, or why there is nothing to plan.
+    pub plan: Result<ClosurePlan, ClosingError>,
+}
+
+/// A bin before a closure, with everything that its plan is reckoned from.
+pub(super) struct BinBefore {
+    bin: BinId,
+    name: String,
+    habitat: Habitat,
+    state: BinState,
+    bookings: Vec<Booking>,
+    last_turn: DateTime<Utc>,
+    days: Vec<ClosedDay>,
+    first_turn: DateTime<Utc>,
+    heating: Heating,
+    settings: ClosureSettings,
+}
+
+impl BinBefore {
+    fn plan(self) -> BinPlan {
+        let closing = Closing {
+            habitat: &self.habitat,
+            state: &self.state,
+            bookings: &self.bookings,
+            last_turn: self.last_turn,
+            days: &self.days,
+            first_turn: self.first_turn,
+            heating: self.heating,
+            settings: self.settings,
+        };
+        BinPlan {
+            plan: closing.plan(),
+            bin: self.bin,
+            name: self.name,
+        }
+    }
+}
+
+/// Plans for all of them, away from the threads that answer requests.
+pub(super) async fn planned(bins: Vec<BinBefore>) -> Result<Vec<BinPlan>, DeskError> {
+    tokio::task::spawn_blocking(move || bins.into_iter().map(BinBefore::plan).collect())
+        .await
+        .map_err(|error| DeskError::broken(format!("planning a closure: {error}")))
+}
+
+/// The closed days that follow each other around some of them: closures that touch are one for
+/// a bin.
+pub(super) async fn stretch(
+    conn: &mut Conn,
+    site: SiteId,
+    days: (NaiveDate, NaiveDate),
+) -> Result<(NaiveDate, NaiveDate), DeskError> {
+    let (mut first, mut last) = days;
+    loop {
+        let before = first.pred_opt().unwrap_or(first);
+        let after = last.succ_opt().unwrap_or(last);
+        let near = closures::of_days(conn, site, before, after).await?;
+        let wider = near.iter().fold((first, last), |(first, last), row| {
+            (first.min(row.first_day), last.max(row.last_day))
+        });
+        if wider == (first, last) || (wider.1 - wider.0).num_days() >= LONGEST_DAYS {
+            return Ok((first, last));
+        }
+        (first, last) = wider;
+    }
+}
+
+/// Every stocked bin before these closed days.
+pub(super) async fn bins_before(
+    conn: &mut Conn,
+    model: &ModelSettings,
+    site: SiteId,
+    (first, last): (NaiveDate, NaiveDate),
+    terms: &PlanTerms,
+    now: DateTime<Utc>,
+) -> Result<Vec<BinBefore>, DeskError> {
+    let at = SiteAtHand::load(conn, site).await?;
+    let near = Days::new(TURNS_NEAR);
+    let from = first.checked_sub_days(near).unwrap_or(first);
+    let to = last.checked_add_days(near).unwrap_or(last);
+    let mut around = turns::of_days(conn, site, None, from, to).await?;
+    around.retain(|turn| {
+        let outside = turn.on_date < first || turn.on_date > last;
+        outside && turn.called_off.is_none() && turn.duty == Duty::Feeding.code()
+    });
+    let mut heads = bins::heads_of_site(conn, site).await?;
+    heads.truncate(MOST_BINS);
+    let closed = usize::try_from((last - first).num_days() + 1).unwrap_or(1);
+    let tried = MOST_WORK / closed.max(1) / heads.len().max(1);
+    let mut found = Vec::with_capacity(heads.len());
+    for (row, _) in heads {
+        let id = BinId(row.id);
+        let bin = BinAtHand::load(conn, model, &at, id, now, Hold::Look).await?;
+        let moments = Moments::of(&around, id, (first, last), at.zone, bin.now);
+        let last_day = at.day(moments.last_turn);
+        // Whoever has the last turn brings the meal that is planned, not theirs on top of it.
+        let others = |booking: &Booking| at.day(booking.due_at) != last_day;
+        let mut bookings = bin.kept_bookings(&at, None);
+        bookings.retain(others);
+        let state = looked_after_until(&bin.state, moments.last_turn);
+        // A bin that is taken as it is now has their meals in what it was given until then.
+        bookings.retain(|booking| state.at == bin.now || booking.due_at > state.at);
+        let days = closed_days((first, last), at.zone, moments.last_turn, terms);
+        let usual = ClosureSettings::default();
+        found.push(BinBefore {
+            bin: id,
+            name: row.name,
+            state,
+            habitat: bin.habitat,
+            bookings,
+            last_turn: moments.last_turn,
+            days,
+            first_turn: moments.first_turn,
+            heating: terms.heating,
+            settings: ClosureSettings {
+                wanted_share: terms.keep.map_or(usual.wanted_share, Fraction),
+                most_tried: u32::try_from(tried.clamp(TRIED.0, TRIED.1)).unwrap_or(u32::MAX),
+                ..usual
+            },
+        });
+    }
+    Ok(found)
+}
+
+/// The closed days that are still to come after the last turn, at noon.
+fn closed_days(
+    (first, last): (NaiveDate, NaiveDate),
+    zone: SiteZone,
+    last_turn: DateTime<Utc>,
+    terms: &PlanTerms,
+) -> Vec<ClosedDay> {
+    let days = first.iter_days().take_while(|day| *day <= last);
+    let days = days.map(|day| ClosedDay {
+        at: noon(day, zone),
+        can_visit: terms.allows(day),
+    });
+    days.filter(|day| day.at > last_turn).collect()
+}
+
+/// When a bin is looked after for the last time before and for the first time after.
+struct Moments {
+    last_turn: DateTime<Utc>,
+    first_turn: DateTime<Utc>,
+}
+
+impl Moments {
+    /// From its turns near the closed days; the days beside them without any. Whoever asks
+    /// while the site is shut hears what is to be done from now on.
+    fn of(
+        around: &[TurnRow],
+        bin: BinId,
+        (first, last): (NaiveDate, NaiveDate),
+        zone: SiteZone,
+        now: DateTime<Utc>,
+    ) -> Self {
+        let its = || around.iter().filter(move |turn| turn.bin_id == bin.0);
+        let before = its().rfind(|turn| turn.on_date < first);
+        let after = its().find(|turn| turn.on_date > last);
+        let beside = |day: Option<NaiveDate>, closed| noon(day.unwrap_or(closed), zone);
+        let last_turn = before.map_or_else(|| beside(first.pred_opt(), first), |t| hour(t, zone));
+        let first_turn = after.map_or_else(|| beside(last.succ_opt(), last), |t| hour(t, zone));
+        Self {
+            last_turn: last_turn.max(now),
+            first_turn,
+        }
+    }
+}
+
+/// The middle of a turn's hours, or noon.
+fn hour(turn: &TurnRow, zone: SiteZone) -> DateTime<Utc> {
+    let hours = turn.opens.zip(turn.closes);
+    let window = hours.and_then(|(opens, closes)| Window::new(opens, closes).ok());
+    window.map_or_else(
+        || noon(turn.on_date, zone),
+        |window| {
+            let (opens, closes) = window.on(turn.on_date, zone);
+            opens + (closes - opens) / 2
+        },
+    )
+}
+
+fn noon(day: NaiveDate, zone: SiteZone) -> DateTime<Utc> {
+    let noon = NaiveTime::from_hms_opt(12, 0, 0).unwrap_or_default();
+    zone.first_instant(day.and_time(noon))
+}

@@ -1,0 +1,166 @@
+//! Agreeing on the visits of a plan: turns that take place although the site is shut, for
+//! people to take like any other.
+
+use super::closure_ground::{BinPlan, PlanTerms, stretch};
+use super::closure_plan::{PlanFor, see_plan};
+use super::membership::admit_to_change;
+use super::settle_turns::add_turns;
+use super::trail::{self, Subject};
+use super::turns::zone_of_site;
+use super::{Desk, DeskError, Errand, Noun};
+use crate::clock;
+use crate::store::closures::{self, ClosureRow};
+use crate::store::turns::TurnRow;
+use crate::store::visits::{self, VisitRow};
+use chrono::{DateTime, Days, NaiveDate, Utc};
+use futures_util::FutureExt;
+use serde::{Deserialize, Serialize};
+use serde_json::json;
+use wormrota_domain::access::Deed;
+use wormrota_domain::calendar::SiteZone;
+use wormrota_domain::closure::plan::Course;
+use wormrota_domain::ids::{BinId, ClosureId, SiteId};
+use wormrota_domain::turns::Duty;
+
+/// By how many days before the earliest one a visit may lie that stands for a planned one: a plan
+/// that is asked for again moves a little.
+const MOVES_DAYS: u64 = 3;
+
+/// What came of agreeing on a plan.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Agreed {
+    /// Visits that were added, with a free place each.
+    pub added: usize,
+    /// Visits of the plan that were there already.
+    pub there: usize,
+    /// Bins for which no visits help, or nothing could be planned.
+    pub without_plan: Vec<BinId>,
+}
+
+/// A visit of a plan, in days of the site.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Wanted {
+    bin: BinId,
+    earliest: NaiveDate,
+    latest: NaiveDate,
+    agreed: NaiveDate,
+}
+
+/// Makes the visits that the plan of a closure asks for as it stands now. What is there already
+/// for a planned visit is not added again.
+///
+/// # Errors
+/// As for [`see_plan`], and [`DeskError::ChangedMeanwhile`] if the closure became another while
+/// it was planned.
+pub async fn agree_on_plan(
+    desk: &Desk,
+    errand: Errand,
+    site: SiteId,
+    closure: ClosureId,
+    terms: PlanTerms,
+) -> Result<Agreed, DeskError> {
+    let of = PlanFor::Closure(closure);
+    let plans = see_plan(desk, errand.clone(), site, of, terms).await?;
+    let days = (plans.first_day, plans.last_day);
+    let input = (plans.bins, days);
+    desk.write(
+        "agree on visits",
+        errand,
+        input,
+        move |conn, errand, input| {
+            async move {
+                let who = admit_to_change(conn, errand, site, Deed::KeepTurns).await?;
+                let (bins, days) = input;
+                let row = closures::by_id(conn, site, closure).await?;
+                let row = row.ok_or(DeskError::NotFound(Noun::Closure))?;
+                if stretch(conn, site, (row.first_day, row.last_day)).await? != *days {
+                    return Err(DeskError::ChangedMeanwhile);
+                }
+                let zone = zone_of_site(conn, site).await?;
+                let (wanted, without_plan) = wanted(bins, zone);
+                let closures = closures::of_days(conn, site, days.0, days.1).await?;
+                let ids: Vec<_> = closures.iter().map(|row| ClosureId(row.id)).collect();
+                let there = visits::of_closures(conn, site, &ids).await?;
+                let (mut turns, mut rows) = (Vec::new(), Vec::new());
+                for visit in wanted.iter().filter(|visit| !is_there(visit, &there)) {
+                    let turn = turn(site, visit, errand.now);
+                    rows.extend(visit_row(&turn, visit, &closures));
+                    turns.push((turn, 1));
+                }
+                add_turns(conn, site, &turns).await?;
+                visits::insert(conn, &rows).await?;
+                let agreed = Agreed {
+                    added: turns.len(),
+                    there: wanted.len() - turns.len(),
+                    without_plan,
+                };
+                let detail = json!({ "added": agreed.added, "there": agreed.there });
+                let subject = Subject::Closure(closure.0);
+                trail::leave(conn, &who, errand.now, "visits_agreed", subject, detail).await?;
+                Ok(agreed)
+            }
+            .boxed()
+        },
+    )
+    .await
+}
+
+/// The visits of all plans, and the bins that have none because nothing helps.
+fn wanted(bins: &[BinPlan], zone: SiteZone) -> (Vec<Wanted>, Vec<BinId>) {
+    let (mut wanted, mut without) = (Vec::new(), Vec::new());
+    for bin in bins {
+        match bin.plan.as_ref().map(|plan| &plan.course) {
+            Ok(Course::Stay { visits, .. }) => {
+                wanted.extend(visits.iter().map(|visit| Wanted {
+                    bin: bin.bin,
+                    earliest: zone.local_date(visit.earliest),
+                    latest: zone.local_date(visit.latest),
+                    agreed: zone.local_date(visit.agreed),
+                }));
+            }
+            Ok(Course::Move { .. }) | Err(_) => without.push(bin.bin),
+        }
+    }
+    (wanted, without)
+}
+
+fn is_there(wanted: &Wanted, there: &[(VisitRow, TurnRow)]) -> bool {
+    let moved = wanted.earliest.checked_sub_days(Days::new(MOVES_DAYS));
+    let from = moved.unwrap_or(wanted.earliest);
+    there.iter().any(|(_, turn)| {
+        turn.bin_id == wanted.bin.0
+            && turn.called_off.is_none()
+            && (from..=wanted.latest).contains(&turn.on_date)
+    })
+}
+
+/// Of a visit, that it is one of the closure that has its day.
+fn visit_row(turn: &TurnRow, visit: &Wanted, closures: &[ClosureRow]) -> Option<VisitRow> {
+    let its = |row: &&ClosureRow| (row.first_day..=row.last_day).contains(&turn.on_date);
+    closures.iter().find(its).map(|closure| VisitRow {
+        site_id: turn.site_id,
+        turn_id: turn.id,
+        closure_id: closure.id,
+        earliest: visit.earliest,
+        latest: visit.latest,
+    })
+}
+
+fn turn(site: SiteId, visit: &Wanted, now: DateTime<Utc>) -> TurnRow {
+    TurnRow {
+        site_id: site.0,
+        id: clock::fresh_id(),
+        bin_id: visit.bin.0,
+        pattern_id: None,
+        on_date: visit.agreed,
+        duty: Duty::Feeding.code().to_owned(),
+        effort: 1,
+        opens: None,
+        closes: None,
+        class_id: None,
+        called_off: None,
+        off_pattern: false,
+        created_at: now,
+        revision: 1,
+    }
+}
