@@ -5,9 +5,8 @@ use super::body::{Body, KeyHeader};
 use super::page::{PageOf, PageQuery, PageWanted, after_id};
 use super::problem::Problem;
 use super::{AppState, responses};
-use crate::desk::absences::{
-    Absence, NewAbsence, end_absence, list_absences, see_absence, tell_absence,
-};
+use crate::desk::absences::{Absence, list_absences, see_absence};
+use crate::desk::tell_absence::{NewAbsence, end_absence, tell_absence};
 use actix_web::{HttpResponse, delete, get, post, web};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};

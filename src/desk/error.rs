@@ -61,6 +61,8 @@ pub enum Noun {
     Rota,
     /// Somebody's part in a rota.
     Part,
+    /// A call for somebody who comes in another's stead.
+    Call,
 }
 
 impl Noun {
@@ -93,6 +95,7 @@ impl Noun {
             Self::Absence => "absence",
             Self::Rota => "rota",
             Self::Part => "part in this rota",
+            Self::Call => "call",
         }
     }
 }
@@ -246,6 +249,9 @@ pub enum DeskError {
         /// The last day on which it could be.
         last_day: NaiveDate,
     },
+    /// The bin needs somebody on the turn.
+    #[error("the bin needs the turn")]
+    PlaceNeeded,
     /// Hard rules of the rota would break.
     #[error("rules of the rota would break")]
     RulesBroken(Vec<BrokenRule>),
@@ -334,6 +340,7 @@ impl DeskError {
             Self::NotTheHolder => "not_the_holder",
             Self::TurnOver => "turn_over",
             Self::TooLate { .. } => "too_late",
+            Self::PlaceNeeded => "place_needed",
             Self::RulesBroken(_) => "rules_broken",
             Self::RotaMovedOn => "rota_moved_on",
             Self::RotaState { .. } => "rota_state",

@@ -1,5 +1,6 @@
 //! Giving a place back: it is free for anybody again.
 
+use super::cover;
 use super::membership::admit;
 use super::place_at_hand::{
     SiteDays, TurnAtHand, end_booking, holder_of, insist_on_own, lock_members,
@@ -8,7 +9,7 @@ use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand};
 use crate::store::places::PlaceRow;
 use crate::store::{Conn, members, places};
-use chrono::NaiveDate;
+use chrono::{DateTime, NaiveDate, Utc};
 use futures_util::FutureExt;
 use serde_json::json;
 use wormrota_domain::access::Deed;
@@ -46,6 +47,7 @@ pub async fn give_place_back(
             let booking = row.clear();
             end_booking(conn, site, booking).await?;
             places::update(conn, row).await?;
+            cover::freed(conn, site, place, member, errand.now).await?;
             let detail = json!({ "place_id": place, "member_id": member });
             let subject = Subject::Turn(turn.row.id);
             trail::leave(conn, &who, errand.now, "place_given_back", subject, detail).await
@@ -62,6 +64,7 @@ pub(super) async fn give_all_back(
     site: SiteId,
     member: MemberId,
     from: NaiveDate,
+    now: DateTime<Utc>,
 ) -> Result<(), DeskError> {
     // Nobody gives them another one from here on.
     members::lock(conn, site, &[member]).await?;
@@ -73,6 +76,7 @@ pub(super) async fn give_all_back(
             let booking = place.clear();
             end_booking(conn, site, booking).await?;
             places::update(conn, &place).await?;
+            cover::freed(conn, site, PlaceId(place.id), member, now).await?;
         }
     }
     Ok(())

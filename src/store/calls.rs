@@ -1,13 +1,17 @@
 //! Calls for somebody who comes in the stead of who is away, and who was asked. Their life is
 //! that of [`wormrota_domain::cover::call`].
 
-use super::schema::{call_answers, calls};
+use super::schema::{call_answers, calls, members};
 use super::{Conn, StoreError};
 use chrono::{DateTime, TimeDelta, Utc};
 use diesel::prelude::*;
+use diesel::sql_query;
+use diesel::sql_types::{Timestamptz, Uuid as SqlUuid};
 use diesel_async::RunQueryDsl;
+use std::collections::BTreeSet;
 use uuid::Uuid;
-use wormrota_domain::ids::{CallId, MemberId, PlaceId, SiteId, TurnId};
+use wormrota_domain::ids::{BinId, CallId, MemberId, PlaceId, SiteId, TurnId};
+use wormrota_domain::letters::LetterGroup;
 
 /// A call as it is stored.
 #[derive(Debug, Clone, PartialEq, Queryable, Selectable, Insertable, AsChangeset)]
@@ -25,6 +29,12 @@ pub struct CallRow {
     pub away_id: Uuid,
     /// For which absence, if for one.
     pub absence_id: Option<Uuid>,
+    /// Since when they held it.
+    pub held_since: DateTime<Utc>,
+    /// Whether it costs them nothing.
+    pub excused: bool,
+    /// Whether a keeper wants it taken though the bin could do without.
+    pub wanted: bool,
     /// See [`CallState`](wormrota_domain::cover::call::CallState).
     pub state: String,
     /// Whether the bin needs the turn, and what that was reckoned from.
@@ -261,4 +271,78 @@ pub async fn asked_lately(
         .into_iter()
         .map(|(member, at)| (MemberId(member), at))
         .collect())
+}
+
+/// Puts off a call that could not be looked at, so that it stops no other.
+pub async fn put_off(
+    conn: &mut Conn,
+    site: SiteId,
+    id: CallId,
+    until: DateTime<Utc>,
+) -> Result<(), StoreError> {
+    diesel::update(calls::table.find((site.0, id.0)))
+        .set(calls::look_at.eq(Some(until)))
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Says for the calls of an absence whether it costs its member nothing.
+pub async fn excuse(
+    conn: &mut Conn,
+    site: SiteId,
+    absence: Uuid,
+    excused: bool,
+) -> Result<(), StoreError> {
+    diesel::update(
+        calls::table
+            .filter(calls::site_id.eq(site.0))
+            .filter(calls::absence_id.eq(absence)),
+    )
+    .set(calls::excused.eq(excused))
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Members of a site who want no letters about calls.
+pub async fn unwilling(conn: &mut Conn, site: SiteId) -> Result<BTreeSet<MemberId>, StoreError> {
+    let rows: Vec<(Uuid, Option<Vec<String>>)> = members::table
+        .filter(members::site_id.eq(site.0))
+        .filter(members::letters_off.is_not_null())
+        .select((members::id, members::letters_off))
+        .load(conn)
+        .await?;
+    let off = |codes: &Vec<String>| codes.iter().any(|code| code == LetterGroup::Calls.code());
+    Ok(rows
+        .into_iter()
+        .filter(|(_, codes)| codes.as_ref().is_some_and(off))
+        .map(|(member, _)| MemberId(member))
+        .collect())
+}
+
+/// Lets the calls of a bin be looked at that are still open or left empty, but for those that
+/// somebody is changing this moment: they look for themselves.
+pub async fn look_at_bin(
+    conn: &mut Conn,
+    site: SiteId,
+    bin: BinId,
+    now: DateTime<Utc>,
+) -> Result<(), StoreError> {
+    sql_query(
+        "UPDATE calls SET look_at = $3 WHERE site_id = $1 AND id IN (
+             SELECT calls.id FROM calls
+             JOIN turns ON turns.site_id = calls.site_id AND turns.id = calls.turn_id
+             WHERE calls.site_id = $1 AND turns.bin_id = $2 AND calls.closed_at IS NULL
+                 AND calls.state IN ('open', 'left_empty') AND calls.look_at > $3
+                 AND calls.need IS NOT NULL
+             FOR UPDATE OF calls SKIP LOCKED
+         )",
+    )
+    .bind::<SqlUuid, _>(site.0)
+    .bind::<SqlUuid, _>(bin.0)
+    .bind::<Timestamptz, _>(now)
+    .execute(conn)
+    .await?;
+    Ok(())
 }

@@ -2,10 +2,11 @@
 //! the time, never remembered: a service that slept owes afterwards what still helps, and any
 //! number of copies may look, since owing a letter twice is one row.
 
+use super::cover::look_after_calls;
 use super::sites::{self, Site};
 use super::{Desk, DeskError};
 use crate::store::letters::{self, LetterRow};
-use crate::store::{Conn, sites as site_rows};
+use crate::store::sites as site_rows;
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use std::sync::Arc;
@@ -56,6 +57,9 @@ pub async fn owe_due(desk: &Desk, wall: DateTime<Utc>) -> Result<usize, DeskErro
                 Err(error) => {
                     tracing::warn!(%site, code = error.code(), "due letters are left for later");
                 }
+            }
+            if let Err(error) = look_after_calls(desk, site, now, wall).await {
+                tracing::warn!(%site, code = error.code(), "calls are left for later");
             }
         }
     }

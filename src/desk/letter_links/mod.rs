@@ -4,6 +4,7 @@
 //! A link is the letter's row and one deed, signed. It ends when the letter is forgotten, when
 //! its time is over, when it was answered, and when its receiver left.
 
+mod cover;
 mod page;
 mod stop;
 
@@ -107,6 +108,9 @@ async fn answer(
 ) -> Result<LinkPage, DeskError> {
     match deed {
         LetterDeed::Stop => stop::answer(conn, visit, typed).await,
+        LetterDeed::CoverYes | LetterDeed::CoverNo | LetterDeed::CoverBack => {
+            cover::answer(conn, deed, visit, typed).await
+        }
     }
 }
 

@@ -7,8 +7,14 @@
 mod account_link;
 mod booking_shrunk;
 mod content;
+mod cover_call;
+mod cover_closed;
+mod cover_found;
+mod cover_ground;
+mod cover_taken;
 mod invitation;
 mod receiver;
+mod uncovered;
 
 pub use content::{Answer, Appointment, Content, Letter, Part, Request, SpeechOf};
 
@@ -25,7 +31,13 @@ use wormrota_domain::living_bin::settings::ModelSettings;
 
 pub(super) use account_link::of_link;
 pub(super) use booking_shrunk::of_shrunk_booking;
+pub(super) use cover_call::of_call;
+pub(super) use cover_closed::of_closed_call;
+pub(super) use cover_found::of_cover_found;
+pub(super) use cover_ground::{TurnSaid, call_and_turn};
+pub(super) use cover_taken::of_cover_taken;
 pub(super) use invitation::of_invitation;
+pub(super) use uncovered::of_uncovered;
 
 /// What an owed letter comes to when it is to be sent.
 #[derive(Debug)]
@@ -92,6 +104,11 @@ async fn read(conn: &mut Conn, kind: LetterKind, at: &Reading) -> Result<Found, 
         LetterKind::Invitation => invitation::read(conn, at).await,
         LetterKind::Reset | LetterKind::SignIn => account_link::read(conn, kind, at).await,
         LetterKind::BookingShrunk => booking_shrunk::read(conn, at).await,
+        LetterKind::CoverCall => cover_call::read(conn, at).await,
+        LetterKind::CoverFound => cover_found::read(conn, at).await,
+        LetterKind::CoverTaken => cover_taken::read(conn, at).await,
+        LetterKind::CoverClosed => cover_closed::read(conn, at).await,
+        LetterKind::Uncovered => uncovered::read(conn, at).await,
     }
 }
 
@@ -102,5 +119,10 @@ pub(crate) fn samples(now: DateTime<Utc>) -> Vec<(&'static str, Vec<Content>)> {
         ("invitation", invitation::samples(now)),
         ("account links", account_link::samples(now)),
         ("booking shrunk", booking_shrunk::samples(now)),
+        ("cover call", cover_call::samples(now)),
+        ("cover found", cover_found::samples(now)),
+        ("cover taken", cover_taken::samples(now)),
+        ("cover closed", cover_closed::samples(now)),
+        ("uncovered", uncovered::samples(now)),
     ]
 }

@@ -13,6 +13,16 @@ coded! {
         SignIn = "sign_in",
         /// A booking that a bin can no longer take in full.
         BookingShrunk = "booking_shrunk",
+        /// Whether the reader comes to a turn in the stead of who cannot.
+        CoverCall = "cover_call",
+        /// Somebody comes in the reader's stead.
+        CoverFound = "cover_found",
+        /// The reader said that they come in somebody's stead.
+        CoverTaken = "cover_taken",
+        /// The reader was asked to come, and need not answer any more.
+        CoverClosed = "cover_closed",
+        /// Nobody was found who comes to a turn.
+        Uncovered = "uncovered",
     }
 }
 
@@ -39,6 +49,12 @@ coded! {
     LetterDeed {
         /// Ends letters of the same sort.
         Stop = "stop",
+        /// Comes to a turn in the stead of who cannot.
+        CoverYes = "cover_yes",
+        /// Does not.
+        CoverNo = "cover_no",
+        /// Gives back a place that was taken in somebody's stead.
+        CoverBack = "cover_back",
     }
 }
 
@@ -84,7 +100,11 @@ impl LetterKind {
                 ..ASKED_FOR
             },
             Self::Reset | Self::SignIn => ASKED_FOR,
-            Self::BookingShrunk => unasked(LetterGroup::Changes),
+            Self::BookingShrunk | Self::CoverFound | Self::CoverTaken => {
+                unasked(LetterGroup::Changes)
+            }
+            Self::CoverCall | Self::CoverClosed => unasked(LetterGroup::Calls),
+            Self::Uncovered => unasked(LetterGroup::Keeping),
         }
     }
 }
