@@ -13,6 +13,8 @@ pub mod bearer;
 pub mod bins;
 pub mod body;
 pub mod bookings;
+pub mod call_deeds;
+pub mod calls;
 pub mod checks;
 mod class_adults;
 pub mod class_duty;
@@ -41,6 +43,7 @@ pub mod limits;
 mod links;
 pub mod me;
 pub mod members;
+pub mod needs;
 pub mod newcomers;
 pub mod notices;
 pub mod offers;
@@ -80,6 +83,7 @@ pub mod substitute_sheet;
 mod together;
 pub mod trades;
 pub mod turns;
+pub mod uncovered;
 
 use crate::clock::Clock;
 use crate::desk::Desk;
@@ -165,6 +169,7 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(limits::put_limits)
         .service(absences::index_absences)
         .service(absences::create_absence)
+        .service(absences::update_absence)
         .service(absences::delete_absence)
         .service(apart_pairs::index_apart_pairs)
         .service(apart_pairs::create_apart_pair)
@@ -264,7 +269,15 @@ fn place_routes(config: &mut ServiceConfig) {
         .service(places::update_place)
         .service(places::delete_place)
         .service(trades::create_trade)
-        .service(series::create_series);
+        .service(series::create_series)
+        .service(calls::index_calls)
+        .service(calls::show_call)
+        .service(call_deeds::create_call_answer)
+        .service(call_deeds::create_call_assignment)
+        .service(call_deeds::leave_call_empty)
+        .service(call_deeds::search_for_call)
+        .service(call_deeds::create_call)
+        .service(uncovered::index_uncovered);
 }
 
 /// Drafting rotas, putting them up, and why they are as they are.

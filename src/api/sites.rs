@@ -107,6 +107,9 @@ pub struct SiteChangeBody {
     /// its own day.
     #[schema(value_type = Option<u32>, minimum = 0, maximum = 28)]
     give_back_days: Option<Whole>,
+    /// Whether every absence counts in the next rota; false when only those do that are not
+    /// excused.
+    absences_cost: Option<bool>,
 }
 
 /// A year of air: tells null from absent.
@@ -206,6 +209,8 @@ pub struct SiteBody {
     deputy_id: Option<Uuid>,
     /// Until how many days before a turn its place can be given back.
     give_back_days: u8,
+    /// Whether every absence counts in the next rota, excused or not.
+    absences_cost: bool,
     /// Who you are there.
     my_member_id: Uuid,
     /// What you are there.
@@ -447,6 +452,7 @@ fn change(body: SiteChangeBody) -> Result<SiteChange, Problem> {
         neighbours_see: body.neighbours_see,
         deputy: body.deputy_id.map(MemberId),
         give_back_days: body.give_back_days.map(|days| days.0),
+        absences_cost: body.absences_cost,
     })
 }
 
@@ -510,6 +516,7 @@ impl From<SiteView> for SiteBody {
             neighbours_see: view.site.neighbours_see,
             deputy_id: deputy.map(|deputy| deputy.0),
             give_back_days: view.site.give_back_days,
+            absences_cost: view.site.absences_cost,
             my_member_id: view.membership.member.0,
             my_roles: view.membership.roles,
         }

@@ -51,6 +51,8 @@ pub struct SiteChange {
     pub deputy: Change<MemberId>,
     /// Another number of days before a turn until which its place can be given back.
     pub give_back_days: Option<u32>,
+    /// Whether every absence counts in the next rota.
+    pub absences_cost: Option<bool>,
 }
 
 impl SiteChange {
@@ -84,6 +86,7 @@ impl SiteChange {
         if let Some(days) = self.give_back_days {
             row.give_back_days = i16::try_from(days).ok();
         }
+        row.absences_cost = self.absences_cost.or(row.absences_cost);
     }
 
     /// The names of what is to change.
@@ -100,6 +103,7 @@ impl SiteChange {
             ("neighbours_see", self.neighbours_see.is_some()),
             ("deputy_id", self.deputy.is_one()),
             ("give_back_days", self.give_back_days.is_some()),
+            ("absences_cost", self.absences_cost.is_some()),
         ]
         .into_iter()
         .filter_map(|(name, changes)| changes.then_some(name))

@@ -1,8 +1,8 @@
 //! Turns whose lock is held, with their places: what everybody needs who changes who holds
 //! one.
 
-use super::keep_class::zone_of;
 use super::cover;
+use super::keep_class::zone_of;
 use super::membership::Membership;
 use super::people::let_in;
 use super::place_rules::PlaceRules;

@@ -60,48 +60,53 @@ pub async fn tell_absence(
     new: NewAbsence,
 ) -> Result<Told, DeskError> {
     let input = (new, desk.model());
-    desk.write("tell an absence", errand, input, move |conn, errand, (new, model)| {
-        async move {
-            let who = admit_to_limits(conn, errand, site, member).await?;
-            if new.excused.is_some() && !who.may(Deed::ChangeLimits) {
-                return Err(DeskError::Forbidden(Deed::ChangeLimits));
+    desk.write(
+        "tell an absence",
+        errand,
+        input,
+        move |conn, errand, (new, model)| {
+            async move {
+                let who = admit_to_limits(conn, errand, site, member).await?;
+                if new.excused.is_some() && !who.may(Deed::ChangeLimits) {
+                    return Err(DeskError::Forbidden(Deed::ChangeLimits));
+                }
+                lock(conn, site, member).await?;
+                let at_hand = SiteAtHand::load(conn, site).await?;
+                let today = at_hand.day(errand.now);
+                insist_on_days(*new, today)?;
+                insist_on_none_met(conn, site, member, *new, today).await?;
+                let row = AbsenceRow {
+                    site_id: site.0,
+                    id: clock::fresh_id(),
+                    member_id: member.0,
+                    first_day: new.first_day,
+                    last_day: new.last_day,
+                    reported_by: who.member.0,
+                    created_at: errand.now,
+                    excused: new.excused,
+                };
+                absences::insert(conn, &row).await.map_err(|error| {
+                    DeskError::from(error).where_taken("absences_apart", overlaps(None))
+                })?;
+                let turns = turns_held(conn, site, member, *new).await?;
+                let giving_up = GivingUp {
+                    away: member,
+                    absence: Some(AbsenceId(row.id)),
+                    excused: new.excused.unwrap_or(true),
+                    now: errand.now,
+                };
+                let given_up = give_up(conn, model, &at_hand, giving_up, &turns).await?;
+                // Not when: the trail outlives what is known of a member.
+                let detail = json!({ "absence_id": row.id });
+                leave_line(conn, &who, errand, (member, "absence_told"), detail).await?;
+                Ok(Told {
+                    id: AbsenceId(row.id),
+                    given_up,
+                })
             }
-            lock(conn, site, member).await?;
-            let at_hand = SiteAtHand::load(conn, site).await?;
-            let today = at_hand.day(errand.now);
-            insist_on_days(*new, today)?;
-            insist_on_none_met(conn, site, member, *new, today).await?;
-            let row = AbsenceRow {
-                site_id: site.0,
-                id: clock::fresh_id(),
-                member_id: member.0,
-                first_day: new.first_day,
-                last_day: new.last_day,
-                reported_by: who.member.0,
-                created_at: errand.now,
-                excused: new.excused,
-            };
-            absences::insert(conn, &row).await.map_err(|error| {
-                DeskError::from(error).where_taken("absences_apart", overlaps(None))
-            })?;
-            let turns = turns_held(conn, site, member, *new).await?;
-            let giving_up = GivingUp {
-                away: member,
-                absence: Some(AbsenceId(row.id)),
-                excused: new.excused.unwrap_or(true),
-                now: errand.now,
-            };
-            let given_up = give_up(conn, model, &at_hand, giving_up, &turns).await?;
-            // Not when: the trail outlives what is known of a member.
-            let detail = json!({ "absence_id": row.id });
-            leave_line(conn, &who, errand, (member, "absence_told"), detail).await?;
-            Ok(Told {
-                id: AbsenceId(row.id),
-                given_up,
-            })
-        }
-        .boxed()
-    })
+            .boxed()
+        },
+    )
     .await
 }
 

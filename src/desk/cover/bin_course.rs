@@ -192,7 +192,10 @@ impl BinCourse {
             return Vec::new();
         };
         let from = self.coming[at].at;
-        let moments: Vec<_> = days.iter().map(|days| from + TimeDelta::days(*days)).collect();
+        let moments: Vec<_> = days
+            .iter()
+            .map(|days| from + TimeDelta::days(*days))
+            .collect();
         left_alone(&self.bin(), &self.coming, at, &moments)
     }
 }

@@ -143,8 +143,8 @@ impl CallAtHand {
         let state = self.call.state;
         state.code().clone_into(&mut self.row.state);
         self.row.helper_id = self.call.helper.map(|helper| helper.0);
-        let over = matches!(state, CallState::Withdrawn | CallState::Missed)
-            || now >= self.call.turn_at;
+        let over =
+            matches!(state, CallState::Withdrawn | CallState::Missed) || now >= self.call.turn_at;
         if over {
             self.row.closed_at = self.row.closed_at.or(Some(now));
             self.row.look_at = None;

@@ -3,9 +3,7 @@
 use super::give_up::{GivenUp, GivingUp, give_up};
 use crate::desk::at_hand::SiteAtHand;
 use crate::desk::membership::admit;
-use crate::desk::place_at_hand::{
-    SiteDays, TurnAtHand, holder_of, insist_on_own, lock_members,
-};
+use crate::desk::place_at_hand::{SiteDays, TurnAtHand, holder_of, insist_on_own, lock_members};
 use crate::desk::trail::{self, Subject};
 use crate::desk::{Desk, DeskError, Errand};
 use futures_util::FutureExt;
@@ -27,32 +25,37 @@ pub async fn cannot_come(
     place: PlaceId,
 ) -> Result<GivenUp, DeskError> {
     let model = desk.model();
-    desk.write("say that one cannot come", errand, model, move |conn, errand, model| {
-        async move {
-            let who = admit(conn, errand, site, Deed::TakePlace).await?;
-            let (turn, holder) = holder_of(conn, site, Some(turn), place).await?;
-            insist_on_own(&who, holder)?;
-            let days = SiteDays::load(conn, site, errand.now).await?;
-            lock_members(conn, &who, &[holder], &[]).await?;
-            let mut turn = TurnAtHand::lock(conn, site, turn).await?;
-            turn.held_by(place, holder)?;
-            turn.insist_on_going(days.today)?;
-            let giving_up = GivingUp {
-                away: holder,
-                absence: None,
-                excused: true,
-                now: errand.now,
-            };
-            let at_hand = SiteAtHand::load(conn, site).await?;
-            let turns = [turn];
-            let found = give_up(conn, model, &at_hand, giving_up, &turns).await?;
-            let given_up = found.into_iter().next().ok_or(DeskError::TurnOver)?;
-            let detail = json!({ "place_id": place, "member_id": holder });
-            let subject = Subject::Turn(given_up.turn.0);
-            trail::leave(conn, &who, errand.now, "place_given_up", subject, detail).await?;
-            Ok(given_up)
-        }
-        .boxed()
-    })
+    desk.write(
+        "say that one cannot come",
+        errand,
+        model,
+        move |conn, errand, model| {
+            async move {
+                let who = admit(conn, errand, site, Deed::TakePlace).await?;
+                let (turn, holder) = holder_of(conn, site, Some(turn), place).await?;
+                insist_on_own(&who, holder)?;
+                let days = SiteDays::load(conn, site, errand.now).await?;
+                lock_members(conn, &who, &[holder], &[]).await?;
+                let mut turn = TurnAtHand::lock(conn, site, turn).await?;
+                turn.held_by(place, holder)?;
+                turn.insist_on_going(days.today)?;
+                let giving_up = GivingUp {
+                    away: holder,
+                    absence: None,
+                    excused: true,
+                    now: errand.now,
+                };
+                let at_hand = SiteAtHand::load(conn, site).await?;
+                let turns = [turn];
+                let found = give_up(conn, model, &at_hand, giving_up, &turns).await?;
+                let given_up = found.into_iter().next().ok_or(DeskError::TurnOver)?;
+                let detail = json!({ "place_id": place, "member_id": holder });
+                let subject = Subject::Turn(given_up.turn.0);
+                trail::leave(conn, &who, errand.now, "place_given_up", subject, detail).await?;
+                Ok(given_up)
+            }
+            .boxed()
+        },
+    )
     .await
 }

@@ -96,4 +96,3 @@ async fn takes_again(
     giving.write(conn, place, now).await?;
     Ok(true)
 }
-

@@ -75,11 +75,7 @@ pub(in crate::desk) async fn freed(
 }
 
 /// The helper is none any more.
-async fn back(
-    conn: &mut Conn,
-    mut call: CallAtHand,
-    now: DateTime<Utc>,
-) -> Result<(), DeskError> {
+async fn back(conn: &mut Conn, mut call: CallAtHand, now: DateTime<Utc>) -> Result<(), DeskError> {
     if call.call.state == CallState::Covered {
         call.happen(&Event::HelperAway, now).map_err(refused)?;
         call.look_by_state(now);

@@ -35,45 +35,50 @@ pub async fn assign_call(
     call: CallId,
     (to, overrule): (MemberId, bool),
 ) -> Result<Held, DeskError> {
-    desk.write("assign a call's place", errand, (), move |conn, errand, ()| {
-        async move {
-            let who = admit(conn, errand, site, Deed::AssignPlaces).await?;
-            let id = turn_of(conn, site, call).await?;
-            let days = SiteDays::load(conn, site, errand.now).await?;
-            lock_members(conn, &who, &[], &[(to, "/member_id")]).await?;
-            let mut turn = TurnAtHand::lock(conn, site, id).await?;
-            let call = CallAtHand::load(conn, site, call).await?;
-            turn.insist_on_going(days.today)?;
-            if turn.has(to) {
-                return Err(DeskError::HeldAlready);
+    desk.write(
+        "assign a call's place",
+        errand,
+        (),
+        move |conn, errand, ()| {
+            async move {
+                let who = admit(conn, errand, site, Deed::AssignPlaces).await?;
+                let id = turn_of(conn, site, call).await?;
+                let days = SiteDays::load(conn, site, errand.now).await?;
+                lock_members(conn, &who, &[], &[(to, "/member_id")]).await?;
+                let mut turn = TurnAtHand::lock(conn, site, id).await?;
+                let call = CallAtHand::load(conn, site, call).await?;
+                turn.insist_on_going(days.today)?;
+                if turn.has(to) {
+                    return Err(DeskError::HeldAlready);
+                }
+                let rules = rules_of(conn, &who, &[&turn], &[to]).await?;
+                rules.insist_on_coming(&who, (to, id))?;
+                let overruled = to != who.member
+                    && insist_on_wishes(conn, site, &[(to, &turn.row)], overrule).await?;
+                let row = turn.row.clone();
+                let place = (turn.places.iter_mut())
+                    .find(|row| row.id == call.row.place_id && row.holder().is_none())
+                    .ok_or(DeskError::NoFreePlace)?;
+                let giving = Giving {
+                    to,
+                    how: How::Assigned,
+                    kept: None,
+                    booking: None,
+                };
+                giving.write(conn, place, errand.now).await?;
+                let mut detail = json!({
+                    "place_id": place.id, "member_id": to, "kept": place.kept, "call_id": call.id(),
+                });
+                if overruled {
+                    detail["overruled"] = OVERRULED.into();
+                }
+                let subject = Subject::Turn(row.id);
+                trail::leave(conn, &who, errand.now, "place_assigned", subject, detail).await?;
+                Held::of(&row, place)
             }
-            let rules = rules_of(conn, &who, &[&turn], &[to]).await?;
-            rules.insist_on_coming(&who, (to, id))?;
-            let overruled = to != who.member
-                && insist_on_wishes(conn, site, &[(to, &turn.row)], overrule).await?;
-            let row = turn.row.clone();
-            let place = (turn.places.iter_mut())
-                .find(|row| row.id == call.row.place_id && row.holder().is_none())
-                .ok_or(DeskError::NoFreePlace)?;
-            let giving = Giving {
-                to,
-                how: How::Assigned,
-                kept: None,
-                booking: None,
-            };
-            giving.write(conn, place, errand.now).await?;
-            let mut detail = json!({
-                "place_id": place.id, "member_id": to, "kept": place.kept, "call_id": call.id(),
-            });
-            if overruled {
-                detail["overruled"] = OVERRULED.into();
-            }
-            let subject = Subject::Turn(row.id);
-            trail::leave(conn, &who, errand.now, "place_assigned", subject, detail).await?;
-            Held::of(&row, place)
-        }
-        .boxed()
-    })
+            .boxed()
+        },
+    )
     .await
 }
 
@@ -90,29 +95,34 @@ pub async fn leave_empty(
     call: CallId,
 ) -> Result<(), DeskError> {
     let model = desk.model();
-    desk.write("leave a place empty", errand, model, move |conn, errand, model| {
-        async move {
-            let (who, turn, mut call) = at_call(conn, errand, site, call).await?;
-            let now = errand.now;
-            let at_hand = SiteAtHand::load(conn, site).await?;
-            let bin = BinId(turn.row.bin_id);
-            let course = BinCourse::load(conn, model, &at_hand, bin, now).await?;
-            let need = course.and_then(|course| course.need(turn.id()));
-            // Without a forecast whoever is there knows best.
-            let verdict = need.as_ref().map_or(Verdict::Helpful, |need| need.verdict);
-            let left = Event::LeftEmpty { need: verdict };
-            let closed = call.happen(&left, now).map_err(refused)?;
-            call.row.wanted = false;
-            call.row.need = need.as_ref().map(crate::desk::at_hand::write).transpose()?;
-            call.row.deadline_at = need.as_ref().and_then(KeptNeed::last_moment);
-            call.look_by_state(now);
-            letters::owe(conn, &of_closed_call(&call, &closed, now, clock::wall())).await?;
-            told(conn, &who, errand, &call, "place_left_empty").await?;
-            call.save(conn, now).await?;
-            Ok(calls::look_at_bin(conn, site, bin, now).await?)
-        }
-        .boxed()
-    })
+    desk.write(
+        "leave a place empty",
+        errand,
+        model,
+        move |conn, errand, model| {
+            async move {
+                let (who, turn, mut call) = at_call(conn, errand, site, call).await?;
+                let now = errand.now;
+                let at_hand = SiteAtHand::load(conn, site).await?;
+                let bin = BinId(turn.row.bin_id);
+                let course = BinCourse::load(conn, model, &at_hand, bin, now).await?;
+                let need = course.and_then(|course| course.need(turn.id()));
+                // Without a forecast whoever is there knows best.
+                let verdict = need.as_ref().map_or(Verdict::Helpful, |need| need.verdict);
+                let left = Event::LeftEmpty { need: verdict };
+                let closed = call.happen(&left, now).map_err(refused)?;
+                call.row.wanted = false;
+                call.row.need = need.as_ref().map(crate::desk::at_hand::write).transpose()?;
+                call.row.deadline_at = need.as_ref().and_then(KeptNeed::last_moment);
+                call.look_by_state(now);
+                letters::owe(conn, &of_closed_call(&call, &closed, now, clock::wall())).await?;
+                told(conn, &who, errand, &call, "place_left_empty").await?;
+                call.save(conn, now).await?;
+                Ok(calls::look_at_bin(conn, site, bin, now).await?)
+            }
+            .boxed()
+        },
+    )
     .await
 }
 

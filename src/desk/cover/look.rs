@@ -201,7 +201,14 @@ impl Looking {
                     let keepers = keepers(conn, self.site.id).await?;
                     let alone = course.map(|course| course.left_alone(call.turn(), &ALONE_DAYS));
                     let alone = alone.unwrap_or_default();
-                    owed.extend(of_uncovered(call, &keepers, need.as_ref(), &alone, now, wall));
+                    owed.extend(of_uncovered(
+                        call,
+                        &keepers,
+                        need.as_ref(),
+                        &alone,
+                        now,
+                        wall,
+                    ));
                 }
                 Next::Wait { until } => {
                     call.look_again(until, now);

@@ -18,8 +18,8 @@ mod hand_over;
 pub mod keep_call;
 mod look;
 mod said;
-mod seekers;
 pub mod see_calls;
+mod seekers;
 pub mod uncovered;
 
 pub use bin_course::KeptNeed;

@@ -33,7 +33,7 @@ pub fn alone_said(alone: &Alone) -> Phrase {
         (true, true) => "both",
     };
     // More than there are now are still all of them; a few left are not none.
-    let percent = libm::ceil(alone.worms.0.clamp(0.0, 1.0) * 100.0);
+    let percent = (alone.worms.0.clamp(0.0, 1.0) * 100.0).ceil();
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,

@@ -42,7 +42,7 @@ pub struct CallSeen {
     /// Until when a helper can give the place back.
     pub settled_at: DateTime<Utc>,
     /// What the reader was asked and said.
-    pub own: Option<Answer>,
+    pub own: Option<(MemberId, Answer)>,
     /// Who was asked and what they said, for whoever keeps the rota.
     pub answers: Option<BTreeMap<MemberId, Answer>>,
     /// Since when there is it.
@@ -130,7 +130,7 @@ async fn seen(
             need: need.map(|need| read("calls.need", need)).transpose()?,
             turn_at: call.call.turn_at,
             settled_at: call.call.settled_at,
-            own: call.call.answers.get(&who.member).copied(),
+            own: (call.call.answers.get(&who.member)).map(|answer| (who.member, *answer)),
             answers: keeps.then_some(call.call.answers),
             created_at: call.row.created_at,
             closed_at: call.row.closed_at,

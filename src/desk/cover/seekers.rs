@@ -28,7 +28,10 @@ pub(super) async fn seekers(
 ) -> Result<Vec<Candidate>, DeskError> {
     let site = call.site();
     let people = members::people(conn, site, Which::Members, None, MOST_MEMBERS).await?;
-    let ids: Vec<MemberId> = people.iter().map(|person| MemberId(person.member.id)).collect();
+    let ids: Vec<MemberId> = people
+        .iter()
+        .map(|person| MemberId(person.member.id))
+        .collect();
     let limits: BTreeMap<Uuid, LimitsRow> = limits::of_members(conn, site, &ids)
         .await?
         .into_iter()
@@ -80,6 +83,9 @@ async fn may_come(
 }
 
 fn is_reached(person: &Person) -> bool {
-    let own = person.name.as_ref().and_then(|row| row.email_lower.as_ref());
+    let own = person
+        .name
+        .as_ref()
+        .and_then(|row| row.email_lower.as_ref());
     person.bounced_at.is_none() && (person.account_email.is_some() || own.is_some())
 }

@@ -92,7 +92,10 @@ fn content(
         turn.say("letter-call-subject"),
         vec![
             greeting(name),
-            Part::Paragraph(vec![turn.say("letter-call"), turn.say("letter-call-counts")]),
+            Part::Paragraph(vec![
+                turn.say("letter-call"),
+                turn.say("letter-call-counts"),
+            ]),
             Part::Paragraph(vec![
                 turn.say("letter-cover-bring"),
                 Phrase::of("letter-cover-care"),
@@ -108,9 +111,8 @@ fn content(
 #[cfg(test)]
 pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
     let by = now + chrono::TimeDelta::hours(30);
-    let links = || {
-        [LetterDeed::CoverYes, LetterDeed::CoverNo].map(|deed| (deed, "SECRET".to_owned()))
-    };
+    let links =
+        || [LetterDeed::CoverYes, LetterDeed::CoverNo].map(|deed| (deed, "SECRET".to_owned()));
     let mut turn = super::cover_ground::sample(now, true);
     let first = content(Some("Ana"), &turn, by, links());
     turn = super::cover_ground::sample(now, false);

@@ -73,11 +73,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     Ok(receiver.letter(content))
 }
 
-fn content(
-    name: Option<&str>,
-    turn: &TurnSaid,
-    back: Option<(DateTime<Utc>, String)>,
-) -> Content {
+fn content(name: Option<&str>, turn: &TurnSaid, back: Option<(DateTime<Utc>, String)>) -> Content {
     let mut parts = vec![
         greeting(name),
         Part::sentence(turn.say("letter-cover-taken")),
