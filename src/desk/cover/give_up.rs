@@ -2,7 +2,7 @@
 //! call.
 
 use super::bin_course::{BinCourse, KeptNeed, turn_span};
-use super::call_at_hand::CallAtHand;
+use super::call_at_hand::{CallAtHand, refused};
 use super::hand_over::freed;
 use crate::clock;
 use crate::desk::DeskError;
@@ -39,6 +39,14 @@ pub struct GivenUp {
     pub need: Option<KeptNeed>,
 }
 
+/// A call that begins.
+struct Begun {
+    call: CallAtHand,
+    bin: BinId,
+    /// Its turn was called off; it can be on again.
+    is_off: bool,
+}
+
 /// Who gives up places, and why.
 #[derive(Debug, Clone, Copy)]
 pub(in crate::desk) struct GivingUp {
@@ -60,7 +68,7 @@ pub(in crate::desk) async fn give_up(
     turns: &[TurnAtHand],
 ) -> Result<Vec<GivenUp>, DeskError> {
     let GivingUp { away, now, .. } = giving_up;
-    let mut begun: Vec<(CallAtHand, BinId)> = Vec::new();
+    let mut begun: Vec<Begun> = Vec::new();
     let mut found = Vec::new();
     for turn in turns {
         let (_, turn_at) = turn_span(&turn.row, site.zone)?;
@@ -99,13 +107,29 @@ pub(in crate::desk) async fn give_up(
             created_at: now,
             closed_at: None,
         };
-        begun.push((CallAtHand::begun(row, call), bin));
+        begun.push(Begun {
+            call: CallAtHand::begun(row, call),
+            bin,
+            is_off: turn.row.called_off.is_some(),
+        });
     }
     let needs = needs_of(conn, model, site, &begun, now).await?;
     let mut rows = Vec::with_capacity(begun.len());
-    for (mut call, bin) in begun {
+    for Begun {
+        mut call,
+        bin,
+        is_off,
+    } in begun
+    {
         let need = needs.get(&call.turn()).cloned();
-        call.reckoned(need.as_ref(), now)?;
+        if is_off {
+            let need = Verdict::NotNeeded;
+            call.happen(&Event::LeftEmpty { need }, now)
+                .map_err(refused)?;
+            call.look_by_state(now);
+        } else {
+            call.reckoned(need.as_ref(), now)?;
+        }
         found.push(told(&call, bin, need));
         call.written(now);
         rows.push(call.row);
@@ -144,9 +168,7 @@ impl CallAtHand {
                 return Ok(Vec::new());
             }
         };
-        let closed = self
-            .happen(&event, now)
-            .map_err(super::call_at_hand::refused)?;
+        let closed = self.happen(&event, now).map_err(refused)?;
         self.look_by_state(now);
         Ok(closed)
     }
@@ -164,12 +186,12 @@ async fn needs_of(
     conn: &mut Conn,
     model: &ModelSettings,
     site: &SiteAtHand,
-    begun: &[(CallAtHand, BinId)],
+    begun: &[Begun],
     now: DateTime<Utc>,
 ) -> Result<BTreeMap<TurnId, KeptNeed>, DeskError> {
     let mut of_bins: BTreeMap<BinId, Vec<TurnId>> = BTreeMap::new();
-    for (call, bin) in begun {
-        if far_ahead(call.call.turn_at, now).is_none() {
+    for Begun { call, bin, is_off } in begun {
+        if !is_off && far_ahead(call.call.turn_at, now).is_none() {
             of_bins.entry(*bin).or_default().push(call.turn());
         }
     }
