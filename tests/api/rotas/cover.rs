@@ -54,15 +54,15 @@ async fn an_excused_place_costs_nothing_and_its_helper_gains() {
     assert_eq!(left(&house).await, [0, 0, 0]);
     let path = house.at(&format!("/calls/{}/assignment", call.as_str().unwrap()));
     let to = json!({ "member_id": two, "overrule": true });
-    house
-        .app
-        .post(&house.caretaker, &path, &to)
-        .await
-        .ok(200);
+    house.app.post(&house.caretaker, &path, &to).await.ok(200);
     assert_eq!(house.counts().await, [1, 3, 2]);
     assert_eq!(left(&house).await, [0, 1_000, 0]);
     let site = house.at("");
     let costs = json!({ "absences_cost": true });
-    house.app.patch(&house.educator, &site, &costs).await.ok(200);
+    house
+        .app
+        .patch(&house.educator, &site, &costs)
+        .await
+        .ok(200);
     assert_eq!(left(&house).await, [-1_000, 1_000, 0]);
 }
