@@ -74,6 +74,7 @@ pub struct GivenUpBody {
 /// What became of the places of somebody who comes back.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = CameBack)]
+#[expect(clippy::struct_field_names, reason = "they are names of the API")]
 pub struct CameBackBody {
     /// Turns that are theirs again.
     theirs_again_turn_ids: Vec<Uuid>,

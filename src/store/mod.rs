@@ -10,6 +10,7 @@ pub mod allowances;
 pub mod audit;
 pub mod bins;
 pub mod bookings;
+pub mod call_answers;
 pub mod calls;
 pub mod class_turns;
 pub mod classes;

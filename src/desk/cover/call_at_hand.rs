@@ -3,7 +3,8 @@
 use crate::desk::at_hand::unreadable;
 use crate::desk::{DeskError, Noun};
 use crate::store::Conn;
-use crate::store::calls::{self, AnswerRow, CallRow};
+use crate::store::call_answers::{self, AnswerRow};
+use crate::store::calls::{self, CallRow};
 use chrono::{DateTime, TimeDelta, Utc};
 use std::collections::BTreeMap;
 use wormrota_domain::cover::answer::{Answer, AnswerState};
@@ -67,7 +68,7 @@ impl CallAtHand {
             return Ok(Vec::new());
         }
         let ids: Vec<CallId> = rows.iter().map(|row| CallId(row.id)).collect();
-        let answers = calls::answers_of(conn, site, &ids).await?;
+        let answers = call_answers::answers_of(conn, site, &ids).await?;
         let with = |row: CallRow| {
             let of_row = answers.iter().filter(|answer| answer.call_id == row.id);
             let answers = of_row
@@ -172,7 +173,7 @@ impl CallAtHand {
         let answers = self.written(now);
         calls::update(conn, &self.row).await?;
         if !answers.is_empty() {
-            calls::keep_answers(conn, &answers).await?;
+            call_answers::keep_answers(conn, &answers).await?;
         }
         Ok(())
     }

@@ -7,7 +7,7 @@ use crate::desk::place_rules::PlaceRules;
 use crate::desk::rota_at_hand::share;
 use crate::store::limits::LimitsRow;
 use crate::store::members::{self, Person, Which};
-use crate::store::{Conn, calls, limits, rota_shares};
+use crate::store::{Conn, call_answers, limits, rota_shares};
 use chrono::{DateTime, Datelike, Utc};
 use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
@@ -37,7 +37,7 @@ pub(super) async fn seekers(
         .into_iter()
         .map(|row| (row.member_id, row))
         .collect();
-    let unwilling = calls::unwilling(conn, site).await?;
+    let unwilling = call_answers::unwilling(conn, site).await?;
     let mut askable = BTreeSet::new();
     for person in &people {
         let id = MemberId(person.member.id);
@@ -49,7 +49,7 @@ pub(super) async fn seekers(
     let may = may_come(conn, site, turn, &askable).await?;
     let balances = rota_shares::left_before(conn, site, turn.row.on_date).await?;
     let mut asked: BTreeMap<MemberId, Vec<DateTime<Utc>>> = BTreeMap::new();
-    for (member, at) in calls::asked_lately(conn, site, now).await? {
+    for (member, at) in call_answers::asked_lately(conn, site, now).await? {
         asked.entry(member).or_default().push(at);
     }
     let weekday = i16::try_from(turn.row.on_date.weekday().number_from_monday()).unwrap_or(0);

@@ -12,6 +12,7 @@ use crate::store::{Conn, calls, places, turns};
 use chrono::{DateTime, Days, NaiveDate, Utc};
 use futures_util::FutureExt;
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use std::sync::Arc;
 use uuid::Uuid;
 use wormrota_domain::access::Deed;
@@ -104,11 +105,11 @@ async fn uncovered(
             break;
         }
         let bin = BinId(row.bin_id);
-        if !courses.contains_key(&bin.0) {
-            let course = BinCourse::load(conn, model, site, bin, now).await?;
-            courses.insert(bin.0, course);
-        }
-        let course = courses.get(&bin.0).and_then(Option::as_ref);
+        let course = match courses.entry(bin.0) {
+            Entry::Occupied(known) => known.into_mut(),
+            Entry::Vacant(new) => new.insert(BinCourse::load(conn, model, site, bin, now).await?),
+        };
+        let course = course.as_ref();
         let turn = TurnId(row.id);
         let need = course.and_then(|course| course.need(turn));
         let must = need.as_ref().and_then(KeptNeed::last_moment).is_some();
