@@ -729,4 +729,8 @@ page-cover-rule =
         [not_alone] you cannot have the turn at the bin “{ $bin }” on { $day }: nobody experienced comes with you
        *[others] you cannot have the turn at the bin “{ $bin }” on { $day }: a rule of the rota is in the way
     }
+page-cannot-come = you say that you cannot come to the bin “{ $bin }” on { $day }; nobody asks why
+page-cannot-come-button = I cannot come
+page-cannot-come-done = the place at the bin “{ $bin }” on { $day } is free, and somebody else is asked if the bin needs it
+page-cannot-come-how = there is nothing more for you to do
 page-cover-thanks = thank you all the same

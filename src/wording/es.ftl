@@ -726,4 +726,8 @@ page-cover-rule =
         [not_alone] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): no va contigo nadie con experiencia
        *[others] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): lo impide una regla de la planificación
     }
+page-cannot-come = dices que no puedes ir a la lombricompostera «{ $bin }» ({ $day }); nadie pregunta por qué
+page-cannot-come-button = No puedo ir
+page-cannot-come-done = el lugar en la lombricompostera «{ $bin }» ({ $day }) queda libre, y se pregunta a otra persona si hace falta
+page-cannot-come-how = no tienes que hacer nada más
 page-cover-thanks = gracias de todos modos

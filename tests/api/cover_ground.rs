@@ -20,6 +20,14 @@ pub(crate) async fn away(
     ground.app.post(&who.who, &path, &body).await.ok(201)
 }
 
+/// Takes the court's own resident out of the rota: nobody asks them.
+pub(crate) async fn without_the_courts_own(ground: &PlaceGround) {
+    let who = ground.court.resident.clone();
+    let id = ground.app.member_id(&who, ground.court.site).await;
+    let own = Neighbour { who, id };
+    ground.limit(&own, "share", "'none'").await;
+}
+
 /// Where the absences of somebody are.
 pub(crate) fn absences(ground: &PlaceGround, of: &Neighbour) -> String {
     ground.court.at(&format!("/members/{}/absences", of.id))

@@ -1,6 +1,6 @@
 //! Answering a call by the links of its letter.
 
-use crate::cover_ground::{away, call, held, look, says};
+use crate::cover_ground::{away, call, call_of, held, look, says, without_the_courts_own};
 use crate::frame::{App, id_of};
 use crate::place_ground::{Neighbour, PlaceGround};
 use reqwest::Method;
@@ -35,6 +35,7 @@ async fn press(app: &App, path: &str) -> String {
 #[tokio::test]
 async fn a_yes_by_link_has_the_place_and_can_be_given_back() {
     let ground = PlaceGround::open().await;
+    without_the_courts_own(&ground).await;
     let [ben, ada, cy] = ground.residents().await;
     let turn = held(&ground, "2026-06-20", &[&ben]).await;
     away(&ground, &ben, ("2026-06-18", None)).await;
@@ -77,6 +78,7 @@ async fn a_yes_by_link_has_the_place_and_can_be_given_back() {
 #[tokio::test]
 async fn a_link_says_why_somebody_may_not_come_and_takes_a_no() {
     let ground = PlaceGround::open().await;
+    without_the_courts_own(&ground).await;
     let [ben, ada] = ground.residents().await;
     let turn = held(&ground, "2026-06-20", &[&ben]).await;
     let told = away(&ground, &ben, ("2026-06-18", None)).await;
@@ -93,7 +95,43 @@ async fn a_link_says_why_somebody_may_not_come_and_takes_a_no() {
     let answers = app.rows("SELECT state FROM call_answers").await;
     assert_eq!(answers[0]["state"], "no");
     assert_eq!(call(app).await["state"], "open");
-    says(&ground, &ada, crate::cover_ground::call_of(&told), "yes")
+    says(&ground, &ada, call_of(&told), "yes")
         .await
         .problem(409, "rules_broken");
+}
+
+/// Protects a bin from a holder who cannot come and has only their mail at hand: any letter that
+/// names a turn can offer the link.
+#[tokio::test]
+async fn a_letter_about_a_turn_can_say_that_one_cannot_come() {
+    let ground = PlaceGround::open().await;
+    let [ben] = ground.residents().await;
+    let turn = held(&ground, "2026-06-20", &[&ben]).await;
+    let (app, site, letter) = (&ground.app, ground.court.site, Uuid::now_v7());
+    app.sql(&format!(
+        "INSERT INTO letters (id, site_id, kind, purpose, member_id, payload, goes_first, state,
+            due_at, too_late_at, attempts, created_at)
+         VALUES ('{letter}', '{site}', 'booking_shrunk', 'test', '{}',
+            '{{\"turn\": \"{turn}\"}}', false, 'owed', now(), now() + interval '9 days', 0, now())",
+        ben.id
+    ))
+    .await;
+    let links = &app.desk.credentials().links;
+    let deed = LetterDeed::CannotCome;
+    let path = format!(
+        "/letters/{}/{}",
+        deed.code(),
+        links.token(LinkFor::Letter(deed), letter)
+    );
+    assert!(follow(app, &path).await.contains("nobody asks why"));
+    assert_eq!(ground.holders(turn).await, [Some(ben.id)]);
+    let done = press(app, &path).await;
+    assert!(done.contains("is free"), "{done}");
+    assert_eq!(ground.holders(turn).await, [None]);
+    let begun = call(app).await;
+    assert_eq!(
+        (&begun["state"], &begun["excused"]),
+        (&"open".into(), &true.into())
+    );
+    assert!(follow(app, &path).await.contains("not yours any more"));
 }

@@ -30,6 +30,7 @@ pub use said::{alone_said, need_said};
 pub(super) use answer_call::{give_back, say_no, say_yes};
 pub(super) use bin_course::turn_span;
 pub(super) use call_at_hand::CallAtHand;
+pub(super) use cannot_come::give_up_one;
 pub(super) use come_back::come_back;
 pub(super) use give_up::{GivingUp, give_up};
 pub(super) use hand_over::{freed, given, put_up};

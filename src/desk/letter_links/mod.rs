@@ -4,6 +4,7 @@
 //! A link is the letter's row and one deed, signed. It ends when the letter is forgotten, when
 //! its time is over, when it was answered, and when its receiver left.
 
+mod cannot_come;
 mod cover;
 mod page;
 mod stop;
@@ -37,7 +38,6 @@ pub(super) struct Visit {
     /// The machine's time, which links live by.
     pub wall: DateTime<Utc>,
     /// The constants of the living bin.
-    #[expect(dead_code, reason = "for the deeds that come next")]
     pub model: Arc<ModelSettings>,
 }
 
@@ -108,6 +108,7 @@ async fn answer(
 ) -> Result<LinkPage, DeskError> {
     match deed {
         LetterDeed::Stop => stop::answer(conn, visit, typed).await,
+        LetterDeed::CannotCome => cannot_come::answer(conn, visit, typed).await,
         LetterDeed::CoverYes | LetterDeed::CoverNo | LetterDeed::CoverBack => {
             cover::answer(conn, deed, visit, typed).await
         }

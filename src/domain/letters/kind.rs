@@ -55,6 +55,8 @@ coded! {
         CoverNo = "cover_no",
         /// Gives back a place that was taken in somebody's stead.
         CoverBack = "cover_back",
+        /// Says that its receiver cannot come to their turn.
+        CannotCome = "cannot_come",
     }
 }
 
