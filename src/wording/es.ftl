@@ -620,8 +620,8 @@ cover-day-hours = { $date }, entre las { $from } y las { $to }
 cover-need-unknown = todavía no se puede decir si la lombricompostera «{ $bin }» necesita este turno: se sabrá cuatro semanas antes, cuando vivan lombrices en ella
 cover-needed =
     { $reason ->
-        [starving] la lombricompostera «{ $bin }» necesita este turno: sin él el hambre se lleva demasiadas lombrices, así que alguien tiene que ir a más tardar { $date } a las { $time }
-       *[drying] la lombricompostera «{ $bin }» necesita este turno: su cama empieza a secarse antes de que sea seguro que vaya otra persona, así que alguien tiene que ir a más tardar { $date } a las { $time }
+        [starving] la lombricompostera «{ $bin }» necesita este turno: sin él el hambre se lleva demasiadas lombrices, así que alguien tiene que ir a más tardar el { $date } a las { $time }
+       *[drying] la lombricompostera «{ $bin }» necesita este turno: su cama empieza a secarse antes de que sea seguro que vaya otra persona, así que alguien tiene que ir a más tardar el { $date } a las { $time }
     }
 cover-helpful =
     { $reason ->
@@ -641,10 +641,10 @@ cover-not-needed =
     }
 cover-alone =
     { $state ->
-        [well] { $date }: las lombrices siguen bien
-        [hungry] { $date }: las lombrices pasan hambre; quedan { $percent } de cada 100
-        [drying] { $date }: la cama está demasiado seca; quedan { $percent } de cada 100 lombrices
-       *[both] { $date }: la cama está demasiado seca y las lombrices pasan hambre; quedan { $percent } de cada 100
+        [well] el { $date } las lombrices siguen bien
+        [hungry] el { $date } las lombrices pasan hambre; quedan { $percent } de cada 100
+        [drying] el { $date } la cama está demasiado seca; quedan { $percent } de cada 100 lombrices
+       *[both] el { $date } la cama está demasiado seca y las lombrices pasan hambre; quedan { $percent } de cada 100
     }
 letter-call-subject = ¿Puedes venir? { $date }
 letter-call =
@@ -669,7 +669,7 @@ letter-cover-bring =
        *[tidying] barre alrededor de la lombricompostera y mira que la tapa esté cerrada
     }
 letter-cover-care = ponte guantes y lávate las manos después
-letter-call-by = contesta, por favor, a más tardar { $date } a las { $time }; un sí posterior también vale mientras nadie más lo haya dicho
+letter-call-by = contesta, por favor, a más tardar el { $date } a las { $time }; un sí posterior también vale mientras nadie más lo haya dicho
 letter-call-yes = Sí, voy
 letter-call-no = No puedo
 letter-call-others = también se preguntó a otras personas, y el primer sí se queda con el lugar; un no está bien, nadie pregunta por qué, y no se te vuelve a preguntar por este turno
@@ -680,7 +680,7 @@ letter-cover-found-how = no tienes que hacer nada más
 letter-cover-taken-subject = Gracias, el turno es tuyo: { $date }
 letter-cover-taken = gracias por ir a la lombricompostera «{ $bin }» ({ $day }) en lugar de alguien que no puede
 letter-cover-taken-title = Lombricompostera «{ $bin }»
-letter-cover-taken-back = si surge algo, devuelve el lugar a más tardar { $date } a las { $time }, para que haya tiempo de preguntar a otras personas
+letter-cover-taken-back = si surge algo, devuelve el lugar a más tardar el { $date } a las { $time }, para que haya tiempo de preguntar a otras personas
 letter-cover-taken-back-label = Al final no puedo
 letter-cover-taken-settled = si surge algo, avisa enseguida a quien cuida las lombricomposteras: queda poco tiempo para encontrar a otra persona
 letter-cover-closed-subject = Ya no hace falta que vengas: { $date }
@@ -690,13 +690,13 @@ letter-uncovered-subject = De momento no va nadie: { $date }
 letter-uncovered = de momento nadie ha dicho que sí al turno de la lombricompostera «{ $bin }» ({ $day })
 letter-uncovered-must =
     { $reason ->
-        [starving] alguien tiene que alimentarla a más tardar { $date } a las { $time }, o el hambre se lleva demasiadas lombrices
-       *[drying] alguien tiene que haberla atendido a más tardar { $date } a las { $time }, o su cama empieza a secarse
+        [starving] alguien tiene que alimentarla a más tardar el { $date } a las { $time }, o el hambre se lleva demasiadas lombrices
+       *[drying] alguien tiene que haberla atendido a más tardar el { $date } a las { $time }, o su cama empieza a secarse
     }
 letter-uncovered-can-wait = por lo que se sabe puede pasar sin él, así que no se pierde nada si el lugar queda vacío
 letter-uncovered-alone = Si ya no va nadie
 letter-uncovered-next = ve tú, da el lugar a alguien o pregunta en persona; a quien se le preguntó por carta todavía puede decir que sí
-page-cover-title = El turno: { $date }
+page-cover-title = El turno del { $date }
 page-cover-yes = dices que vas a la lombricompostera «{ $bin }» ({ $day }) en lugar de alguien que no puede
 page-cover-yes-button = Sí, voy
 page-cover-yes-done = gracias: el lugar en la lombricompostera «{ $bin }» ({ $day }) es tuyo

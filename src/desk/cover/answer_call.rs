@@ -56,7 +56,14 @@ pub(in crate::desk) async fn say_yes(
     now: DateTime<Utc>,
 ) -> Result<Held, DeskError> {
     let site = who.site;
-    let id = turn_of(conn, site, call).await?;
+    let seen = calls::by_id(conn, site, call).await?;
+    let seen = seen.ok_or(DeskError::NotFound(Noun::Call))?;
+    let others = |helper| helper != who.member.0;
+    if seen.closed_at.is_none() && now < seen.turn_at && seen.helper_id.is_some_and(others) {
+        // Whoever comes after the first of a crowd need not wait for the crowd's locks.
+        return Err(DeskError::NoFreePlace);
+    }
+    let id = TurnId(seen.turn_id);
     let days = SiteDays::load(conn, site, now).await?;
     lock_members(conn, who, &[], &[(who.member, "")]).await?;
     let mut turn = TurnAtHand::lock(conn, site, id).await?;
