@@ -72,7 +72,7 @@ async fn a_turn_that_is_not_needed_bothers_nobody() {
     assert_eq!(told["given_up"][0]["state"], "left_empty");
     assert_eq!(told["given_up"][0]["need"]["verdict"], "not_needed");
     look(&ground.app).await;
-    assert_eq!(asked(&ground.app).await, []);
+    assert!(asked(&ground.app).await.is_empty());
     let id = call_of(&told);
     does(&ground, &ada, id, "search")
         .await
@@ -120,7 +120,7 @@ async fn when_nobody_comes_the_caretaker_hears_in_time() {
     let told = away(&ground, &ben, ("2026-06-18", None)).await;
     let id = call_of(&told);
     look(&ground.app).await;
-    assert_eq!(letters(&ground.app, "uncovered").await, []);
+    assert!(letters(&ground.app, "uncovered").await.is_empty());
     says(&ground, &ada, id, "no").await.ok(200);
     let path = ground.court.at("/uncovered");
     let list = ground.app.get(&keeper.who, &path).await.ok(200);

@@ -110,9 +110,10 @@ async fn a_letter_about_a_turn_can_say_that_one_cannot_come() {
     let (app, site, letter) = (&ground.app, ground.court.site, Uuid::now_v7());
     app.sql(&format!(
         "INSERT INTO letters (id, site_id, kind, purpose, member_id, payload, goes_first, state,
-            due_at, too_late_at, attempts, created_at)
+            due_at, too_late_at, attempts, created_at, links_until)
          VALUES ('{letter}', '{site}', 'booking_shrunk', 'test', '{}',
-            '{{\"turn\": \"{turn}\"}}', false, 'owed', now(), now() + interval '9 days', 0, now())",
+            '{{\"turn\": \"{turn}\"}}', false, 'owed', now(), now() + interval '9 days', 0, now(),
+            now() + interval '9 days')",
         ben.id
     ))
     .await;
