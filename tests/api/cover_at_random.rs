@@ -16,10 +16,10 @@ const FIRST_SEED: u64 = 20_260_610;
 const STEPS: usize = 14;
 const TURNS: usize = 5;
 
-/// Histories: about a hundred, or as many as the environment says.
+/// Histories: fifty, or as many as the environment says.
 fn histories() -> u64 {
     let said = std::env::var("WORMROTA_COVER_HISTORIES").ok();
-    said.and_then(|text| text.parse().ok()).unwrap_or(100)
+    said.and_then(|text| text.parse().ok()).unwrap_or(50)
 }
 
 #[derive(Debug, Clone, Copy)]
