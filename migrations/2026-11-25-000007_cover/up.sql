@@ -15,6 +15,12 @@ CREATE TABLE calls (
     -- Who cannot come, and the absence that it is for, where there is one.
     away_id uuid NOT NULL,
     absence_id uuid,
+    -- Since when they held it: whether it was in their part of a rota follows from it.
+    held_since timestamptz NOT NULL,
+    -- Whether it costs them nothing; without an absence it does not.
+    excused boolean NOT NULL,
+    -- Whether somebody who keeps the rota wants it taken though the bin could do without.
+    wanted boolean NOT NULL,
     state text NOT NULL,
     -- Whether the bin needs the turn, and what that was reckoned from: codes, instants and
     -- numbers. None while the turn is too far ahead to tell.
@@ -30,8 +36,9 @@ CREATE TABLE calls (
     created_at timestamptz NOT NULL,
     closed_at timestamptz,
     PRIMARY KEY (site_id, id),
-    FOREIGN KEY (site_id, turn_id) REFERENCES turns (site_id, id),
-    FOREIGN KEY (site_id, place_id) REFERENCES places (site_id, id),
+    -- A turn that a pattern does not want any more goes with its free places.
+    FOREIGN KEY (site_id, turn_id) REFERENCES turns (site_id, id) ON DELETE CASCADE,
+    FOREIGN KEY (site_id, place_id) REFERENCES places (site_id, id) ON DELETE CASCADE,
     FOREIGN KEY (site_id, away_id) REFERENCES members (site_id, id),
     FOREIGN KEY (site_id, helper_id) REFERENCES members (site_id, id),
     -- open -> covered, nobody, left_empty, withdrawn or missed; nobody -> covered, left_empty,
@@ -59,7 +66,7 @@ CREATE TABLE call_answers (
     answer_by timestamptz NOT NULL,
     answered_at timestamptz,
     PRIMARY KEY (site_id, call_id, member_id),
-    FOREIGN KEY (site_id, call_id) REFERENCES calls (site_id, id),
+    FOREIGN KEY (site_id, call_id) REFERENCES calls (site_id, id) ON DELETE CASCADE,
     FOREIGN KEY (site_id, member_id) REFERENCES members (site_id, id),
     CONSTRAINT call_answers_state_known CHECK (state IN ('asked', 'yes', 'no', 'given_back', 'closed')),
     CONSTRAINT call_answers_in_order CHECK (answer_by >= asked_at)

@@ -2,18 +2,19 @@
 
 use super::bearer::SignedIn;
 use super::body::{Body, KeyHeader};
+use super::needs::{NeedBody, NeedVoice};
 use super::page::{PageOf, PageQuery, PageWanted, after_id};
 use super::problem::Problem;
 use super::{AppState, responses};
-use crate::desk::absences::{
-    Absence, NewAbsence, end_absence, list_absences, see_absence, tell_absence,
-};
-use actix_web::{HttpResponse, delete, get, post, web};
+use crate::desk::absences::{Absence, excuse_absence, list_absences, see_absence};
+use crate::desk::cover::GivenUp;
+use crate::desk::tell_absence::{NewAbsence, end_absence, tell_absence};
+use actix_web::{HttpResponse, delete, get, patch, post, web};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
 use uuid::Uuid;
-use wormrota_domain::ids::{AbsenceId, MemberId, SiteId};
+use wormrota_domain::ids::{AbsenceId, MemberId, SiteId, TurnId};
 
 /// Days to be away. No reason is asked for.
 #[derive(Debug, Deserialize, ToSchema)]
@@ -24,6 +25,18 @@ pub struct NewAbsenceBody {
     first_day: NaiveDate,
     /// The last local day; when absent, away until further notice.
     last_day: Option<NaiveDate>,
+    /// Whether it costs nothing in the next rota, which is so when absent; only whoever looks
+    /// after the site says so.
+    excused: Option<bool>,
+}
+
+/// Whether an absence costs its member nothing.
+#[derive(Debug, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+#[schema(as = AbsenceChange, example = json!({"excused": false}))]
+pub struct AbsenceChangeBody {
+    /// True when it costs nothing.
+    excused: bool,
 }
 
 /// Days away.
@@ -35,6 +48,40 @@ pub struct AbsenceBody {
     /// Null until further notice.
     last_day: Option<NaiveDate>,
     created_at: DateTime<Utc>,
+    /// Whether it costs the member nothing in the next rota, unless the site counts every
+    /// absence (`absences_cost`). No reason is kept.
+    excused: bool,
+}
+
+/// A place that was given up.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = GivenUpPlace)]
+pub struct GivenUpBody {
+    call_id: Uuid,
+    turn_id: Uuid,
+    place_id: Uuid,
+    bin_id: Uuid,
+    /// `open` where somebody is looked for, `left_empty` where the bin can do without.
+    state: &'static str,
+    /// From then on it is too late to come.
+    turn_at: DateTime<Utc>,
+    /// Whether the bin needs the turn; null while it is too far ahead to tell.
+    need: Option<NeedBody>,
+    /// The same for people.
+    sentence: String,
+}
+
+/// What became of the places of somebody who comes back.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = CameBack)]
+#[expect(clippy::struct_field_names, reason = "they are names of the API")]
+pub struct CameBackBody {
+    /// Turns that are theirs again.
+    theirs_again_turn_ids: Vec<Uuid>,
+    /// Turns that somebody else comes to by now.
+    covered_turn_ids: Vec<Uuid>,
+    /// Turns whose place is free, and that a rule of the rota keeps from them by now.
+    kept_from_them_turn_ids: Vec<Uuid>,
 }
 
 /// Days away that were told, with what lies within them.
@@ -43,9 +90,9 @@ pub struct AbsenceBody {
 pub struct AbsenceToldBody {
     #[serde(flatten)]
     absence: AbsenceBody,
-    /// Turns on these days of which the member holds a place, the earliest first. They stay the
-    /// member's until they are given back or moved.
-    turn_ids: Vec<Uuid>,
+    /// The places that the member held on these days, the earliest first: they are free from now
+    /// on.
+    given_up: Vec<GivenUpBody>,
 }
 
 /// The absences of a member, your own or, if you look after the site, anybody's, in the order in
@@ -82,7 +129,8 @@ pub(super) async fn index_absences(
 }
 
 /// Tells that a member is away: you, or, if you look after the site, anybody. No turn is planned
-/// for them on these days. Places that they hold already are named, and stay where they are.
+/// for them on these days. Places that they hold already are free from now on; somebody else is
+/// looked for where the bin needs it.
 #[utoipa::path(
     tag = "rota",
     request_body = NewAbsenceBody,
@@ -109,17 +157,51 @@ pub(super) async fn create_absence(
     let new = NewAbsence {
         first_day: body.value.first_day,
         last_day: body.value.last_day,
+        excused: body.value.excused,
     };
     let told = tell_absence(&state.desk, errand.clone(), site, member, new).await?;
-    let absence = see_absence(&state.desk, errand, site, member, told.id).await?;
+    let absence = see_absence(&state.desk, errand.clone(), site, member, told.id).await?;
+    let voice = NeedVoice::of(&state, &errand, site).await?;
+    let given_up = told.given_up.into_iter();
     Ok(HttpResponse::Created().json(AbsenceToldBody {
         absence: absence.into(),
-        turn_ids: told.turns.iter().map(|turn| turn.0).collect(),
+        given_up: given_up.map(|one| GivenUpBody::said(one, &voice)).collect(),
     }))
 }
 
+/// Says whether an absence costs its member nothing; for caretakers, teachers and educators.
+#[utoipa::path(
+    tag = "rota",
+    request_body = AbsenceChangeBody,
+    params(
+        ("site_id" = Uuid, Path, description = "The site"),
+        ("member_id" = Uuid, Path, description = "The member"),
+        ("absence_id" = Uuid, Path, description = "The absence"),
+        KeyHeader,
+    ),
+    security(("bearer" = [])),
+    responses(
+        (status = 200, description = "The absence as it is now", body = AbsenceBody),
+        responses::Writing,
+    )
+)]
+#[patch("/v1/sites/{site_id}/members/{member_id}/absences/{absence_id}")]
+pub(super) async fn update_absence(
+    state: web::Data<AppState>,
+    who: SignedIn,
+    path: web::Path<(Uuid, Uuid, Uuid)>,
+    body: Body<AbsenceChangeBody>,
+) -> Result<web::Json<AbsenceBody>, Problem> {
+    let (site, member, absence) = (SiteId(path.0), MemberId(path.1), AbsenceId(path.2));
+    let errand = who.errand(&state, body.ticket).await?;
+    let of = (member, absence);
+    excuse_absence(&state.desk, errand.clone(), site, of, body.value.excused).await?;
+    let absence = see_absence(&state.desk, errand, site, member, absence).await?;
+    Ok(web::Json(absence.into()))
+}
+
 /// Takes an absence back. One that has begun ends yesterday: days that have passed stay as they
-/// were.
+/// were. Places that nobody took meanwhile are the member's again, as far as the rules allow.
 #[utoipa::path(
     tag = "rota",
     params(
@@ -129,7 +211,7 @@ pub(super) async fn create_absence(
     ),
     security(("bearer" = [])),
     responses(
-        (status = 204, description = "Taken back"),
+        (status = 200, description = "Taken back", body = CameBackBody),
         responses::Deleting,
     )
 )]
@@ -138,11 +220,32 @@ pub(super) async fn delete_absence(
     state: web::Data<AppState>,
     who: SignedIn,
     path: web::Path<(Uuid, Uuid, Uuid)>,
-) -> Result<HttpResponse, Problem> {
+) -> Result<web::Json<CameBackBody>, Problem> {
     let (site, member, absence) = (SiteId(path.0), MemberId(path.1), AbsenceId(path.2));
     let errand = who.errand(&state, None).await?;
-    end_absence(&state.desk, errand, site, member, absence).await?;
-    Ok(HttpResponse::NoContent().finish())
+    let came_back = end_absence(&state.desk, errand, site, member, absence).await?;
+    let keys = |turns: Vec<TurnId>| turns.into_iter().map(|turn| turn.0).collect();
+    Ok(web::Json(CameBackBody {
+        theirs_again_turn_ids: keys(came_back.theirs_again),
+        covered_turn_ids: keys(came_back.covered),
+        kept_from_them_turn_ids: keys(came_back.kept_from_them),
+    }))
+}
+
+impl GivenUpBody {
+    /// A place that was given up, with what is said about it.
+    pub(super) fn said(given_up: GivenUp, voice: &NeedVoice) -> Self {
+        Self {
+            call_id: given_up.call.0,
+            turn_id: given_up.turn.0,
+            place_id: given_up.place.0,
+            bin_id: given_up.bin.0,
+            state: given_up.state.code(),
+            turn_at: given_up.turn_at,
+            sentence: voice.need(given_up.bin, given_up.need.as_ref()),
+            need: given_up.need.map(NeedBody::from),
+        }
+    }
 }
 
 impl From<Absence> for AbsenceBody {
@@ -152,6 +255,7 @@ impl From<Absence> for AbsenceBody {
             first_day: absence.first_day,
             last_day: absence.last_day,
             created_at: absence.created_at,
+            excused: absence.excused,
         }
     }
 }

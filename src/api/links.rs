@@ -53,6 +53,15 @@ const OF_A_SITE: &[&str] = &[
     "create_rota",
     "index_calendar_addresses",
     "create_calendar_address",
+    "index_calls",
+    "index_uncovered",
+];
+const OF_A_CALL: &[&str] = &[
+    "show_call",
+    "create_call_answer",
+    "create_call_assignment",
+    "leave_call_empty",
+    "search_for_call",
 ];
 const OF_A_ROTA: &[&str] = &[
     "show_rota",
@@ -111,7 +120,7 @@ const OF_A_MEMBER: &[&str] = &[
 ];
 const OF_AN_INVITATION: &[&str] = &["delete_invitation", "replace_invitation_link"];
 const OF_A_SHEET: &[&str] = &["delete_joining_sheet", "replace_joining_sheet"];
-const OF_A_PLACE: &[&str] = &["update_place", "delete_place"];
+const OF_A_PLACE: &[&str] = &["update_place", "delete_place", "create_call"];
 const TAKEN_BACK: &[&str] = &["delete_entry"];
 
 const SESSION: &str = "$response.body#/session_id";
@@ -166,12 +175,12 @@ const TRAILS: &[Trail] = &[
         HttpMethod::Get,
         "/v1/sites/{site_id}/members/{member_id}/absences",
         ("absence_id", FIRST),
-        &["delete_absence"],
+        &["update_absence", "delete_absence"],
     ),
     made(
         "/v1/sites/{site_id}/members/{member_id}/absences",
         ("absence_id", ID),
-        &["delete_absence"],
+        &["update_absence", "delete_absence"],
     ),
     trail(
         HttpMethod::Get,
@@ -280,6 +289,17 @@ const TRAILS: &[Trail] = &[
         status: "202",
         ..made("/v1/sites/{site_id}/rotas", ("rota_id", ID), OF_A_ROTA)
     },
+    trail(
+        HttpMethod::Get,
+        "/v1/sites/{site_id}/calls",
+        ("call_id", FIRST),
+        OF_A_CALL,
+    ),
+    made(
+        "/v1/sites/{site_id}/turns/{turn_id}/places/{place_id}/call",
+        ("call_id", "$response.body#/call_id"),
+        OF_A_CALL,
+    ),
     trail(
         HttpMethod::Get,
         "/v1/sites/{site_id}/notices",

@@ -15,6 +15,8 @@ pub mod body;
 pub mod bookings;
 pub mod calendar_addresses;
 mod calendar_body;
+pub mod call_deeds;
+pub mod calls;
 pub mod checks;
 mod class_adults;
 pub mod class_duty;
@@ -47,6 +49,7 @@ pub mod limits;
 mod links;
 pub mod me;
 pub mod members;
+pub mod needs;
 pub mod newcomers;
 pub mod notices;
 pub mod offers;
@@ -87,6 +90,7 @@ pub mod substitute_sheet;
 mod together;
 pub mod trades;
 pub mod turns;
+pub mod uncovered;
 
 use crate::clock::Clock;
 use crate::desk::Desk;
@@ -190,6 +194,7 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(calendar_addresses::delete_calendar_address)
         .service(absences::index_absences)
         .service(absences::create_absence)
+        .service(absences::update_absence)
         .service(absences::delete_absence)
         .service(apart_pairs::index_apart_pairs)
         .service(apart_pairs::create_apart_pair)
@@ -293,7 +298,15 @@ fn place_routes(config: &mut ServiceConfig) {
         .service(places::update_place)
         .service(places::delete_place)
         .service(trades::create_trade)
-        .service(series::create_series);
+        .service(series::create_series)
+        .service(calls::index_calls)
+        .service(calls::show_call)
+        .service(call_deeds::create_call_answer)
+        .service(call_deeds::create_call_assignment)
+        .service(call_deeds::leave_call_empty)
+        .service(call_deeds::search_for_call)
+        .service(call_deeds::create_call)
+        .service(uncovered::index_uncovered);
 }
 
 /// Drafting rotas, putting them up, and why they are as they are.

@@ -38,6 +38,7 @@ use utoipa_actix_web::AppExt;
         (name = "classes", description = "Classes, their pupils and their adults"),
         (name = "turns", description = "When which bin is due, and who has which place"),
         (name = "rota", description = "Who can when, who holds which place, and rotas: drafted, put up, explained"),
+        (name = "cover", description = "Who comes in the stead of who cannot, and what is not covered"),
         (name = "members", description = "Who belongs to a site"),
         (name = "demo", description = "Only in the demo: moving its clock"),
         (name = "service", description = "About the service itself"),

@@ -113,6 +113,8 @@ kinds! {
         "Choose another turn.";
     TOO_LATE = "too_late", 409, "It is too late to give the place back",
         "Ask a caretaker or teacher, who can still give it to somebody else.";
+    PLACE_NEEDED = "place_needed", 409, "The bin needs somebody on this turn",
+        "Look for somebody, or give the place to somebody: `need` of the call says why and until when.";
     RULES_BROKEN = "rules_broken", 409, "A rule of the rota would break",
         "Read `broken`: it names each rule, and for whom; choose another turn or another member.";
     ROTA_MOVED_ON = "rota_moved_on", 409, "The rota in force has moved on",
@@ -473,6 +475,10 @@ fn of_turns(error: DeskError) -> Problem {
             &TOO_LATE,
             format!("It could be given back until the end of {last_day}."),
         ),
+        DeskError::PlaceNeeded => Problem::new(
+            &PLACE_NEEDED,
+            "The bin would go without for longer than it can.",
+        ),
         DeskError::RulesBroken(broken) => rules_broken(&broken),
         DeskError::RotaMovedOn => Problem::new(
             &ROTA_MOVED_ON,
@@ -549,6 +555,7 @@ impl From<DeskError> for Problem {
             | DeskError::NotTheHolder
             | DeskError::TurnOver
             | DeskError::TooLate { .. }
+            | DeskError::PlaceNeeded
             | DeskError::RulesBroken(_)
             | DeskError::RotaMovedOn
             | DeskError::RotaState { .. }) => of_turns(rota),

@@ -118,6 +118,9 @@ pub struct SiteChangeBody {
     /// empty list for never. Members can have days of their own.
     #[schema(value_type = Option<ReminderDays>)]
     reminder_days: Option<Vec<Whole>>,
+    /// Whether every absence counts in the next rota; false when only those do that are not
+    /// excused.
+    absences_cost: Option<bool>,
 }
 
 /// A year of air: tells null from absent.
@@ -223,6 +226,8 @@ pub struct SiteBody {
     quiet_until: String,
     /// How many days before a turn its holder is reminded, 0 for its morning.
     reminder_days: Vec<u8>,
+    /// Whether every absence counts in the next rota, excused or not.
+    absences_cost: bool,
     /// Who you are there.
     my_member_id: Uuid,
     /// What you are there.
@@ -468,6 +473,7 @@ fn change(body: SiteChangeBody) -> Result<SiteChange, Problem> {
         quiet_until: body.quiet_until.map(|hour| hour.0),
         reminder_days: (body.reminder_days)
             .map(|days| days.into_iter().map(|days| days.0).collect()),
+        absences_cost: body.absences_cost,
     })
 }
 
@@ -534,6 +540,7 @@ impl From<SiteView> for SiteBody {
             quiet_from: hour(view.site.quiet.from()),
             quiet_until: hour(view.site.quiet.until()),
             reminder_days: view.site.reminder_days,
+            absences_cost: view.site.absences_cost,
             my_member_id: view.membership.member.0,
             my_roles: view.membership.roles,
         }

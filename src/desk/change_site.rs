@@ -60,6 +60,8 @@ pub struct SiteChange {
     pub quiet_until: Option<NaiveTime>,
     /// How many days before a turn its holder is to be reminded.
     pub reminder_days: Option<Vec<u32>>,
+    /// Whether every absence counts in the next rota.
+    pub absences_cost: Option<bool>,
 }
 
 impl SiteChange {
@@ -97,6 +99,7 @@ impl SiteChange {
             let days = days.iter().filter_map(|days| i16::try_from(*days).ok());
             row.reminder_days = Some(days.collect());
         }
+        row.absences_cost = self.absences_cost.or(row.absences_cost);
     }
 
     /// Writes the hours in which nobody is written to; the end that is not given stays.
@@ -140,6 +143,7 @@ impl SiteChange {
             ("quiet_from", self.quiet_from.is_some()),
             ("quiet_until", self.quiet_until.is_some()),
             ("reminder_days", self.reminder_days.is_some()),
+            ("absences_cost", self.absences_cost.is_some()),
         ]
         .into_iter()
         .filter_map(|(name, changes)| changes.then_some(name))

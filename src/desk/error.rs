@@ -63,6 +63,8 @@ pub enum Noun {
     Rota,
     /// Somebody's part in a rota.
     Part,
+    /// A call for somebody who comes in another's stead.
+    Call,
 }
 
 impl Noun {
@@ -96,6 +98,7 @@ impl Noun {
             Self::CalendarAddress => "calendar address",
             Self::Rota => "rota",
             Self::Part => "part in this rota",
+            Self::Call => "call",
         }
     }
 }
@@ -249,6 +252,9 @@ pub enum DeskError {
         /// The last day on which it could be.
         last_day: NaiveDate,
     },
+    /// The bin needs somebody on the turn.
+    #[error("the bin needs the turn")]
+    PlaceNeeded,
     /// Hard rules of the rota would break.
     #[error("rules of the rota would break")]
     RulesBroken(Vec<BrokenRule>),
@@ -337,6 +343,7 @@ impl DeskError {
             Self::NotTheHolder => "not_the_holder",
             Self::TurnOver => "turn_over",
             Self::TooLate { .. } => "too_late",
+            Self::PlaceNeeded => "place_needed",
             Self::RulesBroken(_) => "rules_broken",
             Self::RotaMovedOn => "rota_moved_on",
             Self::RotaState { .. } => "rota_state",

@@ -1,5 +1,6 @@
 //! Giving a place back: it is free for anybody again.
 
+use super::cover;
 use super::membership::admit;
 use super::place_at_hand::{
     SiteDays, TurnAtHand, end_booking, holder_of, insist_on_own, lock_members,
@@ -9,7 +10,7 @@ use super::turn_news::TurnNews;
 use super::{Desk, DeskError, Errand};
 use crate::store::places::PlaceRow;
 use crate::store::{Conn, members, places};
-use chrono::NaiveDate;
+use chrono::{DateTime, NaiveDate, Utc};
 use futures_util::FutureExt;
 use serde_json::json;
 use wormrota_domain::access::Deed;
@@ -47,6 +48,7 @@ pub async fn give_place_back(
             let booking = row.clear();
             let given_back = end_booking(conn, site, booking).await?;
             places::update(conn, row).await?;
+            cover::freed(conn, site, place, member, errand.now).await?;
             let mut news = TurnNews::of(&who);
             news.went(member, &turn.row, given_back)?;
             news.owe(conn, turn.row.id, errand.now).await?;
@@ -66,6 +68,7 @@ pub(super) async fn give_all_back(
     site: SiteId,
     member: MemberId,
     from: NaiveDate,
+    now: DateTime<Utc>,
 ) -> Result<(), DeskError> {
     // Nobody gives them another one from here on.
     members::lock(conn, site, &[member]).await?;
@@ -77,6 +80,7 @@ pub(super) async fn give_all_back(
             let booking = place.clear();
             end_booking(conn, site, booking).await?;
             places::update(conn, &place).await?;
+            cover::freed(conn, site, PlaceId(place.id), member, now).await?;
         }
     }
     Ok(())

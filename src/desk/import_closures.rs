@@ -5,6 +5,7 @@ use super::keep_closure::MOST_CLOSURES;
 use super::membership::{Membership, admit, admit_to_change};
 use super::settle_turns::{TurnCounts, settle_span};
 use super::trail::{self, Subject};
+use super::turn_news::TurnNews;
 use super::turns::zone_of_site;
 use super::{Desk, DeskError, Errand};
 use crate::clock;
@@ -86,7 +87,7 @@ pub async fn import_days(
             async move {
                 let who = admit_to_change(conn, errand, site, Deed::KeepTurns).await?;
                 let days = beside(conn, site, spans, errand.now).await?;
-                let done = write(conn, site, days, errand.now).await?;
+                let done = write(conn, &who, days, errand.now).await?;
                 leave_line(conn, &who, errand.now, &done).await?;
                 Ok(done)
             }
@@ -126,10 +127,11 @@ async fn beside(
 /// Writes the closures, and brings the turns of their days to it.
 async fn write(
     conn: &mut Conn,
-    site: SiteId,
+    who: &Membership,
     days: Vec<(ImportedDays, Vec<ClosureId>)>,
     now: DateTime<Utc>,
 ) -> Result<ImportedClosures, DeskError> {
+    let site = who.site;
     let mut done = ImportedClosures {
         days: Vec::with_capacity(days.len()),
         turns: TurnCounts::default(),
@@ -146,7 +148,10 @@ async fn write(
     }
     if let Some(span) = span {
         let today = zone_of_site(conn, site).await?.local_date(now);
-        done.turns = settle_span(conn, site, span, today, now).await?;
+        let mut news = TurnNews::of(who);
+        done.turns = settle_span(conn, &mut news, span, today, now).await?;
+        // One letter for each import, whatever was imported before.
+        news.owe(conn, clock::fresh_id(), now).await?;
     }
     Ok(done)
 }

@@ -104,7 +104,7 @@ pub(super) async fn end_membership(
     let mut row = person.ok_or(DeskError::NotFound(Noun::Member))?.member;
     let wall = clock::wall();
     let today = SiteDays::load(conn, site, now).await?.today;
-    give_all_back(conn, site, member, today).await?;
+    give_all_back(conn, site, member, today, now).await?;
     bookings::withdraw_all_of(conn, site, member).await?;
     invitations::revoke_of(conn, site, member, wall).await?;
     codes::revoke_slips(conn, site, member, wall).await?;

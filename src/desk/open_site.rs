@@ -75,6 +75,7 @@ pub async fn open_site(desk: &Desk, errand: Errand, new: NewSite) -> Result<Site
         quiet_from: None,
         quiet_until: None,
         reminder_days: None,
+        absences_cost: None,
     };
     check.done()?;
     let member = parse_member(&mut Check::default(), member);

@@ -1,6 +1,7 @@
 //! Turns whose lock is held, with their places: what everybody needs who changes who holds
 //! one.
 
+use super::cover;
 use super::keep_class::zone_of;
 use super::membership::Membership;
 use super::people::let_in;
@@ -14,6 +15,7 @@ use crate::store::{Conn, limits, members, sites};
 use chrono::{DateTime, Datelike, Days, NaiveDate, NaiveDateTime, Utc};
 use std::collections::BTreeSet;
 use wormrota_domain::access::Deed;
+use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::ids::{BookingId, MemberId, PlaceId, SiteId, TurnId};
 
 /// What the trail calls a wish that somebody went against.
@@ -30,6 +32,7 @@ pub(super) struct TurnAtHand {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct SiteDays {
     pub today: NaiveDate,
+    zone: SiteZone,
     now: NaiveDateTime,
     give_back: Days,
 }
@@ -42,12 +45,19 @@ impl SiteDays {
     ) -> Result<Self, DeskError> {
         let row = sites::by_id(conn, site).await?;
         let row = row.ok_or(DeskError::NotFound(Noun::Site))?;
-        let wall = zone_of(&row.zone)?.wall(now);
+        let zone = zone_of(&row.zone)?;
+        let wall = zone.wall(now);
         Ok(Self {
             today: wall.date(),
+            zone,
             now: wall,
             give_back: Days::new(give_back_days(row.give_back_days)?.into()),
         })
+    }
+
+    /// The local day of an instant.
+    pub(super) fn day(&self, at: DateTime<Utc>) -> NaiveDate {
+        self.zone.local_date(at)
     }
 
     /// Insists that a holder can still give back a place of a turn.
@@ -292,6 +302,8 @@ impl Giving {
         place.kept = self.kept.unwrap_or(place.kept);
         place.booking_id = self.booking.map(|booking| booking.0);
         places::update(conn, place).await?;
+        let on = (SiteId(place.site_id), PlaceId(place.id));
+        cover::given(conn, on, (self.to, self.how), now).await?;
         Ok(ended)
     }
 }

@@ -9,7 +9,8 @@ use crate::store::turns::TurnRow;
 use chrono::{Days, NaiveDate};
 use std::collections::{BTreeMap, BTreeSet};
 use wormrota_domain::access::Deed;
-use wormrota_domain::ids::{MemberId, TurnId};
+use wormrota_domain::cover::candidates;
+use wormrota_domain::ids::{MemberId, SiteId, TurnId};
 use wormrota_domain::rota::change::{Change, ChangeRefusal, judge};
 use wormrota_domain::rota::index::{MemberIndex, Place, TurnIndex};
 use wormrota_domain::rota::rules::HardRule;
@@ -40,6 +41,16 @@ impl PlaceRules {
         turns: &[&TurnRow],
         members: &BTreeSet<MemberId>,
     ) -> Result<Self, DeskError> {
+        Self::at(conn, who.site, turns, members).await
+    }
+
+    /// The same where nobody asks: the service looks for somebody.
+    pub(super) async fn at(
+        conn: &mut Conn,
+        site: SiteId,
+        turns: &[&TurnRow],
+        members: &BTreeSet<MemberId>,
+    ) -> Result<Self, DeskError> {
         let days = || turns.iter().map(|turn| turn.on_date);
         let (Some(first), Some(last)) = (days().min(), days().max()) else {
             return Err(DeskError::broken("rules of no turn"));
@@ -48,7 +59,7 @@ impl PlaceRules {
         let members: Vec<MemberId> = members.iter().copied().collect();
         let mut at_hand = RotaAtHand::load(
             conn,
-            who.site,
+            site,
             (before(first), after(last)),
             Whom::These(&members, &ids),
             &BTreeMap::new(),
@@ -63,6 +74,17 @@ impl PlaceRules {
             snapshot,
             plan,
         })
+    }
+
+    /// Those of the members who may come onto a turn under all hard rules.
+    pub(super) fn may_come(&self, turn: TurnId) -> Vec<MemberId> {
+        let Some(turn) = self.at_hand.turn_position(turn) else {
+            return Vec::new();
+        };
+        let may = candidates::may_come(&self.snapshot, &self.plan, turn);
+        may.into_iter()
+            .filter_map(|member| self.at_hand.members.get(member.0).copied())
+            .collect()
     }
 
     /// Insists that a member may come onto a turn.

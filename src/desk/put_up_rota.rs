@@ -5,6 +5,7 @@
 //! draft is not put up, and nothing is written.
 
 use super::asked_rota::{Asked, Found};
+use super::cover;
 use super::draft_rota::{state_of, today};
 use super::membership::{Membership, admit_to_change};
 use super::rota_at_hand::{RotaAtHand, stays_without_part};
@@ -129,6 +130,10 @@ async fn seat(
         .map(|seat| (PlaceId(seat.place.id), seat.then_member()))
         .collect();
     places::give_by_rota(conn, site, &given, now).await?;
+    let all: Vec<(PlaceId, Option<MemberId>)> = (seats.iter())
+        .map(|seat| (PlaceId(seat.place.id), seat.then_member()))
+        .collect();
+    cover::put_up(conn, site, &all, now).await?;
     Ok((given.len(), given_back.into_iter().collect()))
 }
 

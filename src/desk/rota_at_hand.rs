@@ -323,7 +323,7 @@ async fn people(
 
 /// What part of the turns is a member's: residents share, and keepers have none unless they
 /// say so (common practice, no source).
-fn share(person: &Person, limits: Option<&LimitsRow>) -> Result<Share, DeskError> {
+pub(super) fn share(person: &Person, limits: Option<&LimitsRow>) -> Result<Share, DeskError> {
     if let Some(code) = limits.and_then(|row| row.share.as_deref()) {
         return Share::from_code(code).ok_or_else(|| unreadable("member_limits.share"));
     }

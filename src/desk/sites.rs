@@ -52,6 +52,8 @@ pub struct Site {
     pub quiet: QuietHours,
     /// How many days before a turn its holder is reminded, 0 for its morning.
     pub reminder_days: Vec<u8>,
+    /// Whether every absence counts in the next rota, excused or not.
+    pub absences_cost: bool,
 }
 
 /// A food that the site treats more strictly than the catalogue.
@@ -206,6 +208,7 @@ pub(super) fn site(row: SiteRow) -> Result<Site, StoreError> {
         quiet: quiet(row.quiet_from, row.quiet_until)?,
         reminder_days: reminder_days(row.reminder_days)?
             .unwrap_or_else(|| USUAL_REMINDER_DAYS.to_vec()),
+        absences_cost: row.absences_cost.unwrap_or(false),
     })
 }
 

@@ -26,6 +26,8 @@ pub struct AbsenceRow {
     pub reported_by: Uuid,
     /// When.
     pub created_at: DateTime<Utc>,
+    /// Whether the days cost nothing in the next rota; so it is without a word.
+    pub excused: Option<bool>,
 }
 
 /// The absences of some members that touch a span of days, both included.
@@ -103,6 +105,20 @@ pub async fn end_on(
 ) -> Result<(), StoreError> {
     diesel::update(absences::table.find((site.0, id.0)))
         .set(absences::last_day.eq(Some(last_day)))
+        .execute(conn)
+        .await?;
+    Ok(())
+}
+
+/// Says whether the days of an absence cost its member nothing.
+pub async fn excuse(
+    conn: &mut Conn,
+    site: SiteId,
+    id: AbsenceId,
+    excused: bool,
+) -> Result<(), StoreError> {
+    diesel::update(absences::table.find((site.0, id.0)))
+        .set(absences::excused.eq(Some(excused)))
         .execute(conn)
         .await?;
     Ok(())

@@ -3,11 +3,13 @@
 
 use super::schema::{call_answers, calls};
 use super::{Conn, StoreError};
-use chrono::{DateTime, TimeDelta, Utc};
+use chrono::{DateTime, Utc};
 use diesel::prelude::*;
+use diesel::sql_query;
+use diesel::sql_types::{Timestamptz, Uuid as SqlUuid};
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
-use wormrota_domain::ids::{CallId, MemberId, PlaceId, SiteId, TurnId};
+use wormrota_domain::ids::{BinId, CallId, MemberId, PlaceId, SiteId, TurnId};
 
 /// A call as it is stored.
 #[derive(Debug, Clone, PartialEq, Queryable, Selectable, Insertable, AsChangeset)]
@@ -25,6 +27,12 @@ pub struct CallRow {
     pub away_id: Uuid,
     /// For which absence, if for one.
     pub absence_id: Option<Uuid>,
+    /// Since when they held it.
+    pub held_since: DateTime<Utc>,
+    /// Whether it costs them nothing.
+    pub excused: bool,
+    /// Whether a keeper wants it taken though the bin could do without.
+    pub wanted: bool,
     /// See [`CallState`](wormrota_domain::cover::call::CallState).
     pub state: String,
     /// Whether the bin needs the turn, and what that was reckoned from.
@@ -43,26 +51,6 @@ pub struct CallRow {
     pub created_at: DateTime<Utc>,
     /// Since when it is over.
     pub closed_at: Option<DateTime<Utc>>,
-}
-
-/// Somebody who was asked.
-#[derive(Debug, Clone, PartialEq, Eq, Queryable, Selectable, Insertable, AsChangeset)]
-#[diesel(table_name = call_answers, treat_none_as_null = true)]
-pub struct AnswerRow {
-    /// The site.
-    pub site_id: Uuid,
-    /// The call.
-    pub call_id: Uuid,
-    /// Who.
-    pub member_id: Uuid,
-    /// See [`AnswerState`](wormrota_domain::cover::answer::AnswerState).
-    pub state: String,
-    /// When they were asked.
-    pub asked_at: DateTime<Utc>,
-    /// Until when the next wait for them.
-    pub answer_by: DateTime<Utc>,
-    /// When they answered.
-    pub answered_at: Option<DateTime<Utc>>,
 }
 
 /// Adds calls.
@@ -201,64 +189,60 @@ pub async fn page(
     Ok(query.load(conn).await?)
 }
 
-/// Everybody who was asked in some calls.
-pub async fn answers_of(
+/// Puts off a call that could not be looked at, so that it stops no other.
+pub async fn put_off(
     conn: &mut Conn,
     site: SiteId,
-    calls: &[CallId],
-) -> Result<Vec<AnswerRow>, StoreError> {
-    let calls: Vec<Uuid> = calls.iter().map(|call| call.0).collect();
-    Ok(call_answers::table
-        .filter(call_answers::site_id.eq(site.0))
-        .filter(call_answers::call_id.eq_any(calls))
-        .select(AnswerRow::as_select())
-        .order((
-            call_answers::call_id,
-            call_answers::asked_at,
-            call_answers::member_id,
-        ))
-        .load(conn)
-        .await?)
-}
-
-/// Keeps what those who were asked said, and who was asked anew.
-pub async fn keep_answers(conn: &mut Conn, rows: &[AnswerRow]) -> Result<(), StoreError> {
-    use diesel::upsert::excluded;
-    diesel::insert_into(call_answers::table)
-        .values(rows)
-        .on_conflict((
-            call_answers::site_id,
-            call_answers::call_id,
-            call_answers::member_id,
-        ))
-        .do_update()
-        .set((
-            call_answers::state.eq(excluded(call_answers::state)),
-            call_answers::answered_at.eq(excluded(call_answers::answered_at)),
-        ))
+    id: CallId,
+    until: DateTime<Utc>,
+) -> Result<(), StoreError> {
+    diesel::update(calls::table.find((site.0, id.0)))
+        .set(calls::look_at.eq(Some(until)))
         .execute(conn)
         .await?;
     Ok(())
 }
 
-/// How long it counts that somebody was asked: four weeks.
-const LATELY: TimeDelta = TimeDelta::days(28);
-
-/// When each member of a site was asked in the four weeks before an instant.
-pub async fn asked_lately(
+/// Says for the calls of an absence whether it costs its member nothing.
+pub async fn excuse(
     conn: &mut Conn,
     site: SiteId,
+    absence: Uuid,
+    excused: bool,
+) -> Result<(), StoreError> {
+    diesel::update(
+        calls::table
+            .filter(calls::site_id.eq(site.0))
+            .filter(calls::absence_id.eq(absence)),
+    )
+    .set(calls::excused.eq(excused))
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Lets the calls of a bin be looked at that are still open or left empty, but for those that
+/// somebody is changing this moment: they look for themselves.
+pub async fn look_at_bin(
+    conn: &mut Conn,
+    site: SiteId,
+    bin: BinId,
     now: DateTime<Utc>,
-) -> Result<Vec<(MemberId, DateTime<Utc>)>, StoreError> {
-    let rows: Vec<(Uuid, DateTime<Utc>)> = call_answers::table
-        .filter(call_answers::site_id.eq(site.0))
-        .filter(call_answers::asked_at.gt(now - LATELY))
-        .select((call_answers::member_id, call_answers::asked_at))
-        .order((call_answers::member_id, call_answers::asked_at))
-        .load(conn)
-        .await?;
-    Ok(rows
-        .into_iter()
-        .map(|(member, at)| (MemberId(member), at))
-        .collect())
+) -> Result<(), StoreError> {
+    sql_query(
+        "UPDATE calls SET look_at = $3 WHERE site_id = $1 AND id IN (
+             SELECT calls.id FROM calls
+             JOIN turns ON turns.site_id = calls.site_id AND turns.id = calls.turn_id
+             WHERE calls.site_id = $1 AND turns.bin_id = $2 AND calls.closed_at IS NULL
+                 AND calls.state IN ('open', 'left_empty') AND calls.look_at > $3
+                 AND calls.need IS NOT NULL
+             FOR UPDATE OF calls SKIP LOCKED
+         )",
+    )
+    .bind::<SqlUuid, _>(site.0)
+    .bind::<SqlUuid, _>(bin.0)
+    .bind::<Timestamptz, _>(now)
+    .execute(conn)
+    .await?;
+    Ok(())
 }

@@ -11,6 +11,7 @@ pub mod audit;
 pub mod bins;
 pub mod bookings;
 pub mod calendar_addresses;
+pub mod call_answers;
 pub mod calls;
 pub mod class_turns;
 pub mod classes;

@@ -68,6 +68,10 @@ struct Left {
 /// zero for who held more than their part. What counts is who holds the places now, whoever
 /// was meant to. Members that were in none of them are missing.
 ///
+/// Whoever was excused from a place that was in their part is taken to have held it, as in
+/// [`left_milli`](wormrota_domain::rota::owing::left_milli), unless the site counts every absence.
+/// A place that they took on after the rota was put up was never in their part.
+///
 /// What somebody brought along into a rota is in their part of it already, so that effort and
 /// part of all rotas simply add up.
 pub async fn left_before(
@@ -88,12 +92,32 @@ pub async fn left_before(
              JOIN places ON places.site_id = turns.site_id AND places.turn_id = turns.id
                  AND places.member_id IS NOT NULL
              GROUP BY over.id, places.member_id
+         ), given_up AS (
+             SELECT over.id AS rota_id, calls.away_id, sum(turns.effort) AS effort
+             FROM over
+             JOIN sites ON sites.id = over.site_id AND sites.absences_cost IS NOT TRUE
+             JOIN turns ON turns.site_id = over.site_id
+                 AND turns.on_date BETWEEN over.first_day AND over.last_day
+                 AND turns.called_off IS NULL AND turns.class_id IS NULL
+             JOIN calls ON calls.site_id = turns.site_id AND calls.turn_id = turns.id
+                 AND calls.excused AND calls.state <> 'withdrawn'
+             JOIN places ON places.site_id = calls.site_id AND places.id = calls.place_id
+                 AND places.member_id IS DISTINCT FROM calls.away_id
+             WHERE EXISTS (
+                 SELECT FROM rotas AS part_of
+                 WHERE part_of.site_id = calls.site_id
+                     AND part_of.put_up_at BETWEEN calls.held_since AND calls.created_at
+                     AND turns.on_date BETWEEN part_of.first_day AND part_of.last_day
+             )
+             GROUP BY over.id, calls.away_id
          )
          SELECT part.member_id,
-             sum(1000 * coalesce(held.effort, 0) - part.fair_milli)::bigint AS milli
+             sum(1000 * (coalesce(held.effort, 0) + coalesce(given_up.effort, 0))
+                 - part.fair_milli)::bigint AS milli
          FROM over
          JOIN rota_shares AS part ON part.site_id = over.site_id AND part.rota_id = over.id
          LEFT JOIN held ON held.rota_id = over.id AND held.member_id = part.member_id
+         LEFT JOIN given_up ON given_up.rota_id = over.id AND given_up.away_id = part.member_id
          GROUP BY part.member_id",
     )
     .bind::<SqlUuid, _>(site.0)

@@ -47,6 +47,8 @@ pub struct SiteRow {
     pub quiet_until: Option<NaiveTime>,
     /// How many days before a turn its holder is reminded; the usual without a list.
     pub reminder_days: Option<Vec<i16>>,
+    /// Whether every absence counts in the next rota; without a word only those not excused.
+    pub absences_cost: Option<bool>,
 }
 
 /// One entry of a site's stricter food list.

@@ -1120,3 +1120,122 @@ letter-closure-open-look = look into each bin before anything goes in, and say w
 letter-closure-open-water = if a bed is dry, water it in several goes over the day, and stop when a handful feels like a wrung-out sponge
 letter-closure-open-feed = ask what each bin can take now, put in no more than that, and nothing at all where food still lies
 letter-closure-open-slowly = after a long time alone give little in the first week, and a little more in each one after
+
+## Cover: who comes in the stead of who cannot. $day is a date, perhaps with hours.
+
+cover-day = { $date }
+cover-day-hours = { $date }, between { $from } and { $to }
+cover-need-unknown = whether the bin “{ $bin }” needs this turn cannot be told now: it can be four weeks before, once worms live in it
+cover-needed =
+    { $reason ->
+        [starving] the bin “{ $bin }” needs this turn: without it hunger takes too many of the worms, so somebody must come by { $date } at { $time }
+       *[drying] the bin “{ $bin }” needs this turn: its bed begins to dry before anybody else is sure to come, so somebody must come by { $date } at { $time }
+    }
+cover-helpful =
+    { $reason ->
+        [hungry] the bin “{ $bin }” can do without this turn, but some of its worms would go hungry
+        [dry_bed] the bin “{ $bin }” can do without this turn, but its bed is drier than it should be
+        [rests] the bin “{ $bin }” can do without this turn, but it rests until somebody looks into it
+        [castings_wait] the bin “{ $bin }” can do without this turn; the castings stay in for longer
+        [around_the_bin] the bin “{ $bin }” can do without this turn; it stays untidy around it
+       *[others_come] others come to this turn of the bin “{ $bin }”, and would be glad of a hand
+    }
+cover-not-needed =
+    { $reason ->
+        [takes_nothing] the bin “{ $bin }” takes no food on that day, so the place can stay empty
+        [no_worms] hardly a worm lives in the bin “{ $bin }”, so the place can stay empty
+        [others_come] enough others come to this turn of the bin “{ $bin }”, so the place can stay empty
+       *[can_wait] the bin “{ $bin }” can wait until somebody else comes, so the place can stay empty
+    }
+cover-alone =
+    { $state ->
+        [well] on { $date } the worms are still well
+        [hungry] on { $date } the worms go hungry; { $percent } of 100 are left
+        [drying] on { $date } the bed is too dry; { $percent } of 100 worms are left
+       *[both] on { $date } the bed is too dry and the worms go hungry; { $percent } of 100 are left
+    }
+letter-call-subject = Can you come on { $date }?
+letter-call =
+    { $duty ->
+        [feeding] whoever was to feed the bin “{ $bin }” on { $day } cannot come: please say whether you could
+        [watering] whoever was to water the bin “{ $bin }” on { $day } cannot come: please say whether you could
+        [looking] whoever was to look into the bin “{ $bin }” on { $day } cannot come: please say whether you could
+        [harvest] whoever was to take castings out of the bin “{ $bin }” on { $day } cannot come: please say whether you could
+       *[tidying] whoever was to tidy up around the bin “{ $bin }” on { $day } cannot come: please say whether you could
+    }
+letter-call-counts =
+    { $effort ->
+        [one] it counts as one turn of yours in the next rota
+       *[other] it counts as { $effort } turns of yours in the next rota
+    }
+letter-cover-bring =
+    { $duty ->
+        [feeding] bring kitchen scraps, cut small, as far as the bin can take them, and cover them with bedding; if the bed feels hot, put nothing in and say so
+        [watering] bring water, and pour only a little at a time: the bed is to be as damp as a sponge that was pressed
+        [looking] look under the lid and below the bedding, and say what you see; if the bed feels hot, put nothing in and say so
+        [harvest] bring a bucket for the castings; liquid from the bin does not belong on anything that is eaten
+       *[tidying] sweep up around the bin and see that the lid is closed
+    }
+letter-cover-care = wear gloves, and wash your hands afterwards
+letter-call-by = please answer by { $date } at { $time }; a later yes counts too while nobody else has said it
+letter-call-yes = Yes, I will come
+letter-call-no = No, I cannot
+letter-call-others = others were asked too, and the first yes has the place; a no is fine, nobody asks why, and you are not asked again for this turn
+letter-cover-found-subject = Somebody comes in your stead on { $date }
+letter-cover-found = { $name } comes to the bin “{ $bin }” on { $day } in your stead
+letter-cover-found-nameless = somebody of the house comes to the bin “{ $bin }” on { $day } in your stead
+letter-cover-found-how = there is nothing more for you to do
+letter-cover-taken-subject = Thank you: { $date } is yours
+letter-cover-taken = thank you for coming to the bin “{ $bin }” on { $day } in the stead of somebody who cannot
+letter-cover-taken-title = Worm bin “{ $bin }”
+letter-cover-taken-back = if something comes up, give the place back by { $date } at { $time }, so that there is time to ask others
+letter-cover-taken-back-label = I cannot come after all
+letter-cover-taken-settled = if something comes up, tell whoever looks after the bins at once: there is little time to find somebody else
+letter-cover-closed-subject = You need not come on { $date }
+letter-cover-closed = you need not answer any more about the bin “{ $bin }” on { $day }: somebody comes, or the bin can do without
+letter-cover-closed-thanks = thank you for being there to be asked
+letter-uncovered-subject = Nobody comes on { $date } so far
+letter-uncovered = nobody has said yes so far to the turn of the bin “{ $bin }” on { $day }
+letter-uncovered-must =
+    { $reason ->
+        [starving] somebody must feed it by { $date } at { $time } at the latest, or hunger takes too many of the worms
+       *[drying] somebody must have looked after it by { $date } at { $time } at the latest, or its bed begins to dry
+    }
+letter-uncovered-can-wait = as far as is known the bin can do without it, so nothing is lost if the place stays empty
+letter-uncovered-alone = If nobody comes any more
+letter-uncovered-next = come yourself, give the place to somebody, or ask somebody in person; whoever was asked by letter can still say yes
+page-cover-title = The turn on { $date }
+page-cover-yes = you say that you come to the bin “{ $bin }” on { $day }, in the stead of somebody who cannot
+page-cover-yes-button = Yes, I will come
+page-cover-yes-done = thank you: the place at the bin “{ $bin }” on { $day } is yours
+page-cover-yes-how = a letter with what to do is on its way to you
+page-cover-no = you say that you cannot come to the bin “{ $bin }” on { $day }
+page-cover-no-button = No, I cannot
+page-cover-no-done = that is fine: you are not asked again about the bin “{ $bin }” on { $day }
+page-cover-no-how = if you can come after all, follow the link for a yes in the same letter
+page-cover-back = you give back the place at the bin “{ $bin }” on { $day }; somebody else is asked then
+page-cover-back-button = I cannot come after all
+page-cover-back-done = the place at the bin “{ $bin }” on { $day } is free again, and somebody else is asked
+page-cover-back-how = thank you for saying so in time
+page-cover-quicker = somebody else was quicker: they come to the bin “{ $bin }” on { $day }
+page-cover-settled = nobody needs to come to the bin “{ $bin }” on { $day } any more
+page-cover-over = it is too late for the turn at the bin “{ $bin }” on { $day }
+page-cover-there = you come to the bin “{ $bin }” on { $day } already
+page-cover-comes = you said yes, and the place at the bin “{ $bin }” on { $day } is yours: use the link in the letter that thanked you to give it back
+page-cover-not-yours = the place at the bin “{ $bin }” on { $day } is not yours any more
+page-cover-too-late = it is too late to find somebody else for the bin “{ $bin }” on { $day }: tell whoever looks after the bins at once
+page-cover-rule =
+    { $rule ->
+        [weekday] you cannot have the turn at the bin “{ $bin }” on { $day }: the weekday is one that does not work for you
+        [absence] you cannot have the turn at the bin “{ $bin }” on { $day }: you are away then
+        [trained] you cannot have the turn at the bin “{ $bin }” on { $day }: you are not trained for this bin
+        [rest] you cannot have the turn at the bin “{ $bin }” on { $day }: another turn of yours lies too near
+        [most_in_28_days] you cannot have the turn at the bin “{ $bin }” on { $day }: you have as many turns around that time as you want at most
+        [not_alone] you cannot have the turn at the bin “{ $bin }” on { $day }: nobody experienced comes with you
+       *[others] you cannot have the turn at the bin “{ $bin }” on { $day }: a rule of the rota is in the way
+    }
+page-cannot-come = you say that you cannot come to the bin “{ $bin }” on { $day }; nobody asks why
+page-cannot-come-button = I cannot come
+page-cannot-come-done = the place at the bin “{ $bin }” on { $day } is free, and somebody else is asked if the bin needs it
+page-cannot-come-how = there is nothing more for you to do
+page-cover-thanks = thank you all the same

@@ -1117,3 +1117,122 @@ letter-closure-open-look = mira dentro de cada lombricompostera antes de echar n
 letter-closure-open-water = si un lecho está seco, riégalo en varias veces a lo largo del día y para cuando un puñado parezca una esponja escurrida
 letter-closure-open-feed = pregunta qué admite ahora cada lombricompostera, no eches más que eso, y nada donde aún quede comida
 letter-closure-open-slowly = después de mucho tiempo sin nadie da poco en la primera semana, y un poco más en cada una después
+
+## Suplencias: quién va en lugar de quien no puede. $day es una fecha, quizá con horas.
+
+cover-day = { $date }
+cover-day-hours = { $date }, entre las { $from } y las { $to }
+cover-need-unknown = todavía no se puede decir si la lombricompostera «{ $bin }» necesita este turno: se sabrá cuatro semanas antes, cuando vivan lombrices en ella
+cover-needed =
+    { $reason ->
+        [starving] la lombricompostera «{ $bin }» necesita este turno: sin él el hambre se lleva demasiadas lombrices, así que alguien tiene que ir a más tardar el { $date } a las { $time }
+       *[drying] la lombricompostera «{ $bin }» necesita este turno: su cama empieza a secarse antes de que sea seguro que vaya otra persona, así que alguien tiene que ir a más tardar el { $date } a las { $time }
+    }
+cover-helpful =
+    { $reason ->
+        [hungry] la lombricompostera «{ $bin }» puede pasar sin este turno, pero algunas lombrices pasarían hambre
+        [dry_bed] la lombricompostera «{ $bin }» puede pasar sin este turno, pero su cama está más seca de lo debido
+        [rests] la lombricompostera «{ $bin }» puede pasar sin este turno, pero descansa hasta que alguien la mire
+        [castings_wait] la lombricompostera «{ $bin }» puede pasar sin este turno; el humus se queda dentro más tiempo
+        [around_the_bin] la lombricompostera «{ $bin }» puede pasar sin este turno; alrededor queda sin ordenar
+       *[others_come] otras personas van a este turno de la lombricompostera «{ $bin }», y agradecerían una mano
+    }
+cover-not-needed =
+    { $reason ->
+        [takes_nothing] la lombricompostera «{ $bin }» no admite comida ese día, así que el lugar puede quedar vacío
+        [no_worms] en la lombricompostera «{ $bin }» apenas viven lombrices, así que el lugar puede quedar vacío
+        [others_come] van bastantes personas a este turno de la lombricompostera «{ $bin }», así que el lugar puede quedar vacío
+       *[can_wait] la lombricompostera «{ $bin }» puede esperar hasta que vaya otra persona, así que el lugar puede quedar vacío
+    }
+cover-alone =
+    { $state ->
+        [well] el { $date } las lombrices siguen bien
+        [hungry] el { $date } las lombrices pasan hambre; quedan { $percent } de cada 100
+        [drying] el { $date } la cama está demasiado seca; quedan { $percent } de cada 100 lombrices
+       *[both] el { $date } la cama está demasiado seca y las lombrices pasan hambre; quedan { $percent } de cada 100
+    }
+letter-call-subject = ¿Puedes venir? { $date }
+letter-call =
+    { $duty ->
+        [feeding] la persona que iba a alimentar la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si podrías hacerlo tú
+        [watering] la persona que iba a regar la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si podrías hacerlo tú
+        [looking] la persona que iba a mirar la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si podrías hacerlo tú
+        [harvest] la persona que iba a sacar humus de la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si podrías hacerlo tú
+       *[tidying] la persona que iba a ordenar alrededor de la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si podrías hacerlo tú
+    }
+letter-call-counts =
+    { $effort ->
+        [one] cuenta como un turno tuyo en la próxima planificación
+       *[other] cuenta como { $effort } turnos tuyos en la próxima planificación
+    }
+letter-cover-bring =
+    { $duty ->
+        [feeding] trae restos de cocina cortados en trozos pequeños, hasta donde la lombricompostera los admita, y cúbrelos con material de cama; si la cama está caliente, no eches nada y avisa
+        [watering] trae agua y échala poco a poco: la cama tiene que quedar húmeda como una esponja escurrida
+        [looking] mira debajo de la tapa y del material de cama, y di lo que ves; si la cama está caliente, no eches nada y avisa
+        [harvest] trae un cubo para el humus; el líquido de la lombricompostera no va sobre nada que se coma
+       *[tidying] barre alrededor de la lombricompostera y mira que la tapa esté cerrada
+    }
+letter-cover-care = ponte guantes y lávate las manos después
+letter-call-by = contesta, por favor, a más tardar el { $date } a las { $time }; un sí posterior también vale mientras nadie más lo haya dicho
+letter-call-yes = Sí, voy
+letter-call-no = No puedo
+letter-call-others = también se preguntó a otras personas, y el primer sí se queda con el lugar; un no está bien, nadie pregunta por qué, y no se te vuelve a preguntar por este turno
+letter-cover-found-subject = Alguien va en tu lugar: { $date }
+letter-cover-found = { $name } va en tu lugar a la lombricompostera «{ $bin }» ({ $day })
+letter-cover-found-nameless = alguien de la casa va en tu lugar a la lombricompostera «{ $bin }» ({ $day })
+letter-cover-found-how = no tienes que hacer nada más
+letter-cover-taken-subject = Gracias, el turno es tuyo: { $date }
+letter-cover-taken = gracias por ir a la lombricompostera «{ $bin }» ({ $day }) en lugar de alguien que no puede
+letter-cover-taken-title = Lombricompostera «{ $bin }»
+letter-cover-taken-back = si surge algo, devuelve el lugar a más tardar el { $date } a las { $time }, para que haya tiempo de preguntar a otras personas
+letter-cover-taken-back-label = Al final no puedo
+letter-cover-taken-settled = si surge algo, avisa enseguida a quien cuida las lombricomposteras: queda poco tiempo para encontrar a otra persona
+letter-cover-closed-subject = Ya no hace falta que vengas: { $date }
+letter-cover-closed = ya no tienes que contestar sobre la lombricompostera «{ $bin }» ({ $day }): va otra persona, o no hace falta
+letter-cover-closed-thanks = gracias por estar ahí para preguntarte
+letter-uncovered-subject = De momento no va nadie: { $date }
+letter-uncovered = de momento nadie ha dicho que sí al turno de la lombricompostera «{ $bin }» ({ $day })
+letter-uncovered-must =
+    { $reason ->
+        [starving] alguien tiene que alimentarla a más tardar el { $date } a las { $time }, o el hambre se lleva demasiadas lombrices
+       *[drying] alguien tiene que haberla atendido a más tardar el { $date } a las { $time }, o su cama empieza a secarse
+    }
+letter-uncovered-can-wait = por lo que se sabe puede pasar sin él, así que no se pierde nada si el lugar queda vacío
+letter-uncovered-alone = Si ya no va nadie
+letter-uncovered-next = ve tú, da el lugar a alguien o pregunta en persona; a quien se le preguntó por carta todavía puede decir que sí
+page-cover-title = El turno del { $date }
+page-cover-yes = dices que vas a la lombricompostera «{ $bin }» ({ $day }) en lugar de alguien que no puede
+page-cover-yes-button = Sí, voy
+page-cover-yes-done = gracias: el lugar en la lombricompostera «{ $bin }» ({ $day }) es tuyo
+page-cover-yes-how = te llegará una carta con lo que hay que hacer
+page-cover-no = dices que no puedes ir a la lombricompostera «{ $bin }» ({ $day })
+page-cover-no-button = No puedo
+page-cover-no-done = está bien: no se te vuelve a preguntar por la lombricompostera «{ $bin }» ({ $day })
+page-cover-no-how = si al final puedes, sigue el enlace del sí en la misma carta
+page-cover-back = devuelves el lugar en la lombricompostera «{ $bin }» ({ $day }); entonces se pregunta a otra persona
+page-cover-back-button = Al final no puedo
+page-cover-back-done = el lugar en la lombricompostera «{ $bin }» ({ $day }) vuelve a estar libre, y se pregunta a otra persona
+page-cover-back-how = gracias por avisar a tiempo
+page-cover-quicker = otra persona fue más rápida y va a la lombricompostera «{ $bin }» ({ $day })
+page-cover-settled = ya no hace falta que nadie vaya a la lombricompostera «{ $bin }» ({ $day })
+page-cover-over = es demasiado tarde para el turno de la lombricompostera «{ $bin }» ({ $day })
+page-cover-there = ya vas a la lombricompostera «{ $bin }» ({ $day })
+page-cover-comes = dijiste que sí, y el lugar en la lombricompostera «{ $bin }» ({ $day }) es tuyo: para devolverlo usa el enlace de la carta de agradecimiento
+page-cover-not-yours = el lugar en la lombricompostera «{ $bin }» ({ $day }) ya no es tuyo
+page-cover-too-late = es demasiado tarde para encontrar a otra persona para la lombricompostera «{ $bin }» ({ $day }): avisa enseguida a quien cuida las lombricomposteras
+page-cover-rule =
+    { $rule ->
+        [weekday] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): ese día de la semana no te va
+        [absence] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): estás fuera
+        [trained] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): no te han enseñado a cuidarla
+        [rest] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): otro turno tuyo está demasiado cerca
+        [most_in_28_days] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): ya tienes por esas fechas tantos turnos como quieres como mucho
+        [not_alone] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): no va contigo nadie con experiencia
+       *[others] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): lo impide una regla de la planificación
+    }
+page-cannot-come = dices que no puedes ir a la lombricompostera «{ $bin }» ({ $day }); nadie pregunta por qué
+page-cannot-come-button = No puedo ir
+page-cannot-come-done = el lugar en la lombricompostera «{ $bin }» ({ $day }) queda libre, y se pregunta a otra persona si hace falta
+page-cannot-come-how = no tienes que hacer nada más
+page-cover-thanks = gracias de todos modos

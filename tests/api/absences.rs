@@ -37,7 +37,8 @@ async fn an_absence_is_told_and_taken_back_as_far_as_it_has_not_passed() {
     let now = id_of(&now.ok(201));
     let later = tell(&app, who, &path, "2026-07-01", None).await.ok(201);
     assert_eq!(later["last_day"], Value::Null);
-    assert_eq!(later["turn_ids"], json!([]));
+    assert_eq!(later["given_up"], json!([]));
+    assert_eq!(later["excused"], json!(true));
     let list = app.get(who, &path).await.ok(200);
     assert_eq!(list["items"][0]["id"], json!(now));
     assert_eq!(list["items"][1]["first_day"], "2026-07-01");
@@ -50,13 +51,16 @@ async fn an_absence_is_told_and_taken_back_as_far_as_it_has_not_passed() {
 
     // What has not begun goes as a whole.
     let later = format!("{path}/{}", id_of(&later));
-    assert_eq!(app.delete(who, &later).await.status, 204);
+    let nothing = json!({
+        "theirs_again_turn_ids": [], "covered_turn_ids": [], "kept_from_them_turn_ids": [],
+    });
+    assert_eq!(app.delete(who, &later).await.ok(200), nothing);
     app.delete(who, &later).await.problem(404, "not_found");
     assert_eq!(kept(&app).await.len(), 1);
     // What began five days ago ends yesterday.
     app.set_clock("2026-06-15T17:00:00Z").await;
     let begun = format!("{path}/{now}");
-    assert_eq!(app.delete(who, &begun).await.status, 204);
+    app.delete(who, &begun).await.ok(200);
     let days = ("2026-06-10".to_owned(), Some("2026-06-14".to_owned()));
     assert_eq!(kept(&app).await, [days]);
     // And is over then.
@@ -76,7 +80,7 @@ async fn an_absence_that_begins_today_goes_as_a_whole() {
     let path = path_of(&app, &court.resident, &court).await;
     let told = tell(&app, &court.educator, &path, "2026-06-10", None).await;
     let one = format!("{path}/{}", id_of(&told.ok(201)));
-    assert_eq!(app.delete(&court.resident, &one).await.status, 204);
+    app.delete(&court.resident, &one).await.ok(200);
     assert_eq!(kept(&app).await, []);
 }
 
@@ -124,9 +128,10 @@ async fn days_that_cannot_be_are_refused_by_name() {
         .problem(422, "invalid_fields");
 }
 
-/// Protects the turns of somebody who goes away: they are named, and nobody moves them unasked.
+/// Protects turns from a holder who is away: their places of these days are free, called off or
+/// not, and no others.
 #[tokio::test]
-async fn turns_within_an_absence_are_named_and_stay() {
+async fn places_within_an_absence_are_free() {
     let app = App::start_in_june().await;
     let court = app.court().await;
     let member = app.member_id(&court.resident, court.site).await;
@@ -152,13 +157,20 @@ async fn turns_within_an_absence_are_named_and_stay() {
         .await;
         turns.push(turn);
     }
-    let before = app.rows("SELECT * FROM places ORDER BY id").await;
     let until = Some("2026-06-18");
     let told = tell(&app, &court.resident, &path, "2026-06-15", until).await;
-    assert_eq!(told.ok(201)["turn_ids"], json!([turns[1]]));
+    let told = told.ok(201);
+    let given_up = told["given_up"].as_array().unwrap();
+    let of = |one: &Value| one["turn_id"].as_str().unwrap().parse::<Uuid>().unwrap();
+    assert_eq!(given_up.iter().map(of).collect::<Vec<_>>(), turns[1..3]);
+    assert_eq!(given_up[1]["state"], "left_empty");
+    let held = app
+        .rows("SELECT turn_id FROM places WHERE member_id IS NOT NULL ORDER BY id")
+        .await;
+    let held: Vec<Uuid> = held.iter().map(of).collect();
+    assert_eq!(held, [turns[0], turns[3]]);
     let open = tell(&app, &court.resident, &path, "2026-06-19", None).await;
-    assert_eq!(open.ok(201)["turn_ids"], json!([turns[3]]));
-    assert_eq!(app.rows("SELECT * FROM places ORDER BY id").await, before);
+    assert_eq!(of(&open.ok(201)["given_up"][0]), turns[3]);
 }
 
 /// Protects who is away when from neighbours.

@@ -10,9 +10,12 @@ use wormrota::clock;
 use wormrota::desk::due::owe_due;
 use wormrota::desk::give_place_back::give_place_back;
 use wormrota::desk::held_place::Placed;
+use wormrota::desk::offers::{Amount, Item};
 use wormrota::desk::take_place::{Taking, take_place};
+use wormrota::desk::tell::{Telling, tell};
 use wormrota::desk::{DeskError, Errand};
-use wormrota_domain::ids::{PlaceId, SiteId, TurnId};
+use wormrota_domain::ids::{BinId, PlaceId, SiteId, TurnId};
+use wormrota_domain::units::Grams;
 
 /// Noon in Chicago on a Monday.
 const START: &str = "2026-06-01T17:00:00Z";
@@ -201,6 +204,31 @@ impl Months {
             place.held.push(holding);
         }
         self.app().sql(&sql).await;
+    }
+
+    /// Those who hold today's turns feed and say so, nine times out of ten.
+    pub(crate) async fn feed(&self, place: &Place, numbers: &mut Numbers, at: DateTime<Utc>) {
+        let today = at.date_naive();
+        let turns = (place.held.iter())
+            .filter(|held| held.day == today && held.until.is_none() && numbers.below(10) > 0);
+        for held in turns {
+            let query = format!("SELECT bin_id FROM turns WHERE id = '{}'", held.turn);
+            let rows = self.app().rows(&query).await;
+            let bin: Uuid = rows[0]["bin_id"].as_str().unwrap().parse().unwrap();
+            let telling = Telling {
+                fed_at: None,
+                items: vec![Item {
+                    food: "apple-core".to_owned(),
+                    amount: Amount::Weighed(Grams(100)),
+                }],
+                bedding: Grams(50),
+            };
+            let errand = errand(&place.people[held.who].who, at);
+            let site = SiteId(place.court.site);
+            tell(&self.app().desk, errand, site, BinId(bin), telling)
+                .await
+                .unwrap();
+        }
     }
 
     /// Somebody takes a free place of the coming two weeks, and somebody gives one back.

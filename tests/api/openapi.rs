@@ -24,13 +24,16 @@ const OPEN: [&str; 10] = [
 ];
 
 /// How the addresses end at which something happens without a body.
-const BODILESS: [&str; 6] = [
+const BODILESS: [&str; 9] = [
     "/seen",
     "/end",
     "/replacement",
     "/slip",
     "/lid_code",
     "/put_up",
+    "/call",
+    "/left_empty",
+    "/search",
 ];
 
 const METHODS: [&str; 5] = ["get", "post", "put", "patch", "delete"];
@@ -481,6 +484,11 @@ fn depending(site: &str, bin: &str) -> Vec<(&'static str, String, [u16; 2])> {
     [
         ("create_feeding", at(&feedings), [201, 409]),
         ("create_trade", at("trades"), [201, 404]),
+        (
+            "create_call_assignment",
+            at(&format!("calls/{}/assignment", Uuid::nil())),
+            [200, 404],
+        ),
         ("create_series", at("series"), [200, 409]),
         ("create_joining", "/v1/joinings".to_owned(), [201, 409]),
         ("create_slip_use", "/v1/slips/use".to_owned(), [201, 409]),
@@ -496,7 +504,7 @@ async fn send_examples_of_places(
     document: &Value,
     educator: &Person,
     bin: (Uuid, Uuid),
-) -> [&'static str; 2] {
+) -> [&'static str; 3] {
     let tomorrow = app.now().await.date_naive() + TimeDelta::days(1);
     let turn = turn_of(app, bin, ("feeding", &tomorrow.to_string()), 1).await;
     let (site, turn) = (bin.0.to_string(), turn.to_string());
@@ -505,7 +513,12 @@ async fn send_examples_of_places(
     let place = place["id"].as_str().unwrap();
     let of_place = [of_turn[0], of_turn[1], ("place_id", place)];
     send_example(app, document, educator, "update_place", &of_place).await;
-    ["create_place", "update_place"]
+    let path = format!("/v1/sites/{site}/turns/{turn}/places/{place}/call");
+    let begun = app.ask(Method::POST, &path).by(educator).send().await;
+    let call = begun.ok(201)["call_id"].as_str().unwrap().to_owned();
+    let of_call = [of_turn[0], ("call_id", call.as_str())];
+    send_example(app, document, educator, "create_call_answer", &of_call).await;
+    ["create_place", "update_place", "create_call_answer"]
 }
 
 /// Sends the examples that are about the people of a site; says which.
@@ -514,7 +527,7 @@ async fn send_examples_about_people(
     document: &Value,
     educator: &Person,
     site: &str,
-) -> [&'static str; 8] {
+) -> [&'static str; 9] {
     let at = [("site_id", site)];
     send_example(app, document, educator, "create_invitation", &at).await;
     let sheet = send_example(app, document, educator, "create_joining_sheet", &at).await;
@@ -524,7 +537,10 @@ async fn send_examples_about_people(
         .to_string();
     let of_mine = [("site_id", site), ("member_id", mine.as_str())];
     send_example(app, document, educator, "put_limits", &of_mine).await;
-    send_example(app, document, educator, "create_absence", &of_mine).await;
+    let away = send_example(app, document, educator, "create_absence", &of_mine).await;
+    let absence = away["id"].as_str().unwrap();
+    let of_absence = [of_mine[0], of_mine[1], ("absence_id", absence)];
+    send_example(app, document, educator, "update_absence", &of_absence).await;
     send_example(app, document, educator, "create_calendar_address", &at).await;
     // The two of the example belong to no site.
     let caretaker = app.member(site.parse().unwrap(), Role::Caretaker).await;
@@ -552,6 +568,7 @@ async fn send_examples_about_people(
         "update_member",
         "put_limits",
         "create_absence",
+        "update_absence",
         "create_apart_pair",
         "create_calendar_address",
     ]

@@ -74,11 +74,11 @@ async fn count(months: &Months, place: &Place) {
 }
 
 /// Protects people from too many letters and from none: through months of rotas put up, places
-/// taken and given back, every turn is reminded of once for each rule, and nobody is buried. A
-/// quarter by default; `WORMROTA_MONTHS_DAYS=365` is the year.
+/// taken and given back, every turn is reminded of once for each rule, and nobody is buried. Six
+/// weeks by default; `WORMROTA_MONTHS_DAYS=365` is the year.
 #[tokio::test]
 async fn every_turn_is_reminded_of_once_for_each_rule_and_nobody_is_buried() {
-    let days: u64 = std::env::var("WORMROTA_MONTHS_DAYS").map_or(91, |days| days.parse().unwrap());
+    let days: u64 = std::env::var("WORMROTA_MONTHS_DAYS").map_or(42, |days| days.parse().unwrap());
     let months = Months::begin().await;
     let mut house = months.place("house", 60, &[1, 3, 6], days + 14).await;
     let mut school = months.place("school", 6, &[2, 5], days + 14).await;
@@ -96,6 +96,7 @@ async fn every_turn_is_reminded_of_once_for_each_rule_and_nobody_is_buried() {
                 let quarter = (day + Days::new(3), day + Days::new(93));
                 months.deal(place, quarter, noon).await;
             }
+            months.feed(place, &mut numbers, noon).await;
             if n % 2 == 0 {
                 months.change_minds(place, &mut numbers, noon).await;
             }

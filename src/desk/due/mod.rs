@@ -11,11 +11,12 @@ mod troubles;
 
 pub(super) use reminders::window;
 
+use super::cover::look_after_calls;
 use super::deputy::left_since;
 use super::sites::{self, Site};
 use super::{Desk, DeskError};
 use crate::store::letters::{self, LetterRow};
-use crate::store::sites as site_rows;
+use crate::store::{Conn, sites as site_rows};
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use std::sync::Arc;
@@ -87,6 +88,9 @@ pub async fn owe_due(desk: &Desk, wall: DateTime<Utc>) -> Result<usize, DeskErro
             }
             if let Err(error) = look_at_bins(desk, site, now, wall).await {
                 tracing::warn!(%site, code = error.code(), "bins are looked at later");
+            }
+            if let Err(error) = look_after_calls(desk, site, now, wall).await {
+                tracing::warn!(%site, code = error.code(), "calls are left for later");
             }
         }
     }

@@ -4,6 +4,8 @@
 //! A link is the letter's row and one deed, signed. It ends when the letter is forgotten, when
 //! its time is over, when it was answered, and when its receiver left.
 
+mod cannot_come;
+mod cover;
 mod fed;
 mod fed_by_other;
 mod not_fed;
@@ -113,6 +115,10 @@ async fn answer(
         LetterDeed::Fed => fed::answer(conn, visit, typed).await,
         LetterDeed::NotFed => not_fed::answer(conn, visit, typed).await,
         LetterDeed::FedByOther => fed_by_other::answer(conn, visit, typed).await,
+        LetterDeed::CannotCome => cannot_come::answer(conn, visit, typed).await,
+        LetterDeed::CoverYes | LetterDeed::CoverNo | LetterDeed::CoverBack => {
+            cover::answer(conn, deed, visit, typed).await
+        }
     }
 }
 

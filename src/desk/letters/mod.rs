@@ -12,6 +12,11 @@ mod closure_plan;
 #[cfg(test)]
 mod closure_samples;
 mod content;
+mod cover_call;
+mod cover_closed;
+mod cover_found;
+mod cover_ground;
+mod cover_taken;
 mod digest;
 mod digest_site;
 mod invitation;
@@ -30,6 +35,7 @@ mod turn_ground;
 mod turn_missed;
 mod turn_unlogged;
 mod turn_words;
+mod uncovered;
 
 pub use content::{Answer, Appointment, Content, Letter, PageLink, Part, Request, SpeechOf};
 
@@ -50,6 +56,11 @@ pub(super) use account_link::{of_link, speech_of_account};
 pub(super) use bin_trouble::of_trouble;
 pub(super) use booking_shrunk::of_shrunk_booking;
 pub(super) use closure_plan::{Rule as ClosureRule, TOLD as TOLD_OF_CLOSURES, of_closure};
+pub(super) use cover_call::of_call;
+pub(super) use cover_closed::of_closed_call;
+pub(super) use cover_found::of_cover_found;
+pub(super) use cover_ground::{TurnSaid, call_and_turn};
+pub(super) use cover_taken::of_cover_taken;
 pub(super) use digest::of_week;
 pub(super) use invitation::of_invitation;
 pub(super) use let_in::of_let_in;
@@ -61,6 +72,7 @@ pub(super) use turn_coming::{Coming, of_coming_turn};
 pub(super) use turn_ground::over_at;
 pub(super) use turn_missed::of_missed_turn;
 pub(super) use turn_unlogged::{AskedAbout, of_unlogged_turn};
+pub(super) use uncovered::of_uncovered;
 
 /// What an owed letter comes to when it is to be sent.
 #[derive(Debug)]
@@ -157,6 +169,11 @@ async fn read(conn: &mut Conn, kind: LetterKind, at: &Reading) -> Result<Found, 
         LetterKind::LettersComeBack => letters_come_back::read(conn, at).await,
         LetterKind::Digest => digest::read(conn, at).await,
         LetterKind::ClosurePlan => closure_plan::read(conn, at).await,
+        LetterKind::CoverCall => cover_call::read(conn, at).await,
+        LetterKind::CoverFound => cover_found::read(conn, at).await,
+        LetterKind::CoverTaken => cover_taken::read(conn, at).await,
+        LetterKind::CoverClosed => cover_closed::read(conn, at).await,
+        LetterKind::Uncovered => uncovered::read(conn, at).await,
     }
 }
 
@@ -178,5 +195,10 @@ pub(crate) fn samples(now: DateTime<Utc>) -> Vec<(&'static str, Vec<Content>)> {
         ("letters come back", letters_come_back::samples(now)),
         ("digest", digest::samples(now)),
         ("closure plan", closure_plan::samples(now)),
+        ("cover call", cover_call::samples(now)),
+        ("cover found", cover_found::samples(now)),
+        ("cover taken", cover_taken::samples(now)),
+        ("cover closed", cover_closed::samples(now)),
+        ("uncovered", uncovered::samples(now)),
     ]
 }

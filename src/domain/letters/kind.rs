@@ -35,6 +35,16 @@ coded! {
         Digest = "digest",
         /// What the bins need because the site is shut for long.
         ClosurePlan = "closure_plan",
+        /// Whether the reader comes to a turn in the stead of who cannot.
+        CoverCall = "cover_call",
+        /// Somebody comes in the reader's stead.
+        CoverFound = "cover_found",
+        /// The reader said that they come in somebody's stead.
+        CoverTaken = "cover_taken",
+        /// The reader was asked to come, and need not answer any more.
+        CoverClosed = "cover_closed",
+        /// Nobody was found who comes to a turn.
+        Uncovered = "uncovered",
     }
 }
 
@@ -67,6 +77,14 @@ coded! {
         NotFed = "not_fed",
         /// Says that somebody else fed it.
         FedByOther = "fed_by_other",
+        /// Comes to a turn in the stead of who cannot.
+        CoverYes = "cover_yes",
+        /// Does not.
+        CoverNo = "cover_no",
+        /// Gives back a place that was taken in somebody's stead.
+        CoverBack = "cover_back",
+        /// Says that its receiver cannot come to their turn.
+        CannotCome = "cannot_come",
     }
 }
 
@@ -127,6 +145,9 @@ impl LetterKind {
             },
             Self::Digest => unasked(LetterGroup::Digest),
             Self::ClosurePlan => unasked(LetterGroup::Keeping),
+            Self::CoverFound | Self::CoverTaken => unasked(LetterGroup::Changes),
+            Self::CoverCall | Self::CoverClosed => unasked(LetterGroup::Calls),
+            Self::Uncovered => unasked(LetterGroup::Keeping),
         }
     }
 }

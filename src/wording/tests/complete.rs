@@ -18,8 +18,9 @@ use wormrota_domain::rota::rules::HardRule;
 use wormrota_domain::site::{Language, ScrapOutlet};
 
 /// Folders of the code that speaks, for finding the names of messages in it.
-const FOLDERS: [&str; 4] = [
+const FOLDERS: [&str; 5] = [
     "src/wording",
+    "src/desk/cover",
     "src/desk/letters",
     "src/desk/letter_links",
     "src/api/pages",

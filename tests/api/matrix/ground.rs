@@ -1,6 +1,7 @@
 //! What an operation is tried on: fresh things for each cell, and a body that would go
 //! through.
 
+use super::cover;
 use super::places;
 use super::rows::Row;
 use super::turns;
@@ -25,6 +26,9 @@ pub(super) struct Concrete {
 /// The keys that a path names, and the body, for somebody who tries.
 pub(super) async fn at_a_site(app: &App, court: &Court, row: &Row, who: &Person) -> Concrete {
     if let Some(concrete) = places::concrete(app, court, row, who).await {
+        return concrete;
+    }
+    if let Some(concrete) = cover::concrete(app, court, row, who).await {
         return concrete;
     }
     let (method, template) = row.operation.split_once(' ').unwrap();
@@ -199,6 +203,7 @@ async fn body(app: &App, template: &str) -> Value {
         }
         "/members/{member_id}/limits" => json!({ "rest_days": 1 }),
         "/members/{member_id}/absences" => a_day_away(app).await,
+        "/members/{member_id}/absences/{absence_id}" => json!({ "excused": false }),
         "/calendar_addresses"
         | "/notices/{notice_id}/seen"
         | "/newcomers/{member_id}/confirmation"

@@ -4,12 +4,14 @@
 //! DEVELOPERS.md's table is compared with the program elsewhere. A route that stands in no row
 //! is a failing test.
 
+mod cover;
 mod ground;
 mod places;
 mod rows;
 mod turns;
 
 use crate::frame::{Answer, App, Court, Person};
+use cover::COVER;
 use ground::Concrete;
 use places::PLACES;
 use rows::{AT_A_SITE, CLASSES, OF_ONESELF, ROTAS, Row, TESTED_ELSEWHERE};
@@ -25,6 +27,7 @@ fn of_a_site() -> impl Iterator<Item = &'static Row> {
         .iter()
         .chain(CLASSES)
         .chain(PLACES)
+        .chain(COVER)
         .chain(TURNS)
         .chain(ROTAS)
 }

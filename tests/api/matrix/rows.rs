@@ -124,6 +124,11 @@ pub(super) const AT_A_SITE: &[Row] = &[
             "",
         )
     },
+    of(
+        "PATCH /v1/sites/{site_id}/members/{member_id}/absences/{absence_id}",
+        "one's own",
+        "CTE",
+    ),
     row("GET /v1/sites/{site_id}/apart_pairs", "CT"),
     row("POST /v1/sites/{site_id}/apart_pairs", "CT"),
     row("DELETE /v1/sites/{site_id}/apart_pairs/{pair_id}", "CT"),

@@ -1,0 +1,71 @@
+//! Whoever holds a place says that they cannot come to this one turn.
+
+use super::give_up::{GivenUp, GivingUp, give_up};
+use crate::desk::at_hand::SiteAtHand;
+use crate::desk::membership::{Membership, admit};
+use crate::desk::place_at_hand::{SiteDays, TurnAtHand, holder_of, insist_on_own, lock_members};
+use crate::desk::trail::{self, Subject};
+use crate::desk::{Desk, DeskError, Errand};
+use crate::store::Conn;
+use chrono::{DateTime, Utc};
+use futures_util::FutureExt;
+use serde_json::json;
+use wormrota_domain::access::Deed;
+use wormrota_domain::ids::{PlaceId, SiteId, TurnId};
+use wormrota_domain::living_bin::settings::ModelSettings;
+
+/// Frees a place of somebody who cannot come, whom nobody asks why, and looks for somebody else
+/// if the bin needs it. Its holder says so, or whoever may assign places.
+///
+/// # Errors
+/// [`DeskError::NotTheHolder`] when nobody holds it; [`DeskError::TurnOver`] once it is too late
+/// to come.
+pub async fn cannot_come(
+    desk: &Desk,
+    errand: Errand,
+    site: SiteId,
+    turn: TurnId,
+    place: PlaceId,
+) -> Result<GivenUp, DeskError> {
+    let model = desk.model();
+    let name = "say that one cannot come";
+    desk.write(name, errand, model, move |conn, errand, model| {
+        async move {
+            let who = admit(conn, errand, site, Deed::TakePlace).await?;
+            give_up_one(conn, model, &who, (turn, place), errand.now).await
+        }
+        .boxed()
+    })
+    .await
+}
+
+/// The same for somebody who was let in.
+pub(in crate::desk) async fn give_up_one(
+    conn: &mut Conn,
+    model: &ModelSettings,
+    who: &Membership,
+    (turn, place): (TurnId, PlaceId),
+    now: DateTime<Utc>,
+) -> Result<GivenUp, DeskError> {
+    let site = who.site;
+    let (turn, holder) = holder_of(conn, site, Some(turn), place).await?;
+    insist_on_own(who, holder)?;
+    let days = SiteDays::load(conn, site, now).await?;
+    lock_members(conn, who, &[holder], &[]).await?;
+    let mut turn = TurnAtHand::lock(conn, site, turn).await?;
+    turn.held_by(place, holder)?;
+    turn.insist_on_going(days.today)?;
+    let giving_up = GivingUp {
+        away: holder,
+        absence: None,
+        excused: true,
+        now,
+    };
+    let at_hand = SiteAtHand::load(conn, site).await?;
+    let found = give_up(conn, model, &at_hand, giving_up, &[turn]).await?;
+    let given_up = found.into_iter().next().ok_or(DeskError::TurnOver)?;
+    let detail = json!({ "place_id": place, "member_id": holder });
+    let subject = Subject::Turn(given_up.turn.0);
+    trail::leave(conn, who, now, "place_given_up", subject, detail).await?;
+    Ok(given_up)
+}

@@ -1,0 +1,173 @@
+//! Answers to a call by a link: yes, no, and giving back what was taken.
+
+use super::Visit;
+use super::page::{Form, LinkPage, Stage, Typed};
+use crate::desk::cover::{CallAtHand, give_back, say_no, say_yes};
+use crate::desk::letters::{TurnSaid, call_and_turn};
+use crate::desk::{BrokenRule, DeskError};
+use crate::store::{Conn, letters};
+use serde::Deserialize;
+use wormrota_domain::cover::answer::AnswerState;
+use wormrota_domain::ids::CallId;
+use wormrota_domain::letters::LetterDeed;
+use wormrota_domain::phrase::{Phrase, Value};
+
+/// What the letters of calls are owed with.
+#[derive(Deserialize)]
+struct Keys {
+    call: CallId,
+}
+
+/// The page of one of these deeds, and what its button does.
+pub(super) async fn answer(
+    conn: &mut Conn,
+    deed: LetterDeed,
+    visit: &Visit,
+    typed: Option<&Typed>,
+) -> Result<LinkPage, DeskError> {
+    let Ok(Keys { call }) = Keys::deserialize(&visit.letter.payload) else {
+        return Ok(LinkPage::unknown());
+    };
+    let of = (visit.who.site, call);
+    let Some((call, turn)) = call_and_turn(conn, of, visit.speech.zone).await? else {
+        return Ok(LinkPage::unknown());
+    };
+    let pages = Pages {
+        visit,
+        deed,
+        turn: &turn,
+    };
+    if let Some(page) = pages.settled(&call) {
+        return Ok(page);
+    }
+    if typed.is_none() {
+        return Ok(pages.asks());
+    }
+    let (who, id, now) = (&visit.who, call.id(), visit.now);
+    let done = match deed {
+        LetterDeed::CoverYes => say_yes(conn, who, id, now).await.map(|_| ()),
+        LetterDeed::CoverNo => say_no(conn, who, id, now).await,
+        _ => give_back(conn, who, id, now).await,
+    };
+    match done {
+        Ok(()) => {
+            letters::keep_answer(conn, visit.letter.id, deed, visit.wall).await?;
+            Ok(pages.done())
+        }
+        Err(error) => pages.refused(error),
+    }
+}
+
+struct Pages<'a> {
+    visit: &'a Visit,
+    deed: LetterDeed,
+    turn: &'a TurnSaid,
+}
+
+impl Pages<'_> {
+    fn page(&self, stage: Stage, title: Phrase, sentences: Vec<Phrase>) -> LinkPage {
+        LinkPage {
+            stage,
+            speech: Some(self.visit.speech.clone()),
+            title,
+            sentences,
+            aftermath: None,
+            form: None,
+        }
+    }
+
+    fn codes(&self) -> [&'static str; 4] {
+        match self.deed {
+            LetterDeed::CoverYes => [
+                "page-cover-yes",
+                "page-cover-yes-button",
+                "page-cover-yes-done",
+                "page-cover-yes-how",
+            ],
+            LetterDeed::CoverNo => [
+                "page-cover-no",
+                "page-cover-no-button",
+                "page-cover-no-done",
+                "page-cover-no-how",
+            ],
+            _ => [
+                "page-cover-back",
+                "page-cover-back-button",
+                "page-cover-back-done",
+                "page-cover-back-how",
+            ],
+        }
+    }
+
+    fn title(&self) -> Phrase {
+        self.turn.say("page-cover-title")
+    }
+
+    fn asks(&self) -> LinkPage {
+        let [asks, button, ..] = self.codes();
+        let mut page = self.page(Stage::Asks, self.title(), vec![self.turn.say(asks)]);
+        page.form = Some(Form {
+            fields: Vec::new(),
+            button: Phrase::of(button),
+        });
+        page
+    }
+
+    fn done(&self) -> LinkPage {
+        let [.., done, how] = self.codes();
+        let sentences = vec![self.turn.say(done), self.turn.say(how)];
+        self.page(Stage::Done, self.title(), sentences)
+    }
+
+    fn over(&self, why: Phrase) -> LinkPage {
+        let sentences = vec![why, Phrase::of("page-cover-thanks")];
+        self.page(Stage::Over, self.title(), sentences)
+    }
+
+    /// What is shown where there is nothing to be asked any more.
+    fn settled(&self, call: &CallAtHand) -> Option<LinkPage> {
+        let me = self.visit.who.member;
+        let own = call.call.answers.get(&me).map(|answer| answer.state);
+        let comes = call.call.helper == Some(me);
+        let over = self.visit.now >= call.call.turn_at;
+        let why = match self.deed {
+            LetterDeed::CoverYes if comes => return Some(self.done()),
+            LetterDeed::CoverNo if own == Some(AnswerState::No) => return Some(self.done()),
+            LetterDeed::CoverBack if own == Some(AnswerState::GivenBack) => {
+                return Some(self.done());
+            }
+            _ if over => "page-cover-over",
+            LetterDeed::CoverYes if call.call.helper.is_some() => "page-cover-quicker",
+            LetterDeed::CoverYes if call.row.closed_at.is_some() => "page-cover-settled",
+            LetterDeed::CoverNo if comes => "page-cover-comes",
+            LetterDeed::CoverBack if !comes => "page-cover-not-yours",
+            _ => return None,
+        };
+        Some(self.over(self.turn.say(why)))
+    }
+
+    /// Why it did not go; nothing was changed.
+    fn refused(&self, error: DeskError) -> Result<LinkPage, DeskError> {
+        let why = match error {
+            DeskError::NoFreePlace => "page-cover-quicker",
+            DeskError::EndedAlready | DeskError::NotFound(_) => "page-cover-settled",
+            DeskError::TurnOver => "page-cover-over",
+            DeskError::HeldAlready => "page-cover-there",
+            DeskError::NotTheHolder => "page-cover-not-yours",
+            DeskError::TooLate { .. } => "page-cover-too-late",
+            DeskError::RulesBroken(broken) => return Ok(self.over(self.rules(&broken))),
+            other => return Err(other),
+        };
+        Ok(self.over(self.turn.say(why)))
+    }
+
+    /// Rules about others are not told: only that there are some.
+    fn rules(&self, broken: &[BrokenRule]) -> Phrase {
+        let me = self.visit.who.member;
+        let own = broken.iter().find(|broken| broken.member == me);
+        let rule = own.map_or("others", |broken| broken.rule.code());
+        self.turn
+            .say("page-cover-rule")
+            .with("rule", Value::Code(rule))
+    }
+}

@@ -1,0 +1,122 @@
+//! Somebody is asked to come to a turn in the stead of who cannot.
+
+use super::content::{Answer, Content, Part};
+use super::cover_ground::{TurnSaid, call_and_turn};
+use super::receiver::{Receiver, greeting};
+use super::{Found, Reading};
+use crate::desk::DeskError;
+use crate::desk::cover::CallAtHand;
+use crate::desk::credentials::LinkFor;
+use crate::desk::post::{For, Owing};
+use crate::store::Conn;
+use crate::store::letters::LetterRow;
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+use wormrota_domain::cover::answer::AnswerState;
+use wormrota_domain::ids::{CallId, MemberId};
+use wormrota_domain::letters::{LetterDeed, LetterKind};
+use wormrota_domain::phrase::{Phrase, Value};
+
+#[derive(Serialize, Deserialize)]
+struct Keys {
+    call: CallId,
+    answer_by: DateTime<Utc>,
+}
+
+/// The letters to those who are asked.
+pub(in crate::desk) fn of_call(
+    call: &CallAtHand,
+    whom: &[MemberId],
+    answer_by: DateTime<Utc>,
+    now: DateTime<Utc>,
+    wall: DateTime<Utc>,
+) -> Vec<LetterRow> {
+    // Until it is too late to come: a late yes counts as well while nobody else has said it.
+    let until = wall + (call.call.turn_at - now);
+    let keys = Keys {
+        call: call.id(),
+        answer_by,
+    };
+    let letter = |member: &MemberId| {
+        Owing {
+            kind: LetterKind::CoverCall,
+            purpose: format!("{}:{member}", keys.call),
+            whom: For::Member(call.site(), *member),
+            too_late_at: until,
+            links_until: Some(until),
+        }
+        .row(&keys, wall)
+    };
+    whom.iter().map(letter).collect()
+}
+
+pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskError> {
+    let receiver = match Receiver::of(conn, at).await? {
+        Ok(receiver) => receiver,
+        Err(nobody) => return Ok(nobody),
+    };
+    let Keys { call, answer_by } = at.keys()?;
+    let zone = receiver.speech.zone;
+    let Some((call, turn)) = call_and_turn(conn, (receiver.site, call), zone).await? else {
+        return Ok(Found::Settled);
+    };
+    let own = call.call.answers.get(&receiver.member);
+    let asked = own.is_some_and(|answer| answer.state == AnswerState::Asked);
+    if !asked || !call.call.state.is_open() || at.now >= call.call.turn_at {
+        return Ok(Found::Settled);
+    }
+    let token = |deed| at.credentials.links.token(LinkFor::Letter(deed), at.row.id);
+    let answers = [LetterDeed::CoverYes, LetterDeed::CoverNo].map(|deed| (deed, token(deed)));
+    let content = content(receiver.name.as_deref(), &turn, answer_by, answers);
+    Ok(receiver.letter(content))
+}
+
+fn content(
+    name: Option<&str>,
+    turn: &TurnSaid,
+    answer_by: DateTime<Utc>,
+    answers: [(LetterDeed, String); 2],
+) -> Content {
+    let answer = |(deed, token)| Answer {
+        label: Phrase::of(match deed {
+            LetterDeed::CoverYes => "letter-call-yes",
+            _ => "letter-call-no",
+        }),
+        deed,
+        token,
+    };
+    let by = Phrase::of("letter-call-by")
+        .with("date", Value::Date(answer_by))
+        .with("time", Value::Time(answer_by));
+    Content::of(
+        turn.say("letter-call-subject"),
+        vec![
+            greeting(name),
+            Part::Paragraph(vec![
+                turn.say("letter-call"),
+                turn.say("letter-call-counts"),
+            ]),
+            Part::Paragraph(vec![
+                turn.say("letter-cover-bring"),
+                Phrase::of("letter-cover-care"),
+            ]),
+            Part::sentence(by),
+            Part::Answers(answers.map(answer).into()),
+            Part::Aside(vec![Phrase::of("letter-call-others")]),
+        ],
+    )
+}
+
+/// Letters of this kind, for reading them all.
+#[cfg(test)]
+pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
+    let by = now + chrono::TimeDelta::hours(30);
+    let links =
+        || [LetterDeed::CoverYes, LetterDeed::CoverNo].map(|deed| (deed, "SECRET".to_owned()));
+    let mut turn = super::cover_ground::sample(now, true);
+    let first = content(Some("Ana"), &turn, by, links());
+    turn = super::cover_ground::sample(now, false);
+    turn.duty = wormrota_domain::turns::Duty::Watering;
+    turn.effort = 2;
+    vec![first, content(None, &turn, by, links())]
+}

@@ -1,0 +1,81 @@
+//! Those who were asked and have not answered hear that they need not any more.
+
+use super::content::{Content, Part};
+use super::cover_ground::{TurnSaid, call_and_turn};
+use super::receiver::{Receiver, greeting};
+use super::{Found, Reading};
+use crate::desk::DeskError;
+use crate::desk::cover::CallAtHand;
+use crate::desk::post::{For, Owing};
+use crate::store::Conn;
+use crate::store::letters::LetterRow;
+use chrono::{DateTime, Utc};
+use serde::{Deserialize, Serialize};
+use wormrota_domain::ids::{CallId, MemberId};
+use wormrota_domain::letters::LetterKind;
+use wormrota_domain::phrase::Phrase;
+
+#[derive(Serialize, Deserialize)]
+struct Keys {
+    call: CallId,
+}
+
+/// The letters to those who need not answer any more.
+pub(in crate::desk) fn of_closed_call(
+    call: &CallAtHand,
+    whom: &[MemberId],
+    now: DateTime<Utc>,
+    wall: DateTime<Utc>,
+) -> Vec<LetterRow> {
+    let keys = Keys { call: call.id() };
+    let letter = |member: &MemberId| {
+        Owing {
+            kind: LetterKind::CoverClosed,
+            purpose: format!("{}:{member}", keys.call),
+            whom: For::Member(call.site(), *member),
+            too_late_at: wall + (call.call.turn_at - now),
+            links_until: None,
+        }
+        .row(&keys, wall)
+    };
+    whom.iter().map(letter).collect()
+}
+
+pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskError> {
+    let receiver = match Receiver::of(conn, at).await? {
+        Ok(receiver) => receiver,
+        Err(nobody) => return Ok(nobody),
+    };
+    let Keys { call } = at.keys()?;
+    let zone = receiver.speech.zone;
+    let Some((call, turn)) = call_and_turn(conn, (receiver.site, call), zone).await? else {
+        return Ok(Found::Settled);
+    };
+    if call.call.state.is_open() || call.call.helper == Some(receiver.member) {
+        return Ok(Found::Settled);
+    }
+    let content = content(receiver.name.as_deref(), &turn);
+    Ok(receiver.letter(content))
+}
+
+fn content(name: Option<&str>, turn: &TurnSaid) -> Content {
+    Content::of(
+        turn.say("letter-cover-closed-subject"),
+        vec![
+            greeting(name),
+            Part::Paragraph(vec![
+                turn.say("letter-cover-closed"),
+                Phrase::of("letter-cover-closed-thanks"),
+            ]),
+        ],
+    )
+}
+
+/// Letters of this kind, for reading them all.
+#[cfg(test)]
+pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
+    vec![content(
+        Some("Ana"),
+        &super::cover_ground::sample(now, false),
+    )]
+}
