@@ -39,7 +39,7 @@ pub struct CalendarAddressBody {
 }
 
 impl CalendarAddressBody {
-    fn of(made: CalendarAddress, state: &AppState) -> Self {
+    fn of(made: &CalendarAddress, state: &AppState) -> Self {
         Self {
             id: made.id.0,
             bin_id: made.bin.map(|bin| bin.0),
@@ -72,7 +72,7 @@ pub(super) async fn index_calendar_addresses(
     Ok(web::Json(PageOf::of(
         found,
         |address| after_id(address.id.0),
-        |address| CalendarAddressBody::of(address, &state),
+        |address| CalendarAddressBody::of(&address, &state),
     )))
 }
 
@@ -101,7 +101,7 @@ pub(super) async fn create_calendar_address(
     let bin = body.value.bin_id.map(BinId);
     let id = make_address(&state.desk, errand.clone(), site, bin).await?;
     let made = see_address(&state.desk, errand, site, id).await?;
-    Ok(HttpResponse::Created().json(CalendarAddressBody::of(made, &state)))
+    Ok(HttpResponse::Created().json(CalendarAddressBody::of(&made, &state)))
 }
 
 /// Takes one of your addresses back: from now on there is nothing at it.

@@ -5,7 +5,7 @@ use crate::api::{self, AppState};
 use crate::clock::Clock;
 use crate::desk::Desk;
 use crate::letters::{self, Post};
-use crate::settings::Env;
+use crate::settings::{Env, Letters};
 use crate::store::{Store, service_role};
 use crate::work;
 use futures_util::FutureExt;
@@ -55,14 +55,19 @@ pub fn serve_until_told(
         .runtime
         .spawn(work::drafting::keep_drafting(desk.clone()));
     let owing = ground.runtime.spawn(work::owing::keep_owing(desk.clone()));
-    let post = Post::of(&ground.settings.data_folder, &ground.settings.letters)?;
+    let is_demo = desk.clock() == Clock::Demo;
+    let mut written = ground.settings.letters.clone();
+    // Two demos on one machine have one setting and two addresses.
+    if is_demo && written.public_url == Letters::USUAL_URL {
+        written.public_url = format!("http://{address}");
+    }
+    let post = Post::of(&ground.settings.data_folder, &written)?;
     let folder = post.folder().clone();
     let (stop_sending, stop) = watch::channel(false);
     let mut sending = ground
         .runtime
         .spawn(letters::keep_sending(desk.clone(), post, stop));
-    let is_demo = desk.clock() == Clock::Demo;
-    let mut state = AppState::new(desk, settings.clone(), &ground.settings.letters)?;
+    let mut state = AppState::new(desk, settings.clone(), &written)?;
     if is_demo {
         state = state.showing_letters(folder);
     }

@@ -60,7 +60,8 @@ impl Demo {
     /// Loads the year if it is not there yet, sets the clock, and finds the three requests
     /// for the greeting. The desk must live by [`clock::Clock::Demo`].
     ///
-    /// Without a `start` a new demo begins now, and an old one goes on where its clock is.
+    /// Without a `start` a new demo begins at the next hour at which people at all its sites
+    /// are written to, and an old one goes on where its clock is.
     /// With one, the clock is set to the morning of that day, unless it shows that day
     /// already.
     ///
@@ -82,9 +83,9 @@ impl Demo {
             None
         } else {
             let half_done = load::beginning(desk, &scenario).await?;
-            let start = half_done.or(asked).unwrap_or(began);
+            let start = half_done.or(asked).unwrap_or_else(|| awake(began));
             let loaded = load::load(desk, &scenario, start).await?;
-            stand_at(desk, asked.or(half_done).unwrap_or_else(clock::wall)).await?;
+            stand_at(desk, asked.unwrap_or(start)).await?;
             Some(loaded)
         };
         let loading_took = clock::wall() - began;
@@ -131,6 +132,19 @@ impl Demo {
     #[must_use]
     pub fn examples(&self) -> &[Example] {
         &self.examples
+    }
+}
+
+/// Three in the afternoon, universal time: nobody sleeps then at any of the demo's sites.
+const AWAKE: TimeDelta = TimeDelta::hours(15);
+
+/// The next instant from `now` on at which letters go at every site of the demo.
+fn awake(now: DateTime<Utc>) -> DateTime<Utc> {
+    let today = now.date_naive().and_time(NaiveTime::MIN).and_utc() + AWAKE;
+    if today >= now {
+        today
+    } else {
+        today + TimeDelta::days(1)
     }
 }
 

@@ -8,7 +8,7 @@ use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
 use crate::store::sites::{self, ContainerRow, SiteFoodRow, SiteRow};
-use crate::store::{Conn, members};
+use crate::store::{Conn, letters, members};
 use chrono::NaiveTime;
 use futures_util::FutureExt;
 use serde_json::json;
@@ -229,6 +229,9 @@ pub async fn change_site(
                 change.apply(&mut row);
                 change.apply_quiet_hours(&mut row)?;
                 sites::update(conn, &row).await?;
+                if change.quiet_from.is_some() || change.quiet_until.is_some() {
+                    letters::wake(conn, id, clock::wall()).await?;
+                }
                 if let Some(foods) = &change.foods {
                     sites::replace_foods(conn, id, &food_rows(id, foods)).await?;
                 }

@@ -3,7 +3,7 @@
 
 use super::{Desk, DeskError};
 use crate::clock::{self, Clock};
-use crate::store::demo_clock;
+use crate::store::{demo_clock, letters};
 use chrono::{DateTime, Datelike, TimeDelta, Utc};
 use futures_util::FutureExt;
 use std::ops::RangeInclusive;
@@ -46,6 +46,8 @@ pub async fn advance(desk: &Desk, days: u32) -> Result<DateTime<Utc>, DeskError>
         .transact("move the demo's clock", by, |conn, by| {
             async move {
                 let offset = demo_clock::add(conn, *by).await?;
+                // Letters wait by the machine's clock, for which no time goes by.
+                letters::bring_forward(conn, *by).await?;
                 let then = clock::moved(offset);
                 if !YEARS.contains(&then.year()) {
                     return Err(out_of_years("/advance_days"));

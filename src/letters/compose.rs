@@ -91,7 +91,7 @@ pub(super) fn message(
         // Some programs take only what is shown, some only what is attached: common practice,
         // no source. Both have one UID, so that nobody gets the turn twice.
         let attached = Attachment::new("turn.ics".to_owned());
-        let attached = attached.body(encoded(&text, form)?, ContentType::parse(ICS)?);
+        let attached = attached.body(file(&text, form)?, ContentType::parse(ICS)?);
         parts = MultiPart::builder()
             .kind(MultiPartKind::Mixed)
             .boundary(format!("all-{}", id.simple()))
@@ -149,6 +149,19 @@ fn encoded(text: &str, form: Form) -> Built<Body> {
 }
 
 /// The usual encoding would break the token where its line is long.
+/// A file goes byte for byte: quoted-printable would make its ends of lines those of whoever
+/// reads it (RFC 2045, section 6.7).
+fn file(text: &str, form: Form) -> Built<Body> {
+    match form {
+        Form::Readable => readable(text),
+        Form::Portable => {
+            let bytes = text.as_bytes().to_vec();
+            Body::new_with_encoding(bytes, ContentTransferEncoding::Base64)
+                .map_err(|_| "a file cannot be encoded".into())
+        }
+    }
+}
+
 fn readable(text: &str) -> Built<Body> {
     let lines: Vec<&str> = text.lines().collect();
     // RFC 5322, section 2.1.1, and RFC 2045, section 2.8.

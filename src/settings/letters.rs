@@ -101,6 +101,11 @@ impl Password {
     }
 }
 
+impl Letters {
+    /// Where the service is reached unless a setting says otherwise.
+    pub const USUAL_URL: &str = "http://127.0.0.1:8080";
+}
+
 impl MailServer {
     /// Whether there is one.
     #[must_use]
@@ -218,6 +223,13 @@ mod tests {
         let pairs = pairs.iter();
         let env = pairs.map(|(key, value)| ((*key).to_owned(), (*value).to_owned()));
         Settings::load(&env.collect())
+    }
+
+    /// Protects people from links that lead to another demo on the same machine: the demo puts
+    /// its own address in the place of this one.
+    #[test]
+    fn the_usual_address_is_that_of_the_settings() {
+        assert_eq!(load(&[]).unwrap().letters.public_url, Letters::USUAL_URL);
     }
 
     const HOST: &str = "WORMROTA__LETTERS__SMTP__HOST";

@@ -3,11 +3,13 @@
 
 use super::schema::letters;
 use super::{Conn, StoreError};
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use diesel::dsl::sql;
 use diesel::prelude::*;
 use diesel::sql_query;
-use diesel::sql_types::{Array, Bool, Integer, Nullable, Text, Timestamptz, Uuid as SqlUuid};
+use diesel::sql_types::{
+    Array, Bool, Double, Integer, Nullable, Text, Timestamptz, Uuid as SqlUuid,
+};
 use diesel_async::RunQueryDsl;
 use uuid::Uuid;
 use wormrota_domain::ids::{MemberId, SiteId, TurnId};
@@ -330,6 +332,33 @@ pub async fn page(
         query = query.filter(letters::id.lt(before));
     }
     Ok(query.load(conn).await?)
+}
+
+/// Lets time go by for letters that wait: they are due so much earlier. For the demo, whose
+/// clock is moved.
+pub async fn bring_forward(conn: &mut Conn, by: TimeDelta) -> Result<(), StoreError> {
+    sql_query(
+        "UPDATE letters SET due_at = due_at - make_interval(secs => $1)
+         WHERE state = 'owed' AND reason = 'quiet_hours'",
+    )
+    .bind::<Double, _>(by.as_seconds_f64())
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Looks again now at letters of a site that wait for the end of its quiet hours: they are
+/// others.
+pub async fn wake(conn: &mut Conn, site: SiteId, wall: DateTime<Utc>) -> Result<(), StoreError> {
+    let waiting = letters::table
+        .filter(letters::site_id.eq(site.0))
+        .filter(letters::state.eq(LetterState::Owed.code()))
+        .filter(letters::reason.eq(Reason::QuietHours.code()));
+    diesel::update(waiting)
+        .set(letters::due_at.eq(wall))
+        .execute(conn)
+        .await?;
+    Ok(())
 }
 
 /// Forgets letters that were closed before an instant; says how many.

@@ -591,15 +591,15 @@ page-over = it was used, or its time is over, or what it was about is settled
 page-over-how = if something is still to be said, ask whoever looks after the bins
 page-trouble-title = That did not work
 page-trouble = something is in the way right now, so nothing was changed; open the link again in a few minutes
-page-stop-title = Fewer letters
+page-stop-title = Do you want fewer letters?
 page-stop =
     { $group ->
-        [reminders] you will get no more letters that remind you of your turns
-        [questions] you will not be asked any more whether a bin was fed
-        [changes] you will not be told any more when something changes about your turns
-        [calls] you will not be asked any more to take a turn of somebody who is away
-        [keeping] you will not be told any more what needs looking after at the bins
-       *[digest] you will get no more letters that sum up the week
+        [reminders] the button below ends letters that remind you of your turns
+        [questions] the button below ends letters that ask whether a bin was fed
+        [changes] the button below ends letters about changes to your turns: nobody tells you then that you were given one
+        [calls] the button below ends letters that ask you to take a turn of somebody who is away
+        [keeping] the button below ends letters about what needs looking after at the bins: heat, pests, newcomers; see that somebody else gets them
+       *[digest] the button below ends letters that sum up the week
     }
 page-stop-others = all other letters go on
 page-stop-button = Yes, end these letters
@@ -912,6 +912,7 @@ letter-seen-mites = many mites
 letter-seen-climbing = worms that climb the walls and want out
 letter-seen-liquid = liquid that stands at the bottom
 letter-seen-rodents = rats or mice, or their traces
+letter-step-deadly = above { $lethal } worms die: if the bed is that hot, bring the bin into the cool now, before anything else
 letter-step-hot = do not reach into a bed that feels hot before it has cooled
 letter-step-nothing-in = put nothing in, and tell those whose turns come next
 letter-step-shade = move the bin out of the sun, or shade it, and let air in

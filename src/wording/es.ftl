@@ -588,15 +588,15 @@ page-over = se usó, se acabó su plazo o el asunto ya está resuelto
 page-over-how = si aún queda algo por decir, pregunta a quien cuida las lombricomposteras
 page-trouble-title = No ha funcionado
 page-trouble = ahora mismo hay un obstáculo, así que no se ha cambiado nada; vuelve a abrir el enlace dentro de unos minutos
-page-stop-title = Menos cartas
+page-stop-title = ¿Quieres menos cartas?
 page-stop =
     { $group ->
-        [reminders] no recibirás más cartas que te recuerden tus turnos
-        [questions] no se te preguntará más si se alimentó una lombricompostera
-        [changes] no se te avisará más cuando cambie algo de tus turnos
-        [calls] no se te pedirá más que tomes el turno de alguien que está fuera
-        [keeping] no se te avisará más de lo que hay que cuidar en las lombricomposteras
-       *[digest] no recibirás más cartas con el resumen de la semana
+        [reminders] con el botón de abajo terminan las cartas que te recuerdan tus turnos
+        [questions] con el botón de abajo terminan las cartas que preguntan si se alimentó una lombricompostera
+        [changes] con el botón de abajo terminan las cartas sobre cambios en tus turnos: nadie te avisará entonces si te dan uno
+        [calls] con el botón de abajo terminan las cartas que te piden tomar el turno de alguien que está fuera
+        [keeping] con el botón de abajo terminan las cartas sobre lo que hay que cuidar en las lombricomposteras: calor, plagas, personas nuevas; procura que otra persona las reciba
+       *[digest] con el botón de abajo terminan las cartas con el resumen de la semana
     }
 page-stop-others = todas las demás cartas siguen
 page-stop-button = Sí, terminar estas cartas
@@ -799,13 +799,13 @@ letter-turn-point-with =
 letter-turn-with = en el mismo turno: { $names }
 letter-ask-names = { $names }
 letter-ask-keepers = quien cuida las lombricomposteras
-letter-turn-back = si no puedes venir, devuelve tu lugar a más tardar el { $date } para que otra persona pueda tomarlo, o pide ayuda a { $whom }
-letter-turn-back-late = si no puedes venir, avisa cuanto antes a { $whom }: ya es tarde para que devuelvas tu lugar por tu cuenta
+letter-turn-back = si no puedes venir, devuelve tu puesto a más tardar el { $date } para que otra persona pueda tomarlo, o pide ayuda a { $whom }
+letter-turn-back-late = si no puedes venir, avisa cuanto antes a { $whom }: ya es tarde para que devuelvas tu puesto por tu cuenta
 letter-turns-back =
     { $days ->
-        [0] si no puedes venir uno de esos días, devuelve ese lugar antes de que acabe el día
-        [one] si no puedes venir uno de esos días, devuelve ese lugar a más tardar el día anterior
-       *[other] si no puedes venir uno de esos días, devuelve ese lugar al menos { $days } días antes
+        [0] si no puedes venir uno de esos días, devuelve ese puesto antes de que acabe el día
+        [one] si no puedes venir uno de esos días, devuelve ese puesto a más tardar el día anterior
+       *[other] si no puedes venir uno de esos días, devuelve ese puesto al menos { $days } días antes
     } para que otra persona pueda tomarlo, o pide ayuda a { $whom }
 letter-turn-by = este cambio lo hizo { $name }
 letter-turn-ask = si algo no está bien, pregunta a { $whom }
@@ -816,9 +816,9 @@ letter-turn-gone = el turno { $turn } ya no es tuyo, así que no hace falta que 
 letter-turn-off-subject = No hay turno el { $date }
 letter-turn-off = tu turno { $turn } no se hace, así que no hace falta que vengas
 letter-turn-off-shut = { $site } está cerrado ese día, así que tu turno { $turn } no se hace y no hace falta que vengas
-letter-turn-off-kept = tu lugar sigue siendo tuyo: si al final el turno se hace, recibirás otra carta
+letter-turn-off-kept = tu puesto sigue siendo tuyo: si al final el turno se hace, recibirás otra carta
 letter-turn-on-subject = Tu turno del { $date } se hace al final
-letter-turn-on = tu turno { $turn } se hace al final, y tu lugar sigue siendo tuyo
+letter-turn-on = tu turno { $turn } se hace al final, y tu puesto sigue siendo tuyo
 letter-turn-hours-subject = Otro horario para tu turno del { $date }
 letter-turn-hours-now = tu turno tiene otro horario: ven { $turn }
 letter-turn-hours-any = vale cualquier hora de ese día
@@ -836,7 +836,7 @@ letter-turns-hours = Tienen otro horario
 letter-turns-gone = Ya no son tuyos
 letter-turns-off = No se hacen
 letter-turns-room = Se hacen tras una pausa
-letter-turns-off-kept = tus lugares en los turnos que no se hacen siguen siendo tuyos: si alguno se hace al final, recibirás otra carta
+letter-turns-off-kept = tus puestos en los turnos que no se hacen siguen siendo tuyos: si alguno se hace al final, recibirás otra carta
 letter-turns-rooms =
     { $count ->
         [one] el sitio que habías reservado para uno de estos turnos se ha liberado
@@ -863,7 +863,7 @@ letter-newcomer-how = si sabes que { $who } es de la casa, dale paso: abre la li
 letter-newcomer-refuse = si no sabes quién es, pregunta antes en su puerta o rechaza la petición en la misma lista: entonces no se guarda nada de lo que escribió
 letter-let-in-subject = Ya estás dentro: las lombricomposteras de { $site }
 letter-let-in = te han dado paso en { $site }: ya puedes tomar turnos en sus lombricomposteras y llevar tus restos
-letter-let-in-account = entra como siempre y lo verás en tu lista de lugares
+letter-let-in-account = entra como siempre y lo verás en tu lista de puestos
 letter-let-in-invitation = otra carta te trae una invitación con la que puedes entrar
 letter-let-in-first = antes de llevar algo, pregunta qué admite la lombricompostera ese día: demasiado de una vez daña a las lombrices
 letter-let-in-ask = si tienes una pregunta, habla con { $names }
@@ -909,6 +909,7 @@ letter-seen-mites = muchos ácaros
 letter-seen-climbing = lombrices que suben por las paredes y quieren salir
 letter-seen-liquid = líquido en el fondo
 letter-seen-rodents = ratas o ratones, o sus rastros
+letter-step-deadly = por encima de { $lethal } las lombrices mueren: si la cama está así de caliente, lleva la lombricompostera a un lugar fresco ahora, antes que nada
 letter-step-hot = no metas la mano en una cama que se siente caliente antes de que se enfríe
 letter-step-nothing-in = no eches nada y avisa a quienes tienen los próximos turnos
 letter-step-shade = quita la lombricompostera del sol o dale sombra, y deja que entre aire
@@ -941,13 +942,13 @@ letter-week-quiet =
     }
 letter-week-empty =
     { $count ->
-        [one] { $date }, «{ $bin }»: queda 1 plaza libre
-       *[other] { $date }, «{ $bin }»: quedan { $count } plazas libres
+        [one] { $date }, «{ $bin }»: queda 1 puesto libre
+       *[other] { $date }, «{ $bin }»: quedan { $count } puestos libres
     }
 letter-week-empty-more =
     { $count ->
-        [one] 1 turno más tiene plazas libres
-       *[other] { $count } turnos más tienen plazas libres
+        [one] 1 turno más tiene puestos libres
+       *[other] { $count } turnos más tienen puestos libres
     }
 letter-week-missed = { $date }, «{ $bin }»: nadie apuntó una comida
 letter-week-missed-more =
@@ -1037,7 +1038,7 @@ calendar-turn =
 calendar-class = lo hace una clase
 calendar-off = esto no se hace
 calendar-hands = ponte guantes o lávate las manos después
-calendar-cannot-come = si no puedes ir, devuelve tu plaza lo antes posible
+calendar-cannot-come = si no puedes ir, devuelve tu puesto lo antes posible
 
 ## Planes para los días de cierre. $meal, $dry y $water llevan su unidad.
 
@@ -1139,10 +1140,10 @@ cover-helpful =
     }
 cover-not-needed =
     { $reason ->
-        [takes_nothing] la lombricompostera «{ $bin }» no admite comida ese día, así que el lugar puede quedar vacío
-        [no_worms] en la lombricompostera «{ $bin }» apenas viven lombrices, así que el lugar puede quedar vacío
-        [others_come] van bastantes personas a este turno de la lombricompostera «{ $bin }», así que el lugar puede quedar vacío
-       *[can_wait] la lombricompostera «{ $bin }» puede esperar hasta que vaya otra persona, así que el lugar puede quedar vacío
+        [takes_nothing] la lombricompostera «{ $bin }» no admite comida ese día, así que el puesto puede quedar vacío
+        [no_worms] en la lombricompostera «{ $bin }» apenas viven lombrices, así que el puesto puede quedar vacío
+        [others_come] van bastantes personas a este turno de la lombricompostera «{ $bin }», así que el puesto puede quedar vacío
+       *[can_wait] la lombricompostera «{ $bin }» puede esperar hasta que vaya otra persona, así que el puesto puede quedar vacío
     }
 cover-alone =
     { $state ->
@@ -1177,7 +1178,7 @@ letter-cover-care = ponte guantes y lávate las manos después
 letter-call-by = contesta, por favor, a más tardar el { $date } a las { $time }; un sí posterior también vale mientras nadie más lo haya dicho
 letter-call-yes = Sí, voy
 letter-call-no = No puedo
-letter-call-others = también se preguntó a otras personas, y el primer sí se queda con el lugar; un no está bien, nadie pregunta por qué, y no se te vuelve a preguntar por este turno
+letter-call-others = también se preguntó a otras personas, y el primer sí se queda con el puesto; un no está bien, nadie pregunta por qué, y no se te vuelve a preguntar por este turno
 letter-cover-found-subject = Alguien va en tu lugar: { $date }
 letter-cover-found = { $name } va en tu lugar a la lombricompostera «{ $bin }» ({ $day })
 letter-cover-found-nameless = alguien de la casa va en tu lugar a la lombricompostera «{ $bin }» ({ $day })
@@ -1185,7 +1186,7 @@ letter-cover-found-how = no tienes que hacer nada más
 letter-cover-taken-subject = Gracias, el turno es tuyo: { $date }
 letter-cover-taken = gracias por ir a la lombricompostera «{ $bin }» ({ $day }) en lugar de alguien que no puede
 letter-cover-taken-title = Lombricompostera «{ $bin }»
-letter-cover-taken-back = si surge algo, devuelve el lugar a más tardar el { $date } a las { $time }, para que haya tiempo de preguntar a otras personas
+letter-cover-taken-back = si surge algo, devuelve el puesto a más tardar el { $date } a las { $time }, para que haya tiempo de preguntar a otras personas
 letter-cover-taken-back-label = Al final no puedo
 letter-cover-taken-settled = si surge algo, avisa enseguida a quien cuida las lombricomposteras: queda poco tiempo para encontrar a otra persona
 letter-cover-closed-subject = Ya no hace falta que vengas: { $date }
@@ -1198,28 +1199,28 @@ letter-uncovered-must =
         [starving] alguien tiene que alimentarla a más tardar el { $date } a las { $time }, o el hambre se lleva demasiadas lombrices
        *[drying] alguien tiene que haberla atendido a más tardar el { $date } a las { $time }, o su cama empieza a secarse
     }
-letter-uncovered-can-wait = por lo que se sabe puede pasar sin él, así que no se pierde nada si el lugar queda vacío
+letter-uncovered-can-wait = por lo que se sabe puede pasar sin él, así que no se pierde nada si el puesto queda vacío
 letter-uncovered-alone = Si ya no va nadie
-letter-uncovered-next = ve tú, da el lugar a alguien o pregunta en persona; a quien se le preguntó por carta todavía puede decir que sí
+letter-uncovered-next = ve tú, da el puesto a alguien o pregunta en persona; a quien se le preguntó por carta todavía puede decir que sí
 page-cover-title = El turno del { $date }
 page-cover-yes = dices que vas a la lombricompostera «{ $bin }» ({ $day }) en lugar de alguien que no puede
 page-cover-yes-button = Sí, voy
-page-cover-yes-done = gracias: el lugar en la lombricompostera «{ $bin }» ({ $day }) es tuyo
+page-cover-yes-done = gracias: el puesto en la lombricompostera «{ $bin }» ({ $day }) es tuyo
 page-cover-yes-how = te llegará una carta con lo que hay que hacer
 page-cover-no = dices que no puedes ir a la lombricompostera «{ $bin }» ({ $day })
 page-cover-no-button = No puedo
 page-cover-no-done = está bien: no se te vuelve a preguntar por la lombricompostera «{ $bin }» ({ $day })
 page-cover-no-how = si al final puedes, sigue el enlace del sí en la misma carta
-page-cover-back = devuelves el lugar en la lombricompostera «{ $bin }» ({ $day }); entonces se pregunta a otra persona
+page-cover-back = devuelves el puesto en la lombricompostera «{ $bin }» ({ $day }); entonces se pregunta a otra persona
 page-cover-back-button = Al final no puedo
-page-cover-back-done = el lugar en la lombricompostera «{ $bin }» ({ $day }) vuelve a estar libre, y se pregunta a otra persona
+page-cover-back-done = el puesto en la lombricompostera «{ $bin }» ({ $day }) vuelve a estar libre, y se pregunta a otra persona
 page-cover-back-how = gracias por avisar a tiempo
 page-cover-quicker = otra persona fue más rápida y va a la lombricompostera «{ $bin }» ({ $day })
 page-cover-settled = ya no hace falta que nadie vaya a la lombricompostera «{ $bin }» ({ $day })
 page-cover-over = es demasiado tarde para el turno de la lombricompostera «{ $bin }» ({ $day })
 page-cover-there = ya vas a la lombricompostera «{ $bin }» ({ $day })
 page-cover-comes = dijiste que sí, y el lugar en la lombricompostera «{ $bin }» ({ $day }) es tuyo: para devolverlo usa el enlace de la carta de agradecimiento
-page-cover-not-yours = el lugar en la lombricompostera «{ $bin }» ({ $day }) ya no es tuyo
+page-cover-not-yours = el puesto en la lombricompostera «{ $bin }» ({ $day }) ya no es tuyo
 page-cover-too-late = es demasiado tarde para encontrar a otra persona para la lombricompostera «{ $bin }» ({ $day }): avisa enseguida a quien cuida las lombricomposteras
 page-cover-rule =
     { $rule ->

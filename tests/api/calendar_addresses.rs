@@ -20,7 +20,10 @@ async fn made(ground: &PlaceGround, by: &Person, body: &Value) -> Value {
 fn path_of(made: &Value) -> String {
     let address = made["address"].as_str().unwrap();
     let path = address.strip_prefix("http://127.0.0.1:8080").unwrap();
-    assert!(path.starts_with("/calendars/") && path.ends_with(".ics"));
+    assert!(
+        path.starts_with("/calendars/")
+            && path.rsplit_once('.').is_some_and(|(_, end)| end == "ics")
+    );
     path.to_owned()
 }
 
@@ -192,17 +195,17 @@ async fn an_address_ends_when_it_is_taken_back_or_its_owner_leaves() {
     let one = made(&ground, &ana.who, &json!({})).await;
     let other = made(&ground, &ana.who, &json!({})).await;
     let of_bo = made(&ground, &bo.who, &json!({})).await;
-    let list = ground.court.at("/calendar_addresses");
-    let listed = app.get(&ana.who, &list).await.ok(200);
+    let all = ground.court.at("/calendar_addresses");
+    let listed = app.get(&ana.who, &all).await.ok(200);
     assert_eq!(listed["items"], json!([one, other]));
 
-    let theirs = format!("{list}/{}", id_of(&of_bo));
+    let theirs = format!("{all}/{}", id_of(&of_bo));
     let keeper = ground.neighbour(Role::Caretaker).await;
     for who in [&ana.who, &keeper.who] {
         let answer = app.delete(who, &theirs).await;
         answer.problem(404, "not_found");
     }
-    let own = format!("{list}/{}", id_of(&one));
+    let own = format!("{all}/{}", id_of(&one));
     assert_eq!(app.delete(&ana.who, &own).await.status, 204);
     app.delete(&ana.who, &own).await.problem(404, "not_found");
     fetch(&ground, &path_of(&one))
@@ -245,10 +248,10 @@ async fn twenty_addresses_work_at_a_time() {
     for _ in 0..20 {
         last = made(&ground, &ana.who, &json!({})).await;
     }
-    let list = ground.court.at("/calendar_addresses");
-    let one_more = ground.app.post(&ana.who, &list, &json!({})).await;
+    let addresses = ground.court.at("/calendar_addresses");
+    let one_more = ground.app.post(&ana.who, &addresses, &json!({})).await;
     one_more.problem(409, "too_many");
-    let path = format!("{list}/{}", id_of(&last));
+    let path = format!("{addresses}/{}", id_of(&last));
     assert_eq!(ground.app.delete(&ana.who, &path).await.status, 204);
     made(&ground, &ana.who, &json!({})).await;
 }

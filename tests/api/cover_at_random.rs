@@ -240,7 +240,7 @@ impl World<'_> {
     }
 
     /// Goes on to a day before each turn, and to its end.
-    async fn to_the_end(&mut self) {
+    async fn go_to_the_end(&mut self) {
         let ends = self.spots.iter().map(|spot| end_of(spot.day));
         let mut moments: Vec<DateTime<Utc>> = ends
             .flat_map(|end| [end - TimeDelta::hours(24), end])
@@ -330,7 +330,7 @@ async fn no_place_is_lost_or_held_in_an_absence_in_any_history() {
             look(&ground.app).await;
             world.check().await;
         }
-        world.to_the_end().await;
+        world.go_to_the_end().await;
         world.check().await;
         world.check_end().await;
         for (what, times) in world.counts {

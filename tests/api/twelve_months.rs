@@ -42,6 +42,7 @@ fn wanted(place: &Place, start: DateTime<Utc>, end: DateTime<Utc>) -> BTreeSet<S
 
 /// Prints how many letters of each kind people got, and holds the most that one person got in a
 /// week against the cap.
+#[expect(clippy::print_stdout, reason = "a table for whoever runs it")]
 async fn count(months: &Months, place: &Place) {
     let site = place.court.site;
     let weeks = format!(

@@ -21,7 +21,7 @@ pub(super) fn page(page: &LinkPage, now: DateTime<Utc>) -> HttpResponse {
     let voice = voice(page.speech.as_ref());
     let title = voice.phrase(&page.title, now);
     let heading = format!("<h1 style=\"font-size:22px\">{}</h1>\n", escaped(&title));
-    let sentences: String = (page.sentences.iter())
+    let sentences: Vec<String> = (page.sentences.iter())
         .map(|said| format!("<p>{}</p>\n", escaped(&voice.sentence_of(said, now))))
         .collect();
     let aftermath = (page.aftermath.as_ref())
@@ -36,7 +36,7 @@ pub(super) fn page(page: &LinkPage, now: DateTime<Utc>) -> HttpResponse {
         status,
         &voice,
         &title,
-        &(heading + &aftermath + &sentences + &form),
+        &(heading + &aftermath + &sentences.concat() + &form),
     )
 }
 
@@ -97,7 +97,7 @@ fn field(voice: &Voice, field: &Field, now: DateTime<Utc>) -> String {
             values,
         } => {
             let label = escaped(&voice.phrase(label, now));
-            let options: String = (values.iter())
+            let options: Vec<String> = (values.iter())
                 .map(|(value, called)| {
                     let called = escaped(&voice.phrase(called, now));
                     format!("<option value=\"{}\">{called}</option>\n", escaped(value))
@@ -106,7 +106,8 @@ fn field(voice: &Voice, field: &Field, now: DateTime<Utc>) -> String {
             format!(
                 "<p><label for=\"{name}\">{label}</label><br>\n<select id=\"{name}\" \
                  name=\"{name}\" style=\"width:100%;padding:10px;font:16px sans-serif\">\n\
-                 {options}</select></p>\n"
+                 {}</select></p>\n",
+                options.concat()
             )
         }
         Field::NewPassword { name, label } => new_password(name, &voice.phrase(label, now)),

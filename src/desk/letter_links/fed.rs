@@ -41,7 +41,12 @@ pub(super) async fn answer(
         Some(Amount::Unknown) | None => {
             let about = About::of(visit, &question);
             let sentences = vec![about.phrase("page-fed"), Phrase::of("page-fed-how")];
-            let page = about.page(Stage::Asks, "page-fed-title", sentences);
+            // The button without an amount on the page.
+            let stage = match typed {
+                Some(_) => Stage::AsksAgain,
+                None => Stage::Asks,
+            };
+            let page = about.page(stage, "page-fed-title", sentences);
             let form = Form {
                 fields: vec![amounts(conn, visit, &question, false).await?],
                 button: Phrase::of("page-fed-button"),

@@ -55,7 +55,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     let Keys { monday } = at.keys()?;
     let mut weeks = Vec::new();
     for (site, name) in looked_after(conn, &receiver).await? {
-        weeks.push(site_week(conn, at, site, name).await?);
+        weeks.push(site_week(conn, at, (site, name), monday).await?);
     }
     if weeks.is_empty() {
         return Ok(Found::Settled);

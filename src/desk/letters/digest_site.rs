@@ -56,16 +56,16 @@ impl SiteWeek {
     }
 }
 
-/// A site's week, as it is now.
+/// A site's week that begins on a Monday, as it is now.
 pub(super) async fn site_week(
     conn: &mut Conn,
     at: &Reading,
-    id: SiteId,
-    name: String,
+    (id, name): (SiteId, String),
+    monday: NaiveDate,
 ) -> Result<SiteWeek, DeskError> {
     let site = SiteAtHand::load(conn, id).await?;
     let today = site.day(at.now);
-    let span = Span::around(today);
+    let span = Span::around(monday);
     let rows = turns::of_days(conn, id, None, span.back, span.ahead).await?;
     let ids: Vec<TurnId> = rows.iter().map(|turn| TurnId(turn.id)).collect();
     let held = places::of_turns(conn, id, &ids).await?;
@@ -99,22 +99,22 @@ pub(super) async fn site_week(
         missed: turns.missed(&fed_on),
         bins: stocked.iter().map(|bin| line(bin, &coming)).collect(),
         undone: keepers::left_undone(conn, id, failed_since).await?,
-        fed_week: sum(span.back, today),
+        fed_week: sum(span.back, monday),
         fed_year: sum(new_year.unwrap_or(today), today + Days::new(1)),
     })
 }
 
-/// The week before today, and today with the six days after it.
+/// The week before a Monday, and the week that it begins.
 struct Span {
     back: NaiveDate,
     ahead: NaiveDate,
 }
 
 impl Span {
-    fn around(today: NaiveDate) -> Self {
+    fn around(monday: NaiveDate) -> Self {
         Self {
-            back: today - Days::new(WEEK),
-            ahead: today + Days::new(WEEK - 1),
+            back: monday - Days::new(WEEK),
+            ahead: monday + Days::new(WEEK - 1),
         }
     }
 }

@@ -4,18 +4,28 @@ use super::bin_trouble::Case;
 use wormrota_domain::living_bin::aftermath::Trouble;
 use wormrota_domain::living_bin::care::{Care, care_for};
 use wormrota_domain::phrase::{Phrase, Value};
+use wormrota_domain::units::Celsius;
+
+/// Above it worms die (common practice, no source).
+const LETHAL: Celsius = Celsius(35.0);
 
 /// The steps, the first to be done first.
 pub(super) fn steps(case: &Case) -> Vec<Phrase> {
-    let plain = |codes: &[&'static str]| codes.iter().map(|code| Phrase::of(code)).collect();
+    let plain = |codes: &[&'static str]| -> Vec<Phrase> {
+        codes.iter().map(|code| Phrase::of(code)).collect()
+    };
     match case.trouble {
-        Trouble::TooHot => plain(&[
-            "letter-step-hot",
-            "letter-step-nothing-in",
-            "letter-step-shade",
-            "letter-step-ice",
-            "letter-step-measure",
-        ]),
+        Trouble::TooHot => {
+            let deadly = Phrase::of("letter-step-deadly").with("lethal", Value::Degrees(LETHAL));
+            let rest = plain(&[
+                "letter-step-hot",
+                "letter-step-nothing-in",
+                "letter-step-shade",
+                "letter-step-ice",
+                "letter-step-measure",
+            ]);
+            [vec![deadly], rest].concat()
+        }
         Trouble::TooCold => plain(&[
             "letter-step-nothing-in",
             "letter-step-bring-in",

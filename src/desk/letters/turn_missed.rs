@@ -6,23 +6,21 @@ use super::receiver::{Receiver, greeting};
 use super::{Found, Reading};
 use crate::desk::DeskError;
 use crate::desk::at_hand::{BinAtHand, Hold, SiteAtHand};
+use crate::desk::keepers;
 use crate::desk::post::{For, Owing};
 use crate::desk::sites;
 use crate::desk::watched_turns::WatchedTurn;
 use crate::store::letters::LetterRow;
-use crate::store::{Conn, classes, members, turns};
+use crate::store::{Conn, classes, turns};
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
-use wormrota_domain::access::Role;
 use wormrota_domain::ids::{BinId, MemberId, SiteId, TurnId};
 use wormrota_domain::letters::{LetterDeed, LetterKind};
 use wormrota_domain::living_bin::outlook::Outlook;
 use wormrota_domain::phrase::{Phrase, Value};
 use wormrota_domain::units::Grams;
 
-/// Those who know the people of the house and look after its bins.
-const LOOK_AFTER: &[Role] = &[Role::Caretaker, Role::Teacher];
 /// So long the word helps: later the bin says by itself how it is (our suggestion).
 const HELPS_FOR: TimeDelta = TimeDelta::days(4);
 
@@ -40,7 +38,7 @@ pub(in crate::desk) async fn of_missed_turn(
     but: Option<MemberId>,
     wall: DateTime<Utc>,
 ) -> Result<Vec<LetterRow>, DeskError> {
-    let keepers = members::in_roles(conn, site, LOOK_AFTER).await?;
+    let keepers = keepers::all(conn, site).await?;
     let teachers = turn.knowing.iter().filter(|_| turn.row.class_id.is_some());
     let whom: BTreeSet<MemberId> = keepers.into_iter().chain(teachers.copied()).collect();
     let id = TurnId(turn.row.id);

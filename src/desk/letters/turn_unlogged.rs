@@ -88,7 +88,8 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         on_date: turn.row.on_date,
         of_a_class: turn.row.class_id.is_some(),
         ask,
-        until: at.row.links_until.unwrap_or(at.wall),
+        // Said in the time that the reader's site lives in.
+        until: at.now + (at.row.links_until.unwrap_or(at.wall) - at.wall),
     }
     .content(tokens)
     .about(turn.row.id);

@@ -132,11 +132,18 @@ impl LetterKind {
             Self::Reset | Self::SignIn => ASKED_FOR,
             Self::TurnComing => unasked(LetterGroup::Reminders),
             Self::TurnUnlogged => unasked(LetterGroup::Questions),
-            Self::TurnMissed => unasked(LetterGroup::Keeping),
-            Self::BookingShrunk | Self::RotaUp | Self::TurnChanged => unasked(LetterGroup::Changes),
-            Self::NewcomerWaits | Self::BinTrouble | Self::LettersComeBack => {
-                unasked(LetterGroup::Keeping)
-            }
+            Self::BookingShrunk
+            | Self::RotaUp
+            | Self::TurnChanged
+            | Self::CoverFound
+            | Self::CoverTaken => unasked(LetterGroup::Changes),
+            Self::CoverCall | Self::CoverClosed => unasked(LetterGroup::Calls),
+            Self::TurnMissed
+            | Self::NewcomerWaits
+            | Self::BinTrouble
+            | Self::LettersComeBack
+            | Self::ClosurePlan
+            | Self::Uncovered => unasked(LetterGroup::Keeping),
             Self::LetIn => Manner {
                 goes_anyhow: false,
                 keeps_quiet: true,
@@ -144,10 +151,6 @@ impl LetterKind {
                 group: None,
             },
             Self::Digest => unasked(LetterGroup::Digest),
-            Self::ClosurePlan => unasked(LetterGroup::Keeping),
-            Self::CoverFound | Self::CoverTaken => unasked(LetterGroup::Changes),
-            Self::CoverCall | Self::CoverClosed => unasked(LetterGroup::Calls),
-            Self::Uncovered => unasked(LetterGroup::Keeping),
         }
     }
 }

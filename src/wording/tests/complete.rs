@@ -29,7 +29,7 @@ const FOLDERS: [&str; 5] = [
 /// The pages of the desk, which speak too.
 fn is_page(path: &std::path::Path) -> bool {
     let name = path.file_stem().and_then(|name| name.to_str());
-    name.is_some_and(|name| name.ends_with("_page"))
+    name.is_some_and(|name| name.ends_with("_page") || name.ends_with("_password"))
 }
 
 /// The code in these folders, and that of the desk's pages, one file after the other.

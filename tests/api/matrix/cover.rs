@@ -66,8 +66,8 @@ pub(super) async fn concrete(
         let path = filled(template);
         return Some(Concrete { path, body: None });
     }
-    let begin = app.ask(Method::POST, &filled(BEGIN)).by(&court.educator);
-    let begun = begin.send().await.ok(201);
+    let asked = app.ask(Method::POST, &filled(BEGIN)).by(&court.educator);
+    let begun = asked.send().await.ok(201);
     let call = begun["call_id"].as_str().unwrap();
     let body = match template.strip_prefix(CALL).unwrap() {
         "/answer" => Some(json!({ "answer": "yes" })),
