@@ -16,7 +16,7 @@ use wormrota_domain::letters::{Reason, Tried};
 
 /// Letters that are leased at once for each sender, so that a commit serves several; and as
 /// many may be sent by one and not settled yet.
-pub(super) const FOR_EACH_SENDER: u32 = 16;
+pub(super) const FOR_EACH_SENDER: u32 = 8;
 /// A letter that lay here for longer goes back: an attempt that begins later, with the pauses
 /// before it is settled, could outlast the lease.
 const FRESH: TimeDelta = TimeDelta::seconds(5);
