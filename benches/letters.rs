@@ -1,7 +1,8 @@
 //! How fast letters go, beside what the machine can do: `smtp-source` of Postfix sends as many
 //! letters of the same size over as many connections to the same `smtp-sink`.
 //!
-//! `cargo bench --bench letters` invites `WORMROTA_BENCH_LETTERS` people (5,000 unless told) in a
+//! `cargo bench --bench letters` invites `WORMROTA_BENCH_LETTERS` people (5,000 unless told), and
+//! writes to them over `WORMROTA_BENCH_CONNECTIONS` connections (4 and 16 unless told), in a
 //! private Postgres that writes through to the disk, as a service's own does, and prints letters
 //! in a second, their ratio to `smtp-source`, and statements and transactions for each letter.
 
@@ -30,7 +31,9 @@ use wormrota::settings::{Letters, Tls};
 /// Runs of each, taking turns, so that a busy moment hits both.
 const ROUNDS: usize = 3;
 /// Letters whose statements are counted.
-const WATCHED: usize = 200;
+const WATCHED: usize = 1_000;
+/// Connections at once: those of the settings as they come, and many.
+const CONNECTIONS: [u32; 2] = [4, 16];
 
 fn main() {
     let postfix = match Postfix::find() {
@@ -47,39 +50,53 @@ fn main() {
         .build()
         .unwrap();
     let ground = Ground::lay(&runtime);
-    runtime.block_on(compare(&ground, &postfix, letters));
+    let connections = std::env::var("WORMROTA_BENCH_CONNECTIONS");
+    let connections = connections.map_or(CONNECTIONS.to_vec(), |text| vec![text.parse().unwrap()]);
+    let bytes = runtime.block_on(size(&ground, &postfix));
+    for connections in connections {
+        println!("{letters} letters of {bytes} bytes over {connections} connections:");
+        runtime.block_on(compare(&ground, &postfix, letters, bytes, connections));
+    }
     runtime.block_on(count(&ground, &postfix));
     ground.leave();
 }
 
 /// The settings as they come, with the sink as the mail server.
-fn settings(ground: &Ground, sink: &Sink) -> Letters {
+fn settings(ground: &Ground, sink: &Sink, connections: u32) -> Letters {
     let mut letters = ground.settings.letters.clone();
     "127.0.0.1".clone_into(&mut letters.smtp.host);
     letters.smtp.port = sink.port;
     letters.smtp.tls = Tls::Off;
+    letters.smtp.connections = connections;
     letters
 }
 
 /// Sends everything that is owed; gives the seconds it took.
-async fn sent(ground: &Ground, sink: &Sink, letters: usize) -> f64 {
-    let post = Post::of(ground.folder(), &settings(ground, sink)).unwrap();
+async fn sent(ground: &Ground, sink: &Sink, letters: usize, connections: u32) -> f64 {
+    let settings = settings(ground, sink, connections);
+    let post = Post::of(ground.folder(), &settings).unwrap();
     let began = Instant::now();
     let sent = send_due(&ground.desk, &post, clock::wall()).await.unwrap();
     assert_eq!(sent, letters);
     began.elapsed().as_secs_f64()
 }
 
-async fn compare(ground: &Ground, postfix: &Postfix, letters: usize) {
+/// Bytes of a letter.
+async fn size(ground: &Ground, postfix: &Postfix) -> usize {
     let dump = Sink::that_keeps(postfix, ground.folder());
     ground.invite(1).await;
-    sent(ground, &dump, 1).await;
-    let bytes = dump.size_of_its_letter();
-    drop(dump);
+    sent(ground, &dump, 1, 1).await;
+    dump.size_of_its_letter()
+}
 
+async fn compare(
+    ground: &Ground,
+    postfix: &Postfix,
+    letters: usize,
+    bytes: usize,
+    connections: u32,
+) {
     let sink = Sink::start(postfix);
-    let connections = ground.settings.letters.smtp.connections;
-    println!("{letters} letters of {bytes} bytes over {connections} connections:");
     let (mut ours, mut kept, mut fresh) = (Vec::new(), Vec::new(), Vec::new());
     for _ in 0..ROUNDS {
         let source = |keep| sink.seconds_of_source(postfix, letters, bytes, connections, keep);
@@ -87,7 +104,7 @@ async fn compare(ground: &Ground, postfix: &Postfix, letters: usize) {
         fresh.push(source(false));
         ground.invite(letters).await;
         let before = ground.transactions().await;
-        ours.push(sent(ground, &sink, letters).await);
+        ours.push(sent(ground, &sink, letters, connections).await);
         let after = ground.transactions().await;
         println!(
             "  {:.2} transactions a letter",
@@ -116,7 +133,7 @@ async fn count(ground: &Ground, postfix: &Postfix) {
     watched.invite(WATCHED).await;
     let sink = Sink::start(postfix);
     let place = watched.log().len();
-    sent(&watched, &sink, WATCHED).await;
+    sent(&watched, &sink, WATCHED, CONNECTIONS[0]).await;
     let log = watched.log();
     let is_statement = |line: &&str| {
         line.split_once("LOG:  ").is_some_and(|(_, said)| {
@@ -125,7 +142,8 @@ async fn count(ground: &Ground, postfix: &Postfix) {
     };
     let statements = log[place..].lines().filter(is_statement).count();
     println!(
-        "  {:.2} statements a letter, BEGIN and COMMIT among them",
-        statements as f64 / WATCHED as f64
+        "{:.2} statements a letter over {} connections, BEGIN and COMMIT among them",
+        statements as f64 / WATCHED as f64,
+        CONNECTIONS[0]
     );
 }

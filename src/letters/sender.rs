@@ -1,19 +1,27 @@
-//! One sender: takes a letter that lies ready, hands it over, and has settled what came of it.
+//! One sender: takes a letter that lies ready, hands it over, and has settled what came of it
+//! while it goes on with the next.
 
 use super::answer::Fault;
 use super::ledger::Ledger;
 use super::smtp::Line;
-use super::tray::{Ready, Tray};
+use super::tray::{FOR_EACH_SENDER, Ready, Tray};
 use super::{Post, Way, log};
 use crate::desk::lease_letters::Ended;
 use crate::desk::{Desk, DeskError};
+use crate::store::StoreError;
 use chrono::{DateTime, Utc};
+use std::collections::VecDeque;
+use std::sync::Arc;
+use tokio::task::JoinHandle;
 use wormrota_domain::letters::{Reason, Tried};
+
+/// So many letters that one sender sent may wait to be settled, besides the one under way.
+const MOST_UNSETTLED: usize = FOR_EACH_SENDER as usize - 1;
 
 /// What the senders of a copy share.
 pub(super) struct Shared {
     tray: Tray,
-    ledger: Ledger,
+    ledger: Arc<Ledger>,
 }
 
 impl Shared {
@@ -21,18 +29,23 @@ impl Shared {
     pub(super) fn by(senders: u32) -> Self {
         Self {
             tray: Tray::new(senders),
-            ledger: Ledger::default(),
+            ledger: Arc::default(),
         }
     }
 }
 
 /// A sender with its connection to the mail server, if it has one.
 #[derive(Default)]
-pub(super) struct Sender(Line);
+pub(super) struct Sender {
+    line: Line,
+    /// What became of its last letters, while it is written down. A kill doubles at most
+    /// these.
+    unsettled: VecDeque<JoinHandle<Result<(), DeskError>>>,
+}
 
 impl Sender {
     /// Sends what is due until nothing is, until no letter can go, or until it is told to stop;
-    /// says how many went.
+    /// says how many went. All of them are settled then.
     pub(super) async fn send_due(
         &mut self,
         shared: &Shared,
@@ -41,10 +54,28 @@ impl Sender {
         time: impl Fn() -> DateTime<Utc>,
         is_told_to_stop: impl Fn() -> bool,
     ) -> Result<usize, DeskError> {
-        let Shared { tray, ledger } = shared;
+        let sent = self.send(shared, desk, post, time, &is_told_to_stop).await;
+        let settled = self.settled(0).await;
+        if is_told_to_stop() {
+            shared.tray.give_back(desk).await?;
+        }
+        if let Way::Smtp(peer) = &post.way {
+            self.line.hang_up(peer).await;
+        }
+        settled.and(sent)
+    }
+
+    async fn send(
+        &mut self,
+        shared: &Shared,
+        desk: &Desk,
+        post: &Post,
+        time: impl Fn() -> DateTime<Utc>,
+        is_told_to_stop: impl Fn() -> bool,
+    ) -> Result<usize, DeskError> {
         let mut sent = 0;
         while !is_told_to_stop()
-            && let Some(ready) = tray.next(desk, post, &time).await?
+            && let Some(ready) = self.next(shared, desk, post, &time).await?
         {
             let Fault { tried, code } = self.hand_over(post, &ready).await;
             let ended = Ended {
@@ -55,26 +86,58 @@ impl Sender {
                 chance: rand::random_range(0.0..=1.0),
             };
             log(&ended.letter, tried, code);
-            ledger.settle(desk, ended).await?;
+            let (ledger, its_desk) = (Arc::clone(&shared.ledger), desk.clone());
+            // On its own, so that it ends even if this sender does not get to ask.
+            let settling = async move { ledger.settle(&its_desk, ended).await };
+            self.unsettled.push_back(tokio::spawn(settling));
             sent += usize::from(tried == Tried::Sent);
             if tried.reason().is_some_and(Reason::holds_for_all) {
-                tray.give_back(desk).await?;
+                self.settled(0).await?;
+                shared.tray.give_back(desk).await?;
                 break;
             }
         }
-        if is_told_to_stop() {
-            tray.give_back(desk).await?;
-        }
-        if let Way::Smtp(peer) = &post.way {
-            self.0.hang_up(peer).await;
-        }
         Ok(sent)
+    }
+
+    /// The next letter. Whoever leases more has settled what it sent before.
+    async fn next(
+        &mut self,
+        shared: &Shared,
+        desk: &Desk,
+        post: &Post,
+        time: impl Fn() -> DateTime<Utc>,
+    ) -> Result<Option<Ready>, DeskError> {
+        self.settled(MOST_UNSETTLED).await?;
+        if let Some(ready) = shared.tray.at_hand(&time) {
+            return Ok(Some(ready));
+        }
+        self.settled(0).await?;
+        shared.tray.next(desk, post, time).await
+    }
+
+    /// Waits until at most so many of its letters are not settled.
+    ///
+    /// # Errors
+    /// When the database stayed away for one of those that were waited for.
+    async fn settled(&mut self, most: usize) -> Result<(), DeskError> {
+        let mut all = Ok(());
+        while self.unsettled.len() > most
+            && let Some(settling) = self.unsettled.pop_front()
+        {
+            let settled = settling.await.unwrap_or_else(|error| {
+                let said = format!("settling a letter broke down: {error}");
+                Err(StoreError::Broken(said).into())
+            });
+            all = all.and(settled);
+        }
+        all
     }
 
     async fn hand_over(&mut self, post: &Post, ready: &Ready) -> Fault {
         let Ready { row, composed, .. } = ready;
         let handed = match &post.way {
-            Way::Smtp(peer) => self.0.hand_over(peer, composed).await,
+            Way::Smtp(peer) => self.line.hand_over(peer, composed).await,
             Way::Folder(folder) => {
                 let put = folder.put(row.id, composed.message.clone()).await;
                 put.map_err(|error| {

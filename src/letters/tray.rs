@@ -5,19 +5,18 @@ use super::compose::{self, Composed, Form};
 use super::ledger;
 use super::{Post, Way};
 use crate::desk::lease_letters::{self, Counted, Ended};
-use crate::desk::letters::{Found, letter_for};
+use crate::desk::letters::{Found, letters_for};
 use crate::desk::{Desk, DeskError};
 use crate::store::letters::LetterRow;
-use crate::store::{Failure, StoreError};
 use chrono::{DateTime, TimeDelta, Utc};
-use futures_util::{FutureExt, StreamExt, stream};
 use std::collections::VecDeque;
-use std::panic::AssertUnwindSafe;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Mutex, PoisonError};
 use wormrota_domain::letters::{Reason, Tried};
 
-/// Letters that are leased at once for each sender, so that a commit serves several.
-const FOR_EACH_SENDER: u32 = 4;
+/// Letters that are leased at once for each sender, so that a commit serves several; and as
+/// many may be sent by one and not settled yet.
+pub(super) const FOR_EACH_SENDER: u32 = 8;
 /// A letter that lay here for longer goes back: an attempt that begins later, with the pauses
 /// before it is settled, could outlast the lease.
 const FRESH: TimeDelta = TimeDelta::seconds(5);
@@ -47,7 +46,16 @@ impl Tray {
         }
     }
 
-    /// The letter that goes next, if there is one.
+    /// The letter that goes next, unless somebody should bring more first: while one sender does,
+    /// the others have some to go on with.
+    pub(super) fn at_hand(&self, time: impl Fn() -> DateTime<Utc>) -> Option<Ready> {
+        let is_being_filled = self.handful.try_lock().is_err();
+        (is_being_filled || !self.is_low())
+            .then(|| self.fresh(time))
+            .flatten()
+    }
+
+    /// The letter that goes next, if there is one; brings more where few are left.
     ///
     /// # Errors
     /// Only when the database is away: the leases then run out.
@@ -58,26 +66,41 @@ impl Tray {
         time: impl Fn() -> DateTime<Utc>,
     ) -> Result<Option<Ready>, DeskError> {
         loop {
-            let first = self.ready().pop_front();
-            match first {
-                Some(ready) if time() - ready.leased_at <= FRESH => return Ok(Some(ready)),
-                Some(stale) => {
-                    self.ready().push_front(stale);
-                    self.give_back(desk).await?;
-                }
-                None => {}
+            if let Some(ready) = self.at_hand(&time) {
+                return Ok(Some(ready));
+            }
+            let is_stale = |first: &Ready| time() - first.leased_at > FRESH;
+            let stale = self.ready().front().is_some_and(is_stale);
+            if stale {
+                self.give_back(desk).await?;
             }
             let mut handful = self.handful.lock().await;
             // Somebody else may have brought letters meanwhile.
-            if self.ready().is_empty() {
+            if self.is_low() {
                 let rows = lease_letters::claim(desk, time(), *handful).await?;
                 if rows.is_empty() {
-                    return Ok(None);
+                    return Ok(self.fresh(time));
                 }
-                let most = self.senders * FOR_EACH_SENDER;
-                *handful = (*handful * 2).min(most);
+                let next_time = (*handful * 2).min(self.senders * FOR_EACH_SENDER);
+                // What cannot be read together in time can be one by one.
+                *handful = 1;
                 self.prepare(desk, post, rows, time()).await?;
+                *handful = next_time;
             }
+        }
+    }
+
+    fn is_low(&self) -> bool {
+        self.ready().len() < usize::try_from(self.senders).unwrap_or(1)
+    }
+
+    fn fresh(&self, time: impl Fn() -> DateTime<Utc>) -> Option<Ready> {
+        let mut ready = self.ready();
+        let is_fresh = |first: &Ready| time() - first.leased_at <= FRESH;
+        if ready.front().is_some_and(is_fresh) {
+            ready.pop_front()
+        } else {
+            None
         }
     }
 
@@ -108,23 +131,21 @@ impl Tray {
         rows: Vec<LetterRow>,
         now: DateTime<Utc>,
     ) -> Result<(), DeskError> {
-        let wording = rows.into_iter().map(|row| async move {
-            // Whatever it is about this letter, it must not stop the others.
-            let words = AssertUnwindSafe(worded(desk, post, &row, now)).catch_unwind();
-            (words.await, row)
-        });
-        let at_once = usize::try_from(self.senders).unwrap_or(1);
-        let mut wording = stream::iter(wording).buffered(at_once);
         let (mut worded, mut ended) = (Vec::new(), Vec::new());
-        while let Some((words, row)) = wording.next().await {
-            let Ok(words) = words else {
+        let (late, rows): (Vec<_>, Vec<_>) =
+            rows.into_iter().partition(|row| now >= row.too_late_at);
+        ended.extend(late.into_iter().map(|row| unsent(row, Tried::TooLate, now)));
+        let found = letters_for(desk, rows.clone(), now).await?;
+        for (row, found) in rows.into_iter().zip(found) {
+            // Whatever it is about this letter, it must not stop the others.
+            let Ok(words) = catch_unwind(AssertUnwindSafe(|| in_words(post, &row, found))) else {
                 tracing::error!(
                     letter = %row.id,
                     "a letter breaks its sender down; it is left until its lease ends"
                 );
                 continue;
             };
-            match words? {
+            match words {
                 Ok(words) => worded.push((row, words)),
                 Err(tried) => ended.push(unsent(row, tried, now)),
             }
@@ -171,51 +192,31 @@ struct Worded {
     composed: Composed,
 }
 
-/// The letter in words; or how it ends without having been sent. Fails only when the database
-/// is away.
-async fn worded(
-    desk: &Desk,
-    post: &Post,
-    row: &LetterRow,
-    now: DateTime<Utc>,
-) -> Result<Result<Worded, Tried>, DeskError> {
-    if now >= row.too_late_at {
-        return Ok(Err(Tried::TooLate));
-    }
-    let letter = match letter_for(desk, row, now).await {
-        Ok(Found::Letter(letter)) => letter,
-        Ok(Found::Settled) => return Ok(Err(Tried::NotWanted)),
-        Ok(Found::Unwanted(reason)) => return Ok(Err(Tried::Unwanted(reason))),
-        Err(error) if is_unreadable(&error) => {
-            return Ok(Err(Tried::Unfit(Reason::Unreadable)));
-        }
-        Err(error) => return Err(error),
+/// The letter in words; or how it ends without having been sent.
+fn in_words(post: &Post, row: &LetterRow, found: Found) -> Result<Worded, Tried> {
+    let letter = match found {
+        Found::Letter(letter) => letter,
+        Found::Settled => return Err(Tried::NotWanted),
+        Found::Unwanted(reason) => return Err(Tried::Unwanted(reason)),
+        Found::Unreadable => return Err(Tried::Unfit(Reason::Unreadable)),
     };
     if let Some(until) = letter.not_before {
-        return Ok(Err(Tried::Waits(Reason::QuietHours, until)));
+        return Err(Tried::Waits(Reason::QuietHours, until));
     }
     if letter.address.parse::<lettre::Address>().is_err() {
-        return Ok(Err(Tried::Refused(Reason::AddressUnusable)));
+        return Err(Tried::Refused(Reason::AddressUnusable));
     }
     let form = match post.way {
         Way::Folder(_) => Form::Readable,
         Way::Smtp(_) => Form::Portable,
     };
-    let composed = compose::message(&letter, row.id, row.created_at, &post.common, form);
     // The error may hold the address, which stands in no log.
-    Ok(composed
-        .map(|composed| Worded {
-            address: letter.address,
-            composed,
-        })
-        .map_err(|_| Tried::Unfit(Reason::NotBuilt)))
-}
-
-fn is_unreadable(error: &DeskError) -> bool {
-    matches!(
-        error.store_error(),
-        Some(StoreError::Unreadable { .. } | StoreError::Broken(_))
-    )
+    let composed = compose::message(&letter, row.id, row.created_at, &post.common, form)
+        .map_err(|_| Tried::Unfit(Reason::NotBuilt))?;
+    Ok(Worded {
+        address: letter.address,
+        composed,
+    })
 }
 
 #[cfg(test)]

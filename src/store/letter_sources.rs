@@ -8,6 +8,7 @@ use super::{Conn, StoreError};
 use chrono::{DateTime, NaiveDate, Utc};
 use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
+use std::collections::HashMap;
 use std::fmt;
 use uuid::Uuid;
 use wormrota_domain::ids::{AccountId, BookingId, InvitationId, LinkId, MemberId, SiteId};
@@ -148,13 +149,13 @@ pub async fn booking(
     )
 }
 
-/// A member of a site as somebody who is written to.
-pub async fn reader(
+/// Members as those who are written to, by site and member; whoever is not there is left out.
+pub async fn readers(
     conn: &mut Conn,
-    site: SiteId,
-    member: MemberId,
-) -> Result<Option<Reader>, StoreError> {
+    whom: &[(SiteId, MemberId)],
+) -> Result<HashMap<(SiteId, MemberId), Reader>, StoreError> {
     type Row = (
+        (Uuid, Uuid),
         Option<String>,
         Option<String>,
         Option<String>,
@@ -163,7 +164,9 @@ pub async fn reader(
         (Option<String>, String, String, String),
         (Option<DateTime<Utc>>, Option<Vec<String>>),
     );
-    let row: Option<Row> = members::table
+    let (in_sites, ids): (Vec<Uuid>, Vec<Uuid>) =
+        whom.iter().map(|(site, member)| (site.0, member.0)).unzip();
+    let rows: Vec<Row> = members::table
         .inner_join(sites::table)
         .left_join(
             member_names::table.on(member_names::site_id
@@ -171,9 +174,11 @@ pub async fn reader(
                 .and(member_names::member_id.eq(members::id))),
         )
         .left_join(accounts::table.on(members::account_id.eq(accounts::id.nullable())))
-        .filter(members::site_id.eq(site.0))
-        .filter(members::id.eq(member.0))
+        // A key belongs to one member of one site.
+        .filter(members::site_id.eq_any(in_sites))
+        .filter(members::id.eq_any(ids))
         .select((
+            (members::site_id, members::id),
             member_names::name.nullable(),
             accounts::email_lower.nullable(),
             member_names::email_lower.nullable(),
@@ -187,29 +192,29 @@ pub async fn reader(
             ),
             (members::bounced_at, members::letters_off),
         ))
-        .first(conn)
-        .await
-        .optional()?;
-    Ok(row.map(
-        |(name, of_account, own, left_at, site_name, speech, wishes)| {
-            let (language, site_language, units, zone) = speech;
-            let (bounced_at, letters_off) = wishes;
-            Reader {
-                name,
-                email_lower: of_account.or(own),
-                left_at,
-                bounced_at,
-                letters_off: letters_off.unwrap_or_default(),
-                site_name,
-                speech: Speech {
-                    language,
-                    site_language,
-                    units,
-                    zone,
-                },
-            }
-        },
-    ))
+        .load(conn)
+        .await?;
+    let reader = |row: Row| {
+        let ((site, member), name, of_account, own, left_at, site_name, speech, wishes) = row;
+        let (language, site_language, units, zone) = speech;
+        let (bounced_at, letters_off) = wishes;
+        let reader = Reader {
+            name,
+            email_lower: of_account.or(own),
+            left_at,
+            bounced_at,
+            letters_off: letters_off.unwrap_or_default(),
+            site_name,
+            speech: Speech {
+                language,
+                site_language,
+                units,
+                zone,
+            },
+        };
+        ((SiteId(site), MemberId(member)), reader)
+    };
+    Ok(rows.into_iter().map(reader).collect())
 }
 
 /// A link of an account.

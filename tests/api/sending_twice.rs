@@ -5,6 +5,7 @@ use crate::frame::{App, settings};
 use crate::mail_peer::{Does, MailPeer};
 use crate::post_office::{PostOffice, to_peer};
 use chrono::TimeDelta;
+use diesel_async::{AsyncConnection, AsyncPgConnection, SimpleAsyncConnection};
 use std::collections::BTreeSet;
 use uuid::Uuid;
 use wormrota::clock;
@@ -67,6 +68,49 @@ async fn a_copy_that_dies_before_it_hears_the_answer_has_its_letter_sent_again_a
         assert_eq!(one.header("Message-ID"), message_id(letters[0]));
     }
     assert_eq!(received[0].message, received[1].message);
+}
+
+/// Protects the speed of sending from the disk, and receivers from more doubles than these after
+/// a kill: a sender goes on with what lies ready while its last letters are settled, and leases
+/// no more before they are.
+#[tokio::test]
+async fn a_sender_goes_on_while_letters_are_settled_and_leases_more_afterwards() {
+    let peer = MailPeer::start().await;
+    let office = PostOffice::with(|letters| {
+        to_peer(letters, peer.port);
+        letters.smtp.connections = 1;
+    })
+    .await;
+    let names: Vec<String> = (0..9).map(|n| format!("r{n}")).collect();
+    let names: Vec<&str> = names.iter().map(String::as_str).collect();
+    // Leases of one, two and four letters: this one is the first of four.
+    peer.to("r3", Does::HoldsLetter);
+    let (_, _, letters) = office.invite(&names).await;
+    let (desk, post) = (office.app.desk.clone(), office.post.clone());
+    let now = clock::wall();
+    let sending = tokio::spawn(async move { send_due(&desk, &post, now).await });
+    peer.until_received(4).await;
+
+    let mut writer = AsyncPgConnection::establish(office.app.url.reveal())
+        .await
+        .unwrap();
+    let holds = "BEGIN; LOCK TABLE letters IN EXCLUSIVE MODE";
+    writer.batch_execute(holds).await.unwrap();
+    peer.release();
+    peer.until_received(7).await;
+    for letter in &letters[3..7] {
+        assert_eq!(office.state(*letter).await.0, "leased");
+    }
+    for letter in &letters[7..] {
+        assert_eq!(office.state(*letter).await.0, "owed");
+    }
+
+    writer.batch_execute("COMMIT").await.unwrap();
+    assert_eq!(sending.await.unwrap().unwrap(), 9);
+    assert_eq!(peer.received().len(), 9);
+    for letter in &letters {
+        assert_eq!(office.state(*letter).await.0, "sent");
+    }
 }
 
 /// Protects what a faster copy has settled from one that lost its lease.

@@ -24,6 +24,7 @@ mod let_in;
 mod letters_come_back;
 mod newcomer_waits;
 pub mod plan_words;
+mod reading;
 mod receiver;
 mod rota_told;
 mod rota_up;
@@ -38,19 +39,12 @@ mod turn_words;
 mod uncovered;
 
 pub use content::{Answer, Appointment, Content, Letter, PageLink, Part, Request, SpeechOf};
+pub use reading::letters_for;
 
-use super::credentials::{Credentials, LinkFor};
-use super::{Desk, DeskError};
-use crate::store::letters::LetterRow;
-use crate::store::{Conn, StoreError};
-use chrono::{DateTime, Utc};
-use futures_util::FutureExt;
-use serde::de::DeserializeOwned;
-use std::sync::Arc;
-use uuid::Uuid;
-use wormrota_domain::letters::{LetterDeed, LetterKind, Reason};
-use wormrota_domain::living_bin::settings::ModelSettings;
-use wormrota_domain::phrase::Phrase;
+use super::DeskError;
+use crate::store::Conn;
+use reading::Reading;
+use wormrota_domain::letters::{LetterKind, Reason};
 
 pub(super) use account_link::{of_link, speech_of_account};
 pub(super) use bin_trouble::of_trouble;
@@ -83,74 +77,8 @@ pub enum Found {
     Settled,
     /// Its receiver gets no such letters, or none at all.
     Unwanted(Reason),
-}
-
-/// A row that is read, with what it is read by.
-pub(super) struct Reading {
-    /// The row.
-    pub row: LetterRow,
-    /// The time at which bins live.
-    pub now: DateTime<Utc>,
-    /// The machine's time, which links live by.
-    pub wall: DateTime<Utc>,
-    /// What makes the secrets of links.
-    pub credentials: Arc<Credentials>,
-    /// The constants of the living bin.
-    pub model: Arc<ModelSettings>,
-}
-
-impl Reading {
-    /// The keys and numbers that the row was owed with.
-    fn keys<T: DeserializeOwned>(&self) -> Result<T, StoreError> {
-        T::deserialize(&self.row.payload).map_err(|_| StoreError::Unreadable {
-            what: "letters.payload",
-        })
-    }
-}
-
-/// What a row comes to. `wall` is the machine's time.
-///
-/// # Errors
-/// [`StoreError::Unreadable`] when the row, or what it is about, cannot be read.
-pub async fn letter_for(
-    desk: &Desk,
-    row: &LetterRow,
-    wall: DateTime<Utc>,
-) -> Result<Found, DeskError> {
-    let kind = LetterKind::from_code(&row.kind).ok_or(StoreError::Unreadable {
-        what: "letters.kind",
-    })?;
-    let reading = Reading {
-        row: row.clone(),
-        now: desk.now_at(wall).await?,
-        wall,
-        credentials: desk.credentials_shared(),
-        model: desk.model(),
-    };
-    let links = desk.credentials_shared();
-    let found = desk
-        .store()
-        .read("read what a letter says", reading, move |conn, reading| {
-            read(conn, kind, reading).boxed()
-        })
-        .await?;
-    Ok(match found {
-        Found::Letter(mut letter) => {
-            letter.fewer = (kind.manner().group).map(|_| fewer(&links, row.id));
-            Found::Letter(letter)
-        }
-        other => other,
-    })
-}
-
-/// The link that ends letters of the same sort as this one.
-fn fewer(credentials: &Credentials, letter: Uuid) -> Answer {
-    let deed = LetterDeed::Stop;
-    Answer {
-        label: Phrase::of("letter-fewer"),
-        deed,
-        token: credentials.links.token(LinkFor::Letter(deed), letter),
-    }
+    /// The row, or what it is about, cannot be read.
+    Unreadable,
 }
 
 async fn read(conn: &mut Conn, kind: LetterKind, at: &Reading) -> Result<Found, DeskError> {
@@ -179,7 +107,7 @@ async fn read(conn: &mut Conn, kind: LetterKind, at: &Reading) -> Result<Found, 
 
 /// Letters of every kind, for reading them all.
 #[cfg(test)]
-pub(crate) fn samples(now: DateTime<Utc>) -> Vec<(&'static str, Vec<Content>)> {
+pub(crate) fn samples(now: chrono::DateTime<chrono::Utc>) -> Vec<(&'static str, Vec<Content>)> {
     vec![
         ("invitation", invitation::samples(now)),
         ("account links", account_link::samples(now)),

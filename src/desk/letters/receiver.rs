@@ -2,10 +2,8 @@
 
 use super::content::{Content, Letter, Part, SpeechOf};
 use super::{Found, Reading};
-use crate::desk::DeskError;
-use crate::desk::sites::words;
-use crate::store::letter_sources::{self, Reader};
-use crate::store::{Conn, StoreError};
+use crate::store::StoreError;
+use crate::store::letter_sources::Reader;
 use chrono::{DateTime, Utc};
 use wormrota_domain::ids::{MemberId, SiteId};
 use wormrota_domain::letters::{LetterKind, Reason};
@@ -32,35 +30,28 @@ pub(super) type Nobody = Found;
 
 impl Receiver {
     /// Whom the row is for, if they are there, have an address and want such letters.
-    pub(super) async fn of(
-        conn: &mut Conn,
-        at: &Reading,
-    ) -> Result<Result<Self, Nobody>, DeskError> {
+    pub(super) fn of(at: &Reading) -> Result<Result<Self, Nobody>, StoreError> {
         let unreadable = |what| StoreError::Unreadable { what };
         let kind = LetterKind::from_code(&at.row.kind).ok_or(unreadable("letters.kind"))?;
-        let (Some(site), Some(member)) = (at.row.site_id, at.row.member_id) else {
+        let there = at.whom.as_ref();
+        let Some(whom) = there.filter(|whom| whom.reader.left_at.is_none()) else {
             return Ok(Err(Found::Settled));
         };
-        let (site, member) = (SiteId(site), MemberId(member));
-        let reader = letter_sources::reader(conn, site, member).await?;
-        let Some(reader) = reader.filter(|reader| reader.left_at.is_none()) else {
-            return Ok(Err(Found::Settled));
-        };
-        if let Some(reason) = unwanted(kind, &reader) {
+        let (reader, words) = (&whom.reader, &whom.words);
+        if let Some(reason) = unwanted(kind, reader) {
             return Ok(Err(Found::Unwanted(reason)));
         }
         let Some(address) = reader.email_lower.clone() else {
             return Ok(Err(Found::Settled));
         };
-        let words = words(conn, site).await?;
-        let speech = SpeechOf::of_member(&words, reader.speech.language.as_deref())?;
+        let speech = SpeechOf::of_member(words, reader.speech.language.as_deref())?;
         let wait = words.site.quiet.not_before(at.now, speech.zone) - at.now;
         let waits = kind.manner().keeps_quiet && wait.num_seconds() > 0;
         Ok(Ok(Self {
-            site,
-            member,
-            name: reader.name,
-            site_name: reader.site_name,
+            site: whom.site,
+            member: whom.member,
+            name: reader.name.clone(),
+            site_name: reader.site_name.clone(),
             speech,
             address,
             not_before: waits.then(|| at.wall + wait),

@@ -91,7 +91,7 @@ fn is_sent(row: &LetterRow) -> bool {
 }
 
 pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskError> {
-    let receiver = match Receiver::of(conn, at).await? {
+    let receiver = match Receiver::of(at)? {
         Ok(receiver) => receiver,
         Err(nobody) => return Ok(nobody),
     };
