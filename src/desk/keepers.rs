@@ -1,6 +1,5 @@
 //! Who is told what needs looking after: caretakers and teachers at once, the deputy when they
-//! left it for long. Educators look after many sites, and get the week in one letter instead,
-//! unless there is nobody else.
+//! left it for long. Educators look after many sites, and get the week in one letter instead.
 
 use super::DeskError;
 use crate::store::members::{self, Which};
@@ -12,8 +11,9 @@ const TOLD: &[Role] = &[Role::Caretaker, Role::Teacher];
 /// More names help nobody who looks for one person to ask.
 const MOST_NAMES: usize = 3;
 
-/// Caretakers and teachers; where a site has neither, its educators.
-pub(super) async fn all(conn: &mut Conn, site: SiteId) -> Result<Vec<MemberId>, StoreError> {
+/// Who hears of what somebody said by a link, who was told that it is heard: caretakers and
+/// teachers, and where a site has neither, its educators.
+pub(super) async fn hearing(conn: &mut Conn, site: SiteId) -> Result<Vec<MemberId>, StoreError> {
     let told = members::in_roles(conn, site, TOLD).await?;
     if told.is_empty() {
         return members::in_roles(conn, site, &[Role::Educator]).await;
@@ -27,7 +27,7 @@ pub(super) async fn told(
     site: SiteId,
     but: Option<MemberId>,
 ) -> Result<Vec<MemberId>, StoreError> {
-    let mut told = all(conn, site).await?;
+    let mut told = members::in_roles(conn, site, TOLD).await?;
     told.retain(|member| Some(*member) != but);
     Ok(told)
 }
@@ -38,7 +38,7 @@ pub(super) async fn is_told(
     site: SiteId,
     member: MemberId,
 ) -> Result<bool, DeskError> {
-    if all(conn, site).await?.contains(&member) {
+    if members::in_roles(conn, site, TOLD).await?.contains(&member) {
         return Ok(true);
     }
     let row = sites::by_id(conn, site).await?;

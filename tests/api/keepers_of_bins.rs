@@ -93,7 +93,8 @@ async fn a_hot_bed_is_told_at_once_and_once() {
         &[
             "Subject: Too hot for the worms in the bin",
             "was measured lately, and by that it has 90 °F on Wednesday, June 10",
-            "1. Do not reach into a bed that feels hot before it has cooled.",
+            "1. Above 95 °F worms die: if the bed is that hot, bring the bin into the cool now",
+            "2. Do not reach into a bed that feels hot before it has cooled.",
         ],
     );
 }

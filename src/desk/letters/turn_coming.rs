@@ -6,6 +6,7 @@ use super::{Found, Reading};
 use crate::desk::DeskError;
 use crate::desk::at_hand::{BinAtHand, Hold, SiteAtHand, unreadable};
 use crate::desk::book::usual_mix;
+use crate::desk::credentials::LinkFor;
 use crate::desk::due::window;
 use crate::desk::membership::Membership;
 use crate::desk::people::names_seen;
@@ -20,7 +21,7 @@ use serde::{Deserialize, Serialize};
 use wormrota_domain::access::Role;
 use wormrota_domain::food::Class;
 use wormrota_domain::ids::{BinId, MemberId, SiteId, TurnId};
-use wormrota_domain::letters::{HeldTurn, LetterKind};
+use wormrota_domain::letters::{HeldTurn, LetterDeed, LetterKind};
 use wormrota_domain::living_bin::decide::Asked;
 use wormrota_domain::living_bin::decision::Condition;
 use wormrota_domain::living_bin::outlook::Outlook;
@@ -64,7 +65,7 @@ pub(in crate::desk) fn of_coming_turn(
         purpose: coming.purpose(member),
         whom: For::Member(site, member),
         too_late_at: until,
-        links_until: None,
+        links_until: Some(until),
     }
     .row(&coming, wall)
 }
@@ -129,6 +130,10 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         feeding,
         keepers: keepers(conn, &who).await?,
         give_back_by: last_day.filter(|last| today <= *last),
+        cannot_come: at
+            .credentials
+            .links
+            .token(LinkFor::Letter(LetterDeed::CannotCome), at.row.id),
         is_first: is_first(conn, coming, receiver.member).await?,
     };
     Ok(receiver.letter(content(&told)))

@@ -1,9 +1,10 @@
 //! What the letter about a coming turn says.
 
-use super::content::{Appointment, Content, Part};
+use super::content::{Answer, Appointment, Content, Part};
 use super::receiver::greeting;
 use chrono::{DateTime, NaiveDate, Utc};
 use wormrota_domain::ids::{MemberId, TurnId};
+use wormrota_domain::letters::LetterDeed;
 use wormrota_domain::phrase::{Phrase, Value};
 use wormrota_domain::turns::Duty;
 use wormrota_domain::units::Grams;
@@ -32,6 +33,8 @@ pub(super) struct Told {
     pub keepers: Vec<String>,
     /// Until when the place can be given back, if it still can.
     pub give_back_by: Option<NaiveDate>,
+    /// The secret of the link that says that the reader cannot come.
+    pub cannot_come: String,
     /// Whether it is the first letter about the turn, which brings it into the calendar.
     pub is_first: bool,
 }
@@ -225,6 +228,13 @@ pub(super) fn content(told: &Told) -> Content {
         told.how(),
         told.otherwise(),
     ];
+    if told.give_back_by.is_some() {
+        parts.push(Part::Answers(vec![Answer {
+            label: Phrase::of("page-cannot-come-button"),
+            deed: LetterDeed::CannotCome,
+            token: told.cannot_come.clone(),
+        }]));
+    }
     if !told.is_brief {
         parts.push(Part::Aside(vec![Phrase::of("letter-coming-rules")]));
     }
@@ -259,6 +269,7 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
             feeding,
             keepers: vec!["Cy".to_owned(), "Di".to_owned()],
             give_back_by: (days >= 2).then(|| now.date_naive() + TimeDelta::days(days - 1)),
+            cannot_come: "TOKEN".to_owned(),
             is_first: days >= 2,
         }
     };

@@ -38,7 +38,7 @@ pub(in crate::desk) async fn of_missed_turn(
     but: Option<MemberId>,
     wall: DateTime<Utc>,
 ) -> Result<Vec<LetterRow>, DeskError> {
-    let keepers = keepers::all(conn, site).await?;
+    let keepers = keepers::hearing(conn, site).await?;
     let teachers = turn.knowing.iter().filter(|_| turn.row.class_id.is_some());
     let whom: BTreeSet<MemberId> = keepers.into_iter().chain(teachers.copied()).collect();
     let id = TurnId(turn.row.id);
