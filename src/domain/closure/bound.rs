@@ -4,7 +4,8 @@
 //! worms; hungry only from the moment on at which the food of its last meal is eaten for certain;
 //! fed as much at each visit as the rules could let in at all. How a kilogram of its worms fares
 //! from a visit to the next depends on these two days alone, so the best over all choices of
-//! visits is a longest path, found day by day from the end.
+//! visits is a longest path, found day by day from the end. A visit that brings no food ends no
+//! hunger: worms are at least as hungry then as if all that could have gone in until then had.
 //!
 //! No real course does better. All that lies in a bin after a meal is at most what the rules let
 //! lie there, which for a kilogram of worms depends on the day alone, up to limits in kilograms,
@@ -93,6 +94,8 @@ struct Lucky {
     uncrowded: Habitat,
     bare: Vec<BinState>,
     food_ends: Vec<DateTime<Utc>>,
+    /// How hungry the worms are at each moment at the least, just after a visit.
+    hunger: Vec<f64>,
 }
 
 impl Lucky {
@@ -109,6 +112,7 @@ impl Lucky {
             uncrowded,
             bare: Vec::with_capacity(ground.end()),
             food_ends: Vec::with_capacity(ground.end()),
+            hunger: Vec::with_capacity(ground.end()),
         };
         let longer = libm::fmax(worms / carried, 1.0);
 
@@ -128,11 +132,21 @@ impl Lucky {
                 most_for_a_kilogram(ground, &bare, worms) * grid(ground, &bare, speed)
             };
             lucky.bare.push(bare.clone());
-            let ends = lucky.food_end(ground, at, food * longer / speed);
-            let before = lucky.food_ends.last().copied();
+            let before = lucky.food_ends.last().copied().unwrap_or(ground.moments[0]);
+            let ends = if food > 0.0 {
+                lucky.food_end(ground, at, food * longer / speed)
+            } else {
+                before
+            };
+            lucky.food_ends.push(ends.max(before));
+            let hungry_before = if lies > 0.0 {
+                0.0
+            } else {
+                ground.left.vitals.hunger
+            };
             lucky
-                .food_ends
-                .push(before.map_or(ends, |before| ends.max(before)));
+                .hunger
+                .push(lucky.hunger_after(ground, at, hungry_before));
         }
         lucky
     }
@@ -159,12 +173,32 @@ impl Lucky {
         end
     }
 
+    /// The hunger since the food ended. Where no food could go in since the last turn, that is
+    /// added to the hunger before it.
+    fn hunger_after(&self, ground: &Ground, at: usize, before: f64) -> f64 {
+        let food_end = self.food_ends[at];
+        let mut worms = Vitals::stocked(1.0);
+        if food_end == self.food_ends[0] {
+            worms.hunger = before;
+        }
+        let bed = self.bare[at].bed();
+        worms.walk(
+            &self.uncrowded,
+            bed,
+            Larder::EMPTY,
+            food_end,
+            ground.moments[at],
+        );
+        worms.hunger
+    }
+
     /// The worms at each later moment, of one kilogram just after a visit, while the bed is
     /// damp enough.
     fn legs(&self, ground: &Ground, at: usize) -> Vec<(usize, f64)> {
         let bed = self.bare[at].bed();
         let food_end = self.food_ends[at];
         let mut worms = Vitals::stocked(1.0);
+        worms.hunger = self.hunger[at];
         let mut from = ground.moments[at];
         let mut legs = Vec::new();
         for to in at + 1..=ground.end() {

@@ -11,7 +11,7 @@ use super::index::{MemberIndex, TurnIndex, weekday};
 use super::input::{Input, MemberInput};
 use super::making::{Size, invented, invented_in_force};
 use super::planner::{Planner, Progress};
-use super::score::Score;
+use super::score::{Aim, Score};
 use super::snapshot::Snapshot;
 use std::collections::BTreeSet;
 
@@ -181,7 +181,7 @@ fn the_planner_reaches_and_proves_what_brute_force_finds() {
         effort: 3,
         gap: 4,
     };
-    let (mut planned, mut replanned, mut with_empty) = (0, 0, 0);
+    let (mut planned, mut replanned, mut with_empty, mut all_counted) = (0, 0, 0, 0);
     for seed in 0..cases() {
         let replan = seed % 2 == 1;
         let input = if replan {
@@ -197,6 +197,12 @@ fn the_planner_reaches_and_proves_what_brute_force_finds() {
             assert_eq!(best, None, "seed {seed}: there is a plan");
             continue;
         };
+        let (counted, (empty, changes, ..)) = (at_work.standings(), best.expect("there is a plan"));
+        let counted = counted.iter().find(|standing| standing.aim == Aim::Changes);
+        if let Some(counted) = counted.filter(|_| at_work.score().empty_places == empty) {
+            assert!(counted.bound <= changes, "seed {seed}: {counted:?}");
+            all_counted += u32::from(counted.bound == changes);
+        }
         // The shortest search is enough here: the exact stage has to find what is missing.
         let progress = at_work.run_shortest();
         assert_eq!(
@@ -227,6 +233,7 @@ fn the_planner_reaches_and_proves_what_brute_force_finds() {
     }
     let enough = u32::try_from(cases() / 4).unwrap();
     assert!(planned > enough && replanned > enough && with_empty > enough / 2);
+    assert!(all_counted > enough / 4, "{all_counted}");
 }
 
 fn spread_of(input: &Input, plan: &super::plan::Plan) -> i128 {

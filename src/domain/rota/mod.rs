@@ -28,6 +28,7 @@ pub mod format;
 pub mod in_order;
 pub mod index;
 pub mod input;
+mod least_changes;
 pub mod limits;
 mod linear;
 pub mod owing;

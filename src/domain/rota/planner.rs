@@ -2,7 +2,7 @@
 //!
 //! Three engines share the work. A local search takes a plan that was filled place by place and
 //! finds better ones, a balancing of loads bounds
-//! fairness fast, and branch and bound over a linear program proves aim by aim. Nothing
+//! fairness fast, counting bounds changes, and branch and bound over a linear program proves aim by aim. Nothing
 //! looks at a clock: work is counted in steps, and the same steps give the same plan, however
 //! they are sliced.
 
@@ -11,6 +11,7 @@ use super::balance::Balance;
 use super::begin;
 use super::exact::{Event, Exact};
 use super::fill::Fill;
+use super::least_changes::LeastChanges;
 use super::plan::Plan;
 use super::problem::Problem;
 use super::refusal::Refusal;
@@ -92,6 +93,7 @@ pub struct Planner {
     spent: u64,
     allowed: u64,
     wishes_at_most: i64,
+    least_changes: LeastChanges,
 }
 
 impl Planner {
@@ -123,6 +125,7 @@ impl Planner {
             spent: 0,
             allowed: 0,
             wishes_at_most: wishes_at_most(&problem),
+            least_changes: LeastChanges::of(&problem),
             problem,
         })
     }
@@ -228,7 +231,11 @@ impl Planner {
     /// The best bound of an aim from all engines.
     fn tighter(&self, aim: Aim, exact: Option<i64>) -> i64 {
         match aim {
-            Aim::EmptyPlaces | Aim::Changes => exact.unwrap_or(0).max(0),
+            Aim::EmptyPlaces => exact.unwrap_or(0).max(0),
+            Aim::Changes => {
+                let empty_places = self.search.score().empty_places;
+                exact.unwrap_or(0).max(self.least_changes(empty_places))
+            }
             Aim::Wishes => exact.map_or(self.wishes_at_most, |b| b.min(self.wishes_at_most)),
             Aim::Fairness => {
                 let best = self.search.score();
@@ -244,6 +251,12 @@ impl Planner {
                 )
             }
         }
+    }
+
+    /// The bound of changes from counting, for plans with no more empty places.
+    fn least_changes(&self, empty_places: i64) -> i64 {
+        let in_force = self.problem.in_force.as_ref();
+        in_force.map_or(0, |_| self.least_changes.bound(empty_places))
     }
 
     /// One slice of whichever engine's turn it is.
@@ -358,6 +371,7 @@ impl Planner {
 
     fn prove(&mut self) {
         let best = self.search.score();
+        let least = self.least_changes(best.empty_places);
         let exact = (self.exact).get_or_insert_with(|| Exact::new(&self.problem));
         // What balancing has proven need not be proven again.
         if let Some(balance) = self.balance.as_ref().filter(|_| self.balanced.is_some())
@@ -376,6 +390,10 @@ impl Planner {
                     exact.narrow_load(member, low, high);
                 }
             }
+        }
+        // Nor what counting has.
+        if exact.aim() == Some(Aim::Changes) && least == best.changes {
+            exact.take_as_proven(Aim::Changes, best.changes);
         }
         let before = exact.spent;
         let event = exact.run(SLICE, &best);
