@@ -6,8 +6,10 @@ use super::needs::{NeedBody, NeedVoice};
 use super::page::{PageOf, PageQuery, PageWanted, after_id};
 use super::problem::Problem;
 use super::{AppState, responses};
-use crate::desk::absences::{Absence, excuse_absence, list_absences, see_absence};
-use crate::desk::cover::GivenUp;
+use crate::desk::absences::{Absence, list_absences, see_absence};
+use crate::desk::change::Change;
+use crate::desk::change_absence::{AbsenceChange, change_absence};
+use crate::desk::cover::{CameBack, GivenUp};
 use crate::desk::tell_absence::{NewAbsence, end_absence, tell_absence};
 use actix_web::{HttpResponse, delete, get, patch, post, web};
 use chrono::{DateTime, NaiveDate, Utc};
@@ -30,13 +32,19 @@ pub struct NewAbsenceBody {
     excused: Option<bool>,
 }
 
-/// Whether an absence costs its member nothing.
+/// What is to be otherwise about an absence. What is left out stays.
 #[derive(Debug, Deserialize, ToSchema)]
 #[serde(deny_unknown_fields)]
-#[schema(as = AbsenceChange, example = json!({"excused": false}))]
+#[schema(as = AbsenceChange, example = json!({"last_day": "2027-01-10"}))]
 pub struct AbsenceChangeBody {
-    /// True when it costs nothing.
-    excused: bool,
+    /// Another first day, today or later, as long as the absence has not begun.
+    first_day: Option<NaiveDate>,
+    /// Another last day, today or later; null until further notice.
+    #[serde(default)]
+    #[schema(value_type = Option<NaiveDate>)]
+    last_day: Change<NaiveDate>,
+    /// True when it costs nothing; only whoever looks after the site says so.
+    excused: Option<bool>,
 }
 
 /// Days away.
@@ -93,6 +101,17 @@ pub struct AbsenceToldBody {
     /// The places that the member held on these days, the earliest first: they are free from now
     /// on.
     given_up: Vec<GivenUpBody>,
+}
+
+/// Days away as they are now, with what follows from the change.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = AbsenceChanged)]
+pub struct AbsenceChangedBody {
+    #[serde(flatten)]
+    told: AbsenceToldBody,
+    /// What became of places on days that are not of the absence any more.
+    #[serde(flatten)]
+    came_back: CameBackBody,
 }
 
 /// The absences of a member, your own or, if you look after the site, anybody's, in the order in
@@ -162,14 +181,14 @@ pub(super) async fn create_absence(
     let told = tell_absence(&state.desk, errand.clone(), site, member, new).await?;
     let absence = see_absence(&state.desk, errand.clone(), site, member, told.id).await?;
     let voice = NeedVoice::of(&state, &errand, site).await?;
-    let given_up = told.given_up.into_iter();
-    Ok(HttpResponse::Created().json(AbsenceToldBody {
-        absence: absence.into(),
-        given_up: given_up.map(|one| GivenUpBody::said(one, &voice)).collect(),
-    }))
+    let told = AbsenceToldBody::said(absence, told.given_up, &voice);
+    Ok(HttpResponse::Created().json(told))
 }
 
-/// Says whether an absence costs its member nothing; for caretakers, teachers and educators.
+/// Changes an absence: its days, of your own or, if you look after the site, of anybody's; and
+/// whether it costs its member nothing, for caretakers, teachers and educators. Places on days that
+/// it did not have before are given up; those on days that it has no more, and that nobody took
+/// meanwhile, are the member's again.
 #[utoipa::path(
     tag = "rota",
     request_body = AbsenceChangeBody,
@@ -181,7 +200,7 @@ pub(super) async fn create_absence(
     ),
     security(("bearer" = [])),
     responses(
-        (status = 200, description = "The absence as it is now", body = AbsenceBody),
+        (status = 200, description = "The absence as it is now", body = AbsenceChangedBody),
         responses::Writing,
     )
 )]
@@ -191,13 +210,22 @@ pub(super) async fn update_absence(
     who: SignedIn,
     path: web::Path<(Uuid, Uuid, Uuid)>,
     body: Body<AbsenceChangeBody>,
-) -> Result<web::Json<AbsenceBody>, Problem> {
+) -> Result<web::Json<AbsenceChangedBody>, Problem> {
     let (site, member, absence) = (SiteId(path.0), MemberId(path.1), AbsenceId(path.2));
     let errand = who.errand(&state, body.ticket).await?;
+    let change = AbsenceChange {
+        first_day: body.value.first_day,
+        last_day: body.value.last_day,
+        excused: body.value.excused,
+    };
     let of = (member, absence);
-    excuse_absence(&state.desk, errand.clone(), site, of, body.value.excused).await?;
-    let absence = see_absence(&state.desk, errand, site, member, absence).await?;
-    Ok(web::Json(absence.into()))
+    let changed = change_absence(&state.desk, errand.clone(), site, of, change).await?;
+    let absence = see_absence(&state.desk, errand.clone(), site, member, absence).await?;
+    let voice = NeedVoice::of(&state, &errand, site).await?;
+    Ok(web::Json(AbsenceChangedBody {
+        told: AbsenceToldBody::said(absence, changed.given_up, &voice),
+        came_back: changed.came_back.into(),
+    }))
 }
 
 /// Takes an absence back. One that has begun ends yesterday: days that have passed stay as they
@@ -224,12 +252,28 @@ pub(super) async fn delete_absence(
     let (site, member, absence) = (SiteId(path.0), MemberId(path.1), AbsenceId(path.2));
     let errand = who.errand(&state, None).await?;
     let came_back = end_absence(&state.desk, errand, site, member, absence).await?;
-    let keys = |turns: Vec<TurnId>| turns.into_iter().map(|turn| turn.0).collect();
-    Ok(web::Json(CameBackBody {
-        theirs_again_turn_ids: keys(came_back.theirs_again),
-        covered_turn_ids: keys(came_back.covered),
-        kept_from_them_turn_ids: keys(came_back.kept_from_them),
-    }))
+    Ok(web::Json(came_back.into()))
+}
+
+impl AbsenceToldBody {
+    fn said(absence: Absence, given_up: Vec<GivenUp>, voice: &NeedVoice) -> Self {
+        let given_up = given_up.into_iter();
+        Self {
+            absence: absence.into(),
+            given_up: given_up.map(|one| GivenUpBody::said(one, voice)).collect(),
+        }
+    }
+}
+
+impl From<CameBack> for CameBackBody {
+    fn from(came_back: CameBack) -> Self {
+        let keys = |turns: Vec<TurnId>| turns.into_iter().map(|turn| turn.0).collect();
+        Self {
+            theirs_again_turn_ids: keys(came_back.theirs_again),
+            covered_turn_ids: keys(came_back.covered),
+            kept_from_them_turn_ids: keys(came_back.kept_from_them),
+        }
+    }
 }
 
 impl GivenUpBody {

@@ -112,7 +112,7 @@ kinds! {
     TURN_OVER = "turn_over", 409, "The turn is over, or does not take place",
         "Choose another turn.";
     TOO_LATE = "too_late", 409, "It is too late to give the place back",
-        "Ask a caretaker or teacher, who can still give it to somebody else.";
+        "Say that you cannot come (post to its `call`), and somebody else is looked for; or ask a caretaker or teacher.";
     PLACE_NEEDED = "place_needed", 409, "The bin needs somebody on this turn",
         "Look for somebody, or give the place to somebody: `need` of the call says why and until when.";
     RULES_BROKEN = "rules_broken", 409, "A rule of the rota would break",

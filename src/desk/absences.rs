@@ -1,17 +1,12 @@
-//! Days on which members are away: reading them, and whether they cost anything.
+//! Days on which members are away: reading them.
 
 use super::limits::admit_to_limits;
-use super::membership::admit;
 use super::people::let_in;
-use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun, Page};
 use crate::store::absences::{self, AbsenceRow};
-use crate::store::calls;
 use chrono::{DateTime, NaiveDate, Utc};
 use futures_util::FutureExt;
-use serde_json::json;
 use uuid::Uuid;
-use wormrota_domain::access::Deed;
 use wormrota_domain::ids::{AbsenceId, MemberId, SiteId};
 
 /// Days away.
@@ -72,32 +67,6 @@ pub async fn see_absence(
             .boxed()
         })
         .await
-}
-
-/// Says whether an absence costs its member nothing: whoever may change anybody's limits does.
-pub async fn excuse_absence(
-    desk: &Desk,
-    errand: Errand,
-    site: SiteId,
-    (member, id): (MemberId, AbsenceId),
-    excused: bool,
-) -> Result<(), DeskError> {
-    desk.write("excuse an absence", errand, (), move |conn, errand, ()| {
-        async move {
-            let who = admit(conn, errand, site, Deed::ChangeLimits).await?;
-            let_in(conn, site, member).await?;
-            absences::by_id(conn, site, member, id)
-                .await?
-                .ok_or(DeskError::NotFound(Noun::Absence))?;
-            absences::excuse(conn, site, id, excused).await?;
-            calls::excuse(conn, site, id.0, excused).await?;
-            let detail = json!({ "absence_id": id, "excused": excused });
-            let subject = Subject::Member(member.0);
-            trail::leave(conn, &who, errand.now, "absence_excused", subject, detail).await
-        }
-        .boxed()
-    })
-    .await
 }
 
 fn absence(row: &AbsenceRow) -> Absence {

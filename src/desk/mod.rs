@@ -19,6 +19,7 @@ mod bring;
 pub mod calendar_addresses;
 pub mod calendar_feed;
 pub mod change;
+pub mod change_absence;
 pub mod change_member;
 pub mod change_password;
 pub mod change_place;

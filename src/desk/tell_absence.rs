@@ -9,6 +9,7 @@ use super::membership::Membership;
 use super::people::let_in;
 use super::place_at_hand::TurnAtHand;
 use super::trail::{self, Subject};
+use super::turn_news::TurnNews;
 use super::{Desk, DeskError, Errand, Noun};
 use crate::clock;
 use crate::store::absences::{self, AbsenceRow};
@@ -25,7 +26,7 @@ const FURTHEST_DAYS: u64 = 731;
 /// Absences of one member that are not over.
 const MOST_TO_COME: usize = 100;
 /// No day of a turn is later: what an absence until further notice reaches to.
-const NEVER: NaiveDate = NaiveDate::MAX;
+pub(super) const NEVER: NaiveDate = NaiveDate::MAX;
 
 /// Days to be away.
 #[derive(Debug, Clone, Copy)]
@@ -74,7 +75,11 @@ pub async fn tell_absence(
                 let at_hand = SiteAtHand::load(conn, site).await?;
                 let today = at_hand.day(errand.now);
                 insist_on_days(*new, today)?;
-                insist_on_none_met(conn, site, member, *new, today).await?;
+                let to_come = absences::of_members(conn, site, &[member], today, NEVER).await?;
+                if to_come.len() >= MOST_TO_COME {
+                    return Err(DeskError::TooMany { what: "absences" });
+                }
+                insist_on_none_met(&to_come, *new)?;
                 let row = AbsenceRow {
                     site_id: site.0,
                     id: clock::fresh_id(),
@@ -88,14 +93,18 @@ pub async fn tell_absence(
                 absences::insert(conn, &row).await.map_err(|error| {
                     DeskError::from(error).where_taken("absences_apart", overlaps(None))
                 })?;
-                let turns = turns_held(conn, site, member, *new).await?;
+                let days = (new.first_day, new.last_day.unwrap_or(NEVER));
+                let turns = turns_held(conn, site, member, days).await?;
                 let giving_up = GivingUp {
                     away: member,
                     absence: Some(AbsenceId(row.id)),
                     excused: new.excused.unwrap_or(true),
                     now: errand.now,
                 };
-                let given_up = give_up(conn, model, &at_hand, giving_up, &turns).await?;
+                let mut news = TurnNews::of(&who);
+                let giving = (&turns[..], &mut news);
+                let given_up = give_up(conn, model, &at_hand, giving_up, giving).await?;
+                news.owe(conn, row.id, errand.now).await?;
                 // Not when: the trail outlives what is known of a member.
                 let detail = json!({ "absence_id": row.id });
                 leave_line(conn, &who, errand, (member, "absence_told"), detail).await?;
@@ -110,18 +119,17 @@ pub async fn tell_absence(
     .await
 }
 
-/// The turns that the member holds on the days, locked: those called off among them, which can
-/// be on again.
-async fn turns_held(
+/// The turns that the member holds on the days, the first and the last included, locked: those
+/// called off among them, which can be on again.
+pub(super) async fn turns_held(
     conn: &mut Conn,
     site: SiteId,
     member: MemberId,
-    new: NewAbsence,
+    (first_day, last_day): (NaiveDate, NaiveDate),
 ) -> Result<Vec<TurnAtHand>, DeskError> {
-    let until = new.last_day.unwrap_or(NEVER);
-    let held = places::turns_held_from(conn, site, member, new.first_day).await?;
+    let held = places::turns_held_from(conn, site, member, first_day).await?;
     let mut turns = TurnAtHand::lock_all(conn, site, &held).await?;
-    turns.retain(|turn| turn.row.on_date <= until);
+    turns.retain(|turn| turn.row.on_date <= last_day);
     Ok(turns)
 }
 
@@ -150,11 +158,13 @@ pub async fn end_absence(
             match today.pred_opt() {
                 _ if over => return Err(DeskError::EndedAlready),
                 Some(yesterday) if row.first_day < today => {
-                    absences::end_on(conn, site, id, yesterday).await?;
+                    let days = (row.first_day, Some(yesterday));
+                    absences::set_days(conn, site, id, days).await?;
                 }
                 _ => absences::remove(conn, site, id).await?,
             }
-            let came_back = come_back(conn, &who, member, id, errand.now).await?;
+            let of = (member, id);
+            let came_back = come_back(conn, &who, of, |_| true, errand.now).await?;
             let detail = json!({ "absence_id": id });
             leave_line(conn, &who, errand, (member, "absence_ended"), detail).await?;
             Ok(came_back)
@@ -164,7 +174,7 @@ pub async fn end_absence(
     .await
 }
 
-async fn leave_line(
+pub(super) async fn leave_line(
     conn: &mut Conn,
     who: &Membership,
     errand: &Errand,
@@ -176,7 +186,7 @@ async fn leave_line(
 }
 
 /// Somebody who was let in, locked, so that their absences are told one after the other.
-async fn lock(conn: &mut Conn, site: SiteId, member: MemberId) -> Result<(), DeskError> {
+pub(super) async fn lock(conn: &mut Conn, site: SiteId, member: MemberId) -> Result<(), DeskError> {
     let_in(conn, site, member).await?;
     if members::lock(conn, site, &[member]).await?.is_empty() {
         return Err(DeskError::NotFound(Noun::Member));
@@ -184,25 +194,17 @@ async fn lock(conn: &mut Conn, site: SiteId, member: MemberId) -> Result<(), Des
     Ok(())
 }
 
-async fn insist_on_none_met(
-    conn: &mut Conn,
-    site: SiteId,
-    member: MemberId,
-    new: NewAbsence,
-    today: NaiveDate,
-) -> Result<(), DeskError> {
-    let to_come = absences::of_members(conn, site, &[member], today, NEVER).await?;
-    if to_come.len() >= MOST_TO_COME {
-        return Err(DeskError::TooMany { what: "absences" });
-    }
+/// Insists that no other absence of the member lies on the days.
+pub(super) fn insist_on_none_met(others: &[AbsenceRow], new: NewAbsence) -> Result<(), DeskError> {
     let until = new.last_day.unwrap_or(NEVER);
-    let met = to_come.iter().find(|row| {
+    let met = others.iter().find(|row| {
         row.first_day <= until && row.last_day.is_none_or(|last| last >= new.first_day)
     });
     met.map_or(Ok(()), |met| Err(overlaps(Some(met))))
 }
 
-fn insist_on_days(new: NewAbsence, today: NaiveDate) -> Result<(), DeskError> {
+/// Insists on days that can be meant.
+pub(super) fn insist_on_days(new: NewAbsence, today: NaiveDate) -> Result<(), DeskError> {
     let furthest = today.checked_add_days(Days::new(FURTHEST_DAYS));
     let too_far = |day: NaiveDate| furthest.is_none_or(|furthest| day > furthest);
     if new.first_day < today || too_far(new.first_day) {
@@ -224,13 +226,18 @@ fn insist_on_days(new: NewAbsence, today: NaiveDate) -> Result<(), DeskError> {
     }
 }
 
-fn overlaps(met: Option<&AbsenceRow>) -> DeskError {
+/// Two absences of one member would lie on one day. What to do instead is said with it.
+pub(super) fn overlaps(met: Option<&AbsenceRow>) -> DeskError {
     let which = match met {
         None => "another absence".to_owned(),
-        Some(row) => match row.last_day {
-            Some(last) => format!("the absence from {} to {last}", row.first_day),
-            None => format!("the absence from {} on", row.first_day),
-        },
+        Some(row) => {
+            let days = match row.last_day {
+                Some(last) => format!("from {} to {last}", row.first_day),
+                None => format!("from {} on", row.first_day),
+            };
+            format!("the absence {days} ({})", row.id)
+        }
     };
-    DeskError::conflict("/first_day", format!("must not overlap {which}"))
+    let detail = format!("must not overlap {which}: change the days of that one instead");
+    DeskError::conflict("/first_day", detail)
 }

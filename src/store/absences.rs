@@ -96,15 +96,19 @@ pub async fn insert(conn: &mut Conn, row: &AbsenceRow) -> Result<(), StoreError>
     Ok(())
 }
 
-/// Gives an absence another last day.
-pub async fn end_on(
+/// Gives an absence other days; a [`StoreError::Refused`] when they overlap another one of its
+/// member.
+pub async fn set_days(
     conn: &mut Conn,
     site: SiteId,
     id: AbsenceId,
-    last_day: NaiveDate,
+    (first_day, last_day): (NaiveDate, Option<NaiveDate>),
 ) -> Result<(), StoreError> {
     diesel::update(absences::table.find((site.0, id.0)))
-        .set(absences::last_day.eq(Some(last_day)))
+        .set((
+            absences::first_day.eq(first_day),
+            absences::last_day.eq(last_day),
+        ))
         .execute(conn)
         .await?;
     Ok(())

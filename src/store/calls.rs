@@ -51,6 +51,11 @@ pub struct CallRow {
     pub created_at: DateTime<Utc>,
     /// Since when it is over.
     pub closed_at: Option<DateTime<Utc>>,
+    /// How they had come to hold it, as [`How`](super::places::How); none where an older program
+    /// began the call.
+    pub held_how: Option<String>,
+    /// Whether the planner left it alone then.
+    pub held_kept: Option<bool>,
 }
 
 /// Adds calls.

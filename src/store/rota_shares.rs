@@ -70,7 +70,8 @@ struct Left {
 ///
 /// Whoever was excused from a place that was in their part is taken to have held it, as in
 /// [`left_milli`](wormrota_domain::rota::owing::left_milli), unless the site counts every absence.
-/// A place that they took on after the rota was put up was never in their part.
+/// A place that they took on after the rota was put up was never in their part; one that a later
+/// rota gave them again, and that they gave up again, was so once.
 ///
 /// What somebody brought along into a rota is in their part of it already, so that effort and
 /// part of all rotas simply add up.
@@ -92,8 +93,8 @@ pub async fn left_before(
              JOIN places ON places.site_id = turns.site_id AND places.turn_id = turns.id
                  AND places.member_id IS NOT NULL
              GROUP BY over.id, places.member_id
-         ), given_up AS (
-             SELECT over.id AS rota_id, calls.away_id, sum(turns.effort) AS effort
+         ), excused AS (
+             SELECT DISTINCT over.id AS rota_id, calls.away_id, calls.place_id, turns.effort
              FROM over
              JOIN sites ON sites.id = over.site_id AND sites.absences_cost IS NOT TRUE
              JOIN turns ON turns.site_id = over.site_id
@@ -109,7 +110,9 @@ pub async fn left_before(
                      AND part_of.put_up_at BETWEEN calls.held_since AND calls.created_at
                      AND turns.on_date BETWEEN part_of.first_day AND part_of.last_day
              )
-             GROUP BY over.id, calls.away_id
+         ), given_up AS (
+             SELECT rota_id, away_id, sum(effort) AS effort FROM excused
+             GROUP BY rota_id, away_id
          )
          SELECT part.member_id,
              sum(1000 * (coalesce(held.effort, 0) + coalesce(given_up.effort, 0))

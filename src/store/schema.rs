@@ -394,6 +394,8 @@ table! {
         look_at -> Nullable<Timestamptz>,
         created_at -> Timestamptz,
         closed_at -> Nullable<Timestamptz>,
+        held_how -> Nullable<Text>,
+        held_kept -> Nullable<Bool>,
     }
 }
 

@@ -5,6 +5,7 @@ use crate::desk::at_hand::SiteAtHand;
 use crate::desk::membership::{Membership, admit};
 use crate::desk::place_at_hand::{SiteDays, TurnAtHand, holder_of, insist_on_own, lock_members};
 use crate::desk::trail::{self, Subject};
+use crate::desk::turn_news::TurnNews;
 use crate::desk::{Desk, DeskError, Errand};
 use crate::store::Conn;
 use chrono::{DateTime, Utc};
@@ -62,8 +63,11 @@ pub(in crate::desk) async fn give_up_one(
         now,
     };
     let at_hand = SiteAtHand::load(conn, site).await?;
-    let found = give_up(conn, model, &at_hand, giving_up, &[turn]).await?;
+    let mut news = TurnNews::of(who);
+    let giving = (&[turn][..], &mut news);
+    let found = give_up(conn, model, &at_hand, giving_up, giving).await?;
     let given_up = found.into_iter().next().ok_or(DeskError::TurnOver)?;
+    news.owe(conn, given_up.turn.0, now).await?;
     let detail = json!({ "place_id": place, "member_id": holder });
     let subject = Subject::Turn(given_up.turn.0);
     trail::leave(conn, who, now, "place_given_up", subject, detail).await?;

@@ -1,16 +1,19 @@
-//! Whoever was away comes after all: they have again what nobody took, as far as they may.
+//! Whoever was away comes after all: they have again what nobody took, as they had it before and
+//! as far as they may. Whoever came in their stead keeps the place, and nobody need hear of it.
 
 use super::call_at_hand::CallAtHand;
+use super::hand_over::given;
 use crate::desk::DeskError;
 use crate::desk::membership::Membership;
-use crate::desk::place_at_hand::{Giving, TurnAtHand, rules_of};
-use crate::store::places::How;
+use crate::desk::place_at_hand::{TurnAtHand, rules_of};
+use crate::desk::turn_news::TurnNews;
+use crate::store::places::{self, Holder, How};
 use crate::store::{Conn, calls};
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 use wormrota_domain::cover::call::CallState;
-use wormrota_domain::ids::{AbsenceId, MemberId, TurnId};
+use wormrota_domain::ids::{AbsenceId, MemberId, PlaceId, TurnId};
 
 /// What became of the places of somebody who comes back, the earliest first.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -23,13 +26,13 @@ pub struct CameBack {
     pub kept_from_them: Vec<TurnId>,
 }
 
-/// Gives the member back the free places of an absence that is not theirs any more. The member is
-/// locked.
+/// Gives the member back the free places of an absence on days that are not of it any more. The
+/// member is locked.
 pub(in crate::desk) async fn come_back(
     conn: &mut Conn,
     who: &Membership,
-    member: MemberId,
-    absence: AbsenceId,
+    (member, absence): (MemberId, AbsenceId),
+    is_there: impl Fn(NaiveDate) -> bool,
     now: DateTime<Utc>,
 ) -> Result<CameBack, DeskError> {
     let site = who.site;
@@ -42,6 +45,8 @@ pub(in crate::desk) async fn come_back(
     let rows = calls::of_absence(conn, site, absence.0).await?;
     let calls = CallAtHand::with_answers(conn, site, rows).await?;
     let mut found = CameBack::default();
+    let mut news = TurnNews::of(who);
+    turns.retain(|turn| is_there(turn.row.on_date));
     for turn in &mut turns {
         let id = turn.id();
         let of_turn = |call: &&CallAtHand| call.turn() == id && call.call.turn_at > now;
@@ -54,10 +59,12 @@ pub(in crate::desk) async fn come_back(
         }
         if takes_again(conn, who, member, turn, call, now).await? {
             found.theirs_again.push(id);
+            news.came(member, &turn.row)?;
         } else {
             found.kept_from_them.push(id);
         }
     }
+    news.owe(conn, absence.0, now).await?;
     Ok(found)
 }
 
@@ -87,12 +94,14 @@ async fn takes_again(
     let Some(place) = place else {
         return Ok(false);
     };
-    let giving = Giving {
-        to: member,
-        how: How::Assigned,
-        kept: None,
-        booking: None,
-    };
-    giving.write(conn, place, now).await?;
+    let how = call.row.held_how.as_deref().and_then(How::from_code);
+    let how = how.unwrap_or(How::Assigned);
+    place.give(Holder::Member(member), how, now);
+    // As if they had never been away: it was in their part of a rota, or it was not.
+    place.held_since = Some(call.row.held_since);
+    place.kept = call.row.held_kept.unwrap_or(false);
+    places::update(conn, place).await?;
+    let on = (who.site, PlaceId(place.id));
+    given(conn, on, (member, how), now).await?;
     Ok(true)
 }

@@ -8,8 +8,11 @@ use crate::clock;
 use crate::desk::DeskError;
 use crate::desk::at_hand::{DAYS_AHEAD, SiteAtHand, write};
 use crate::desk::place_at_hand::{TurnAtHand, end_booking};
+use crate::desk::turn_news::TurnNews;
+use crate::store::Conn;
 use crate::store::calls::{self, CallRow};
-use crate::store::{Conn, places};
+use crate::store::places::{self, PlaceRow};
+use crate::store::turns::TurnRow;
 use chrono::{DateTime, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
@@ -17,7 +20,7 @@ use wormrota_domain::cover::call::{Call, CallState};
 use wormrota_domain::cover::event::Event;
 use wormrota_domain::cover::manner::Manner;
 use wormrota_domain::cover::need::Verdict;
-use wormrota_domain::ids::{AbsenceId, BinId, CallId, MemberId, PlaceId, TurnId};
+use wormrota_domain::ids::{AbsenceId, BinId, CallId, MemberId, PlaceId, SiteId, TurnId};
 use wormrota_domain::living_bin::settings::ModelSettings;
 
 /// A place that was given up, and what follows for its bin.
@@ -59,16 +62,16 @@ pub(in crate::desk) struct GivingUp {
 
 /// Frees the places that the member holds of these turns, which are locked, as far as it is not
 /// too late to come, and begins a call for each. Whoever only helped out on one has its call
-/// looking for somebody again.
+/// looking for somebody again. What is news to the member is gathered.
 pub(in crate::desk) async fn give_up(
     conn: &mut Conn,
     model: &ModelSettings,
     site: &SiteAtHand,
     giving_up: GivingUp,
-    turns: &[TurnAtHand],
+    (turns, news): (&[TurnAtHand], &mut TurnNews),
 ) -> Result<Vec<GivenUp>, DeskError> {
     let GivingUp { away, now, .. } = giving_up;
-    let mut begun: Vec<Begun> = Vec::new();
+    let mut looked_for = Vec::new();
     let mut found = Vec::new();
     for turn in turns {
         let (_, turn_at) = turn_span(&turn.row, site.zone)?;
@@ -77,42 +80,48 @@ pub(in crate::desk) async fn give_up(
             continue;
         };
         let mut place = own.clone();
-        let held_since = place.held_since.unwrap_or(now);
         let booking = place.clear();
-        end_booking(conn, site.id, booking).await?;
+        let given_back = end_booking(conn, site.id, booking).await?;
         places::update(conn, &place).await?;
-        let bin = BinId(turn.row.bin_id);
+        news.went(away, &turn.row, given_back)?;
         if let Some(call) = freed(conn, site.id, PlaceId(place.id), away, now).await? {
-            found.push(told(&call, bin, None));
-            continue;
+            found.push(told(&call, BinId(turn.row.bin_id), None));
+        } else {
+            looked_for.push((&turn.row, own));
         }
-        let call = Call::begin(turn_at, &Manner::default());
-        let row = CallRow {
-            site_id: site.id.0,
-            id: clock::fresh_id(),
-            turn_id: turn.row.id,
-            place_id: place.id,
-            away_id: away.0,
-            absence_id: giving_up.absence.map(|absence| absence.0),
-            held_since,
-            excused: giving_up.excused,
-            wanted: false,
-            state: call.state.code().to_owned(),
-            need: None,
-            deadline_at: None,
-            turn_at: call.turn_at,
-            settled_at: call.settled_at,
-            helper_id: None,
-            look_at: Some(now),
-            created_at: now,
-            closed_at: None,
-        };
-        begun.push(Begun {
-            call: CallAtHand::begun(row, call),
-            bin,
-            is_off: turn.row.called_off.is_some(),
-        });
     }
+    found.extend(look_for_others(conn, model, site, giving_up, &looked_for).await?);
+    // Empty turns add up.
+    let bins: BTreeSet<BinId> = found.iter().map(|one| one.bin).collect();
+    for bin in bins {
+        calls::look_at_bin(conn, site.id, bin, now).await?;
+    }
+    found.sort_by_key(|one| (one.turn_at, one.turn));
+    Ok(found)
+}
+
+/// Begins a call for each of these places, which the member held as they say here and which are
+/// free by now. For those that it is too late to come to there is none.
+pub(in crate::desk) async fn look_for_others(
+    conn: &mut Conn,
+    model: &ModelSettings,
+    site: &SiteAtHand,
+    giving_up: GivingUp,
+    held: &[(&TurnRow, &PlaceRow)],
+) -> Result<Vec<GivenUp>, DeskError> {
+    let now = giving_up.now;
+    let mut begun: Vec<Begun> = Vec::new();
+    for (turn, place) in held {
+        let (_, turn_at) = turn_span(turn, site.zone)?;
+        if turn_at > now {
+            begun.push(Begun {
+                call: giving_up.call(site.id, place, turn_at),
+                bin: BinId(turn.bin_id),
+                is_off: turn.called_off.is_some(),
+            });
+        }
+    }
+    let mut found = Vec::new();
     let needs = needs_of(conn, model, site, &begun, now).await?;
     let mut rows = Vec::with_capacity(begun.len());
     for Begun {
@@ -137,13 +146,37 @@ pub(in crate::desk) async fn give_up(
     if !rows.is_empty() {
         calls::insert(conn, &rows).await?;
     }
-    // Empty turns add up.
-    let bins: BTreeSet<BinId> = found.iter().map(|one| one.bin).collect();
-    for bin in bins {
-        calls::look_at_bin(conn, site.id, bin, now).await?;
-    }
-    found.sort_by_key(|one| (one.turn_at, one.turn));
     Ok(found)
+}
+
+impl GivingUp {
+    /// A call for a place that the member held.
+    fn call(&self, site: SiteId, held: &PlaceRow, turn_at: DateTime<Utc>) -> CallAtHand {
+        let call = Call::begin(turn_at, &Manner::default());
+        let row = CallRow {
+            site_id: site.0,
+            id: clock::fresh_id(),
+            turn_id: held.turn_id,
+            place_id: held.id,
+            away_id: self.away.0,
+            absence_id: self.absence.map(|absence| absence.0),
+            held_since: held.held_since.unwrap_or(self.now),
+            excused: self.excused,
+            wanted: false,
+            state: call.state.code().to_owned(),
+            need: None,
+            deadline_at: None,
+            turn_at: call.turn_at,
+            settled_at: call.settled_at,
+            helper_id: None,
+            look_at: Some(self.now),
+            created_at: self.now,
+            closed_at: None,
+            held_how: held.how.clone(),
+            held_kept: Some(held.kept),
+        };
+        CallAtHand::begun(row, call)
+    }
 }
 
 impl CallAtHand {

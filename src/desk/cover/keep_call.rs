@@ -13,6 +13,7 @@ use crate::desk::place_at_hand::{
     Giving, OVERRULED, SiteDays, TurnAtHand, insist_on_wishes, lock_members, rules_of,
 };
 use crate::desk::trail::{self, Subject};
+use crate::desk::turn_news::TurnNews;
 use crate::desk::{Desk, DeskError, Errand};
 use crate::store::places::How;
 use crate::store::{Conn, calls, letters};
@@ -66,6 +67,9 @@ pub async fn assign_call(
                     booking: None,
                 };
                 giving.write(conn, place, errand.now).await?;
+                let mut news = TurnNews::of(&who);
+                news.came(to, &row)?;
+                news.owe(conn, row.id, errand.now).await?;
                 let mut detail = json!({
                     "place_id": place.id, "member_id": to, "kept": place.kept, "call_id": call.id(),
                 });

@@ -1,7 +1,7 @@
 //! Cover: what becomes of a place whose holder cannot come.
 //!
 //! ```text
-//! absences, cannot_come --> give_up --> a call: left empty, or looked for by look
+//! absences, cannot_come, give_place_back --> give_up --> a call: left empty, or looked for by look
 //! whoever gives or frees a place --> hand_over: the call hears of it
 //! ```
 //!
@@ -32,6 +32,6 @@ pub(super) use bin_course::turn_span;
 pub(super) use call_at_hand::CallAtHand;
 pub(super) use cannot_come::give_up_one;
 pub(super) use come_back::come_back;
-pub(super) use give_up::{GivingUp, give_up};
+pub(super) use give_up::{GivingUp, give_up, look_for_others};
 pub(super) use hand_over::{freed, given, put_up};
 pub(super) use look::look_after_calls;

@@ -127,6 +127,11 @@ pub(super) const AT_A_SITE: &[Row] = &[
     of(
         "PATCH /v1/sites/{site_id}/members/{member_id}/absences/{absence_id}",
         "one's own",
+        "RCTE",
+    ),
+    of(
+        "PATCH /v1/sites/{site_id}/members/{member_id}/absences/{absence_id}",
+        "another's",
         "CTE",
     ),
     row("GET /v1/sites/{site_id}/apart_pairs", "CT"),
