@@ -6,6 +6,7 @@
     reason = "helpers of tests are tests too"
 )]
 
+mod absence_changes;
 mod absences;
 mod account_links;
 mod apart_pairs;
@@ -24,6 +25,7 @@ mod closure_import;
 mod closure_letters;
 mod closure_plans;
 mod closures;
+mod coming_back;
 mod cover;
 mod cover_at_once;
 mod cover_at_random;
