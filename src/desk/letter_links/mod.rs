@@ -16,7 +16,6 @@ mod stop;
 pub use page::{Field, Form, LinkPage, Stage, Typed};
 
 use super::credentials::LinkFor;
-use super::letters::SpeechOf;
 use super::membership::Membership;
 use super::{Desk, DeskError};
 use crate::clock;
@@ -28,6 +27,7 @@ use std::sync::Arc;
 use wormrota_domain::ids::{MemberId, SiteId};
 use wormrota_domain::letters::LetterDeed;
 use wormrota_domain::living_bin::settings::ModelSettings;
+use wormrota_domain::speech::SpeechOf;
 
 /// Somebody at the link of a letter.
 pub(super) struct Visit {
@@ -135,7 +135,7 @@ async fn receiver(
         return Ok(None);
     };
     let words = super::sites::words(conn, site).await?;
-    let speech = SpeechOf::of_member(&words, person.member.language.as_deref())?;
+    let speech = words.speech_of_member(person.member.language.as_deref())?;
     let who = Membership {
         site,
         member,

@@ -38,7 +38,7 @@ mod turn_unlogged;
 mod turn_words;
 mod uncovered;
 
-pub use content::{Answer, Appointment, Content, Letter, PageLink, Part, Request, SpeechOf};
+pub use content::{Answer, Appointment, Content, Letter, PageLink, Part, Request};
 pub use reading::letters_for;
 
 use super::DeskError;
