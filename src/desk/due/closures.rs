@@ -1,11 +1,11 @@
 //! Before and after a long closure: who looks after the site is told what its bins need.
 
 use super::DueAt;
-use crate::desk::DeskError;
 use crate::desk::closure_ground::stretch;
-use crate::desk::letters::{ClosureRule, TOLD_OF_CLOSURES, of_closure};
+use crate::desk::letters::{ClosureRule, of_closure};
+use crate::desk::{DeskError, keepers};
 use crate::store::letters::LetterRow;
-use crate::store::{Conn, closures, members};
+use crate::store::{Conn, closures};
 use chrono::{Days, NaiveDate};
 use std::collections::BTreeSet;
 use wormrota_domain::ids::ClosureId;
@@ -37,7 +37,7 @@ pub(super) async fn owed(conn: &mut Conn, at: &DueAt) -> Result<Vec<LetterRow>, 
             continue;
         };
         let too_late_at = at.on_the_wall(zone.start_of_day(over_on));
-        for member in members::in_roles(conn, site, TOLD_OF_CLOSURES).await? {
+        for member in keepers::told(conn, site, None).await? {
             let closure = ClosureId(row.id);
             rows.push(of_closure(
                 site,

@@ -13,6 +13,7 @@ use crate::store::notices::{self, NoticeRow};
 use crate::store::{Conn, events};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
+use wormrota_domain::access::HOUSE;
 use wormrota_domain::ids::{BinId, EventId, MemberId, NoticeId, SiteId};
 use wormrota_domain::letters::LetterKind;
 use wormrota_domain::living_bin::aftermath::Trouble;
@@ -65,7 +66,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     let Some(case) = case(conn, at, receiver.site, &notice).await? else {
         return Ok(Found::Settled);
     };
-    let names = keepers::names(conn, receiver.site, receiver.member).await?;
+    let names = keepers::names(conn, receiver.site, HOUSE, receiver.member).await?;
     let (name, site) = (receiver.name.as_deref(), &receiver.site_name);
     let content = content(name, site, &case, names);
     Ok(receiver.letter(content))

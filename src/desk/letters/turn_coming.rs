@@ -3,7 +3,6 @@
 use super::receiver::Receiver;
 use super::turn_coming_words::{Companions, Feeding, Told, When, content};
 use super::{Found, Reading};
-use crate::desk::DeskError;
 use crate::desk::at_hand::{BinAtHand, Hold, SiteAtHand, unreadable};
 use crate::desk::book::usual_mix;
 use crate::desk::credentials::LinkFor;
@@ -11,14 +10,13 @@ use crate::desk::due::window;
 use crate::desk::membership::Membership;
 use crate::desk::people::names_seen;
 use crate::desk::post::{For, Owing};
-use crate::desk::sites;
+use crate::desk::{DeskError, keepers, sites};
 use crate::store::letters::{self, LetterRow};
-use crate::store::members::{self, Which};
 use crate::store::turns::TurnRow;
-use crate::store::{Conn, bins, places, turns};
+use crate::store::{Conn, bins, members, places, turns};
 use chrono::{DateTime, Days, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
-use wormrota_domain::access::Role;
+use wormrota_domain::access::HOUSE;
 use wormrota_domain::food::Class;
 use wormrota_domain::ids::{BinId, MemberId, SiteId, TurnId};
 use wormrota_domain::letters::{HeldTurn, LetterDeed, LetterKind};
@@ -30,8 +28,6 @@ use wormrota_domain::units::Grams;
 
 /// The most days before a turn that a rule can say.
 const MOST_DAYS: u8 = 7;
-/// Keepers who are named to be asked.
-const NAMED: usize = 3;
 
 /// Which reminder of which turn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -128,7 +124,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         hours: window.map(|window| window.on(on_date, zone)),
         companions: companions(conn, &who, &others).await?,
         feeding,
-        keepers: keepers(conn, &who).await?,
+        keepers: keepers::names(conn, receiver.site, HOUSE, receiver.member).await?,
         give_back_by: last_day.filter(|last| today <= *last),
         cannot_come: at
             .credentials
@@ -162,19 +158,6 @@ async fn companions(
         unnamed: others.len().saturating_sub(names.len()),
         names,
     })
-}
-
-/// Whom the reader can ask: those who are there every day.
-async fn keepers(conn: &mut Conn, who: &Membership) -> Result<Vec<String>, DeskError> {
-    let looking_after = vec![Role::Caretaker, Role::Teacher];
-    let which = Which::InRoles(looking_after, who.member);
-    let most = i64::try_from(NAMED).unwrap_or(i64::MAX) + 1;
-    let people = members::people(conn, who.site, which, None, most).await?;
-    let others = people
-        .into_iter()
-        .filter(|row| row.member.id != who.member.0);
-    let names = others.filter_map(|row| Some(row.name?.name));
-    Ok(names.take(NAMED).collect())
 }
 
 /// Whether no other reminder of the turn went to the member.
