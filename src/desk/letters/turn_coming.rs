@@ -1,7 +1,8 @@
 //! A turn that is coming: what its holder has to know.
 
 use super::receiver::Receiver;
-use super::turn_coming_words::{Companions, Feeding, Told, When, content};
+use super::turn_coming_words::{Feeding, Told, When, content};
+use super::turn_words::{Help, TurnTold};
 use super::{Found, Reading};
 use crate::desk::at_hand::{BinAtHand, Hold, SiteAtHand, unreadable};
 use crate::desk::book::usual_mix;
@@ -14,7 +15,7 @@ use crate::desk::{DeskError, keepers, sites};
 use crate::store::letters::{self, LetterRow};
 use crate::store::turns::TurnRow;
 use crate::store::{Conn, bins, members, places, turns};
-use chrono::{DateTime, Days, NaiveDate, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use wormrota_domain::access::HOUSE;
 use wormrota_domain::food::Class;
@@ -111,21 +112,27 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     };
     let site = sites::load(conn, receiver.site).await?;
     let today = zone.local_date(at.now);
-    let last_day = on_date.checked_sub_days(Days::new(site.give_back_days.into()));
+    let (with, unnamed) = companions(conn, &who, &others).await?;
     let told = Told {
         name: receiver.name.clone(),
-        turn: coming.turn,
+        turn_id: coming.turn,
         member: receiver.member,
-        bin: bin.name,
-        on_date,
+        turn: TurnTold {
+            bin: bin.name,
+            on_date,
+            duty,
+            hours: window.map(|window| window.on(on_date, zone)),
+            with,
+        },
+        unnamed,
         when: When::of(on_date, today),
         is_brief: coming.days_before == 0,
-        duty,
-        hours: window.map(|window| window.on(on_date, zone)),
-        companions: companions(conn, &who, &others).await?,
         feeding,
-        keepers: keepers::names(conn, receiver.site, HOUSE, receiver.member).await?,
-        give_back_by: last_day.filter(|last| today <= *last),
+        help: Help {
+            ask: keepers::names(conn, receiver.site, HOUSE, receiver.member).await?,
+            give_back_days: site.give_back_days,
+            today,
+        },
         cannot_come: at
             .credentials
             .links
@@ -146,18 +153,16 @@ async fn membership(conn: &mut Conn, receiver: &Receiver) -> Result<Membership, 
     })
 }
 
-/// Who comes too, as far as the reader may know.
+/// Who comes too as far as the reader may know, and how many more.
 async fn companions(
     conn: &mut Conn,
     who: &Membership,
     others: &[MemberId],
-) -> Result<Companions, DeskError> {
+) -> Result<(Vec<String>, usize), DeskError> {
     let seen = names_seen(conn, who, others).await?;
     let names: Vec<String> = seen.into_values().flatten().collect();
-    Ok(Companions {
-        unnamed: others.len().saturating_sub(names.len()),
-        names,
-    })
+    let unnamed = others.len().saturating_sub(names.len());
+    Ok((names, unnamed))
 }
 
 /// Whether no other reminder of the turn went to the member.
