@@ -94,6 +94,7 @@ pub mod post;
 pub mod pupils;
 pub mod put_in;
 pub mod put_up_rota;
+mod reckoning;
 pub mod reset_password;
 pub mod rhythm;
 mod rota_at_hand;

@@ -51,7 +51,7 @@ pub(super) async fn read(
     let row = letter_sources::link(conn, id).await?;
     let open = row.filter(|row| {
         let unused = row.used_at.is_none() && row.revoked_at.is_none();
-        row.kind == kind.code() && unused && row.expires_at > at.wall
+        row.kind == kind.code() && unused && row.expires_at > at.by.wall
     });
     let Some((row, address)) = open.and_then(|row| row.email_lower.clone().map(|to| (row, to)))
     else {

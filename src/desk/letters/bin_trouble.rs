@@ -59,7 +59,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     }
     let notice = notices::by_id(conn, receiver.site, notice).await?;
     let stands =
-        |row: &NoticeRow| row.seen_at.is_none() && row.created_at > at.now - TROUBLE_STANDS;
+        |row: &NoticeRow| row.seen_at.is_none() && row.created_at > at.by.now - TROUBLE_STANDS;
     let Some(notice) = notice.filter(stands) else {
         return Ok(Found::Settled);
     };
@@ -93,7 +93,7 @@ async fn case(
     let trouble = Trouble::from_code(&notice.kind).ok_or_else(|| unreadable("notices.kind"))?;
     let site = SiteAtHand::load(conn, site).await?;
     let id = BinId(notice.bin_id);
-    let bin = match BinAtHand::load(conn, &at.model, &site, id, at.now, Hold::Look).await {
+    let bin = match BinAtHand::load(conn, &at.by.model, &site, id, at.by.now, Hold::Look).await {
         Ok(bin) => bin,
         Err(DeskError::NotFound(_) | DeskError::NotStocked) => return Ok(None),
         Err(error) => return Err(error),

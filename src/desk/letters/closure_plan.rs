@@ -82,7 +82,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         return Ok(Found::Settled);
     };
     let days = stretch(conn, site, (row.first_day, row.last_day)).await?;
-    let today = zone_of_site(conn, site).await?.local_date(at.now);
+    let today = zone_of_site(conn, site).await?.local_date(at.by.now);
     // Its days changed since.
     let over = match rule {
         Rule::ThreeWeeks | Rule::OneWeek => today >= days.0,
@@ -96,7 +96,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         open_again(name.as_deref())
     } else {
         let terms = PlanTerms::default();
-        let bins = bins_before(conn, &at.model, site, days, &terms, at.now).await?;
+        let bins = bins_before(conn, &at.by.model, site, days, &terms, at.by.now).await?;
         let told = Told {
             days,
             visits: agreed(conn, site, days).await?,

@@ -46,7 +46,7 @@ impl Receiver {
             return Ok(Err(Found::Settled));
         };
         let speech = words.speech_of_member(reader.speech.language.as_deref())?;
-        let wait = words.site.quiet.not_before(at.now, speech.zone) - at.now;
+        let wait = words.site.quiet.not_before(at.by.now, speech.zone) - at.by.now;
         let waits = kind.manner().keeps_quiet && wait.num_seconds() > 0;
         Ok(Ok(Self {
             site: whom.site,
@@ -55,7 +55,7 @@ impl Receiver {
             site_name: reader.site_name.clone(),
             speech,
             address,
-            not_before: waits.then(|| at.wall + wait),
+            not_before: waits.then(|| at.by.wall + wait),
         }))
     }
 

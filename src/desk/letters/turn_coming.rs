@@ -98,7 +98,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         held_since,
     };
     let is_off = turn.called_off.is_some() || on_date != coming.on_date;
-    if is_off || held.over_at(zone) <= at.now {
+    if is_off || held.over_at(zone) <= at.by.now {
         return Ok(Found::Settled);
     }
     let Some(bin) = bins::by_id(conn, receiver.site, BinId(turn.bin_id)).await? else {
@@ -111,7 +111,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         _ => None,
     };
     let site = sites::load(conn, receiver.site).await?;
-    let today = zone.local_date(at.now);
+    let today = zone.local_date(at.by.now);
     let (with, unnamed) = companions(conn, &who, &others).await?;
     let told = Told {
         name: receiver.name.clone(),
@@ -197,7 +197,7 @@ async fn feeding(
         never: never.map(|entry| entry.subject).collect(),
     };
     let id = BinId(turn.bin_id);
-    let bin = match BinAtHand::load(conn, &at.model, &site, id, at.now, Hold::Look).await {
+    let bin = match BinAtHand::load(conn, &at.by.model, &site, id, at.by.now, Hold::Look).await {
         Ok(bin) => bin,
         Err(DeskError::NotStocked) => return Ok(feeding),
         Err(other) => return Err(other),

@@ -36,7 +36,7 @@ impl TurnGround {
         let site = sites::load(conn, id).await?;
         let person = members::person(conn, id, member).await?;
         let roles = person.map(|person| person.roles).unwrap_or_default();
-        let today = site.zone.local_date(at.now);
+        let today = site.zone.local_date(at.by.now);
         Ok(Self {
             help: Help {
                 ask: keepers::names(conn, id, KEEPERS, member).await?,

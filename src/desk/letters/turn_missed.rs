@@ -74,7 +74,8 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     }
     let at_hand = SiteAtHand::load(conn, site.id).await?;
     let bin = BinId(turn.row.bin_id);
-    let bin = match BinAtHand::load(conn, &at.model, &at_hand, bin, at.now, Hold::Look).await {
+    let bin = match BinAtHand::load(conn, &at.by.model, &at_hand, bin, at.by.now, Hold::Look).await
+    {
         Ok(bin) => bin,
         // It is out of use by now.
         Err(DeskError::NotStocked | DeskError::NotFound(_)) => return Ok(Found::Settled),
