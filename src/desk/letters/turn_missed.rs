@@ -11,7 +11,7 @@ use crate::desk::post::{For, Owing};
 use crate::desk::sites;
 use crate::desk::watched_turns::WatchedTurn;
 use crate::store::letters::LetterRow;
-use crate::store::{Conn, classes, turns};
+use crate::store::{Conn, members, turns};
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
@@ -81,7 +81,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         Err(DeskError::NotStocked | DeskError::NotFound(_)) => return Ok(Found::Settled),
         Err(error) => return Err(error),
     };
-    let names = classes::names_of(conn, site.id, &turn.knowing).await?;
+    let names = members::names_of(conn, site.id, &turn.knowing).await?;
     let called = |id: &MemberId| {
         let known = names.iter().find(|(known, _)| known == id);
         known.map(|(_, name)| name.clone())

@@ -9,16 +9,16 @@ mod roles;
 mod wishes;
 
 pub use bounces::{Bounced, note_bounces};
-pub use names::{MemberNameRow, forget_name, update_name};
+pub use names::{MemberNameRow, forget_name, names_of, update_name};
 pub use of_accounts::{
     MembershipOfAccount, anyhow_of_account, belongs_elsewhere, of_account, of_account_everywhere,
     with_address,
 };
 pub use people::{Person, Which, insert, people, person, remove_newcomer};
-pub use roles::{in_roles, replace_roles, who_can_sign_in};
+pub use roles::{in_roles, replace_roles, roles_today, who_can_sign_in};
 pub use wishes::{WishChange, Wishes, change_wishes, turn_letters_off};
 
-use super::schema::{class_adults, members};
+use super::schema::members;
 use super::{Conn, StoreError};
 use chrono::{DateTime, Utc};
 use diesel::prelude::*;
@@ -70,22 +70,6 @@ pub async fn touch(conn: &mut Conn, site: SiteId, member: MemberId) -> Result<()
         .set(members::revision.eq(members::revision + 1))
         .execute(conn)
         .await?;
-    Ok(())
-}
-
-/// Takes somebody out of the classes that they teach or help with.
-pub async fn leave_classes(
-    conn: &mut Conn,
-    site: SiteId,
-    member: MemberId,
-) -> Result<(), StoreError> {
-    diesel::delete(
-        class_adults::table
-            .filter(class_adults::site_id.eq(site.0))
-            .filter(class_adults::member_id.eq(member.0)),
-    )
-    .execute(conn)
-    .await?;
     Ok(())
 }
 

@@ -51,3 +51,22 @@ pub async fn forget_name(
         .await?;
     Ok(())
 }
+
+/// What some members are called, those whose names were erased left out.
+pub async fn names_of(
+    conn: &mut Conn,
+    site: SiteId,
+    of: &[MemberId],
+) -> Result<Vec<(MemberId, String)>, StoreError> {
+    let of: Vec<Uuid> = of.iter().map(|member| member.0).collect();
+    let rows: Vec<(Uuid, String)> = member_names::table
+        .filter(member_names::site_id.eq(site.0))
+        .filter(member_names::member_id.eq_any(of))
+        .select((member_names::member_id, member_names::name))
+        .load(conn)
+        .await?;
+    Ok(rows
+        .into_iter()
+        .map(|(id, name)| (MemberId(id), name))
+        .collect())
+}

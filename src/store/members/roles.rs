@@ -34,6 +34,27 @@ pub async fn in_roles(
     Ok(ids.into_iter().map(MemberId).collect())
 }
 
+/// The roles of a member who belongs to the site today; none of one who does not.
+pub async fn roles_today(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+) -> Result<Vec<String>, StoreError> {
+    Ok(members::table
+        .inner_join(
+            member_roles::table.on(member_roles::site_id
+                .eq(members::site_id)
+                .and(member_roles::member_id.eq(members::id))),
+        )
+        .filter(members::site_id.eq(site.0))
+        .filter(members::id.eq(member.0))
+        .filter(members::left_at.is_null())
+        .filter(members::waiting_since.is_null())
+        .select(member_roles::role)
+        .load(conn)
+        .await?)
+}
+
 /// The members of a site who can sign in and were let in, with their roles.
 pub async fn who_can_sign_in(
     conn: &mut Conn,
