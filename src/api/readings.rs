@@ -9,10 +9,9 @@ use super::reader::reader;
 use super::schemas::ShortName;
 use super::{AppState, rate, responses};
 use crate::desk::FieldError;
-use crate::desk::measure::{
-    Reading, Taken, add_probe, list_probes, list_readings, measure_by_hand, measure_by_probe,
-    revoke_probe,
-};
+use crate::desk::measure::{Taken, measure_by_hand, measure_by_probe};
+use crate::desk::probes::{add_probe, list_probes, revoke_probe};
+use crate::desk::readings::{Reading, list_readings};
 use crate::wording::Voice;
 use actix_web::{HttpRequest, HttpResponse, delete, get, post, web};
 use chrono::{DateTime, Utc};
