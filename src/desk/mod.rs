@@ -113,6 +113,8 @@ mod settle_turns;
 pub mod sign_in;
 pub mod sign_in_by_link;
 pub mod sign_out;
+pub mod site_change;
+mod site_lists;
 pub mod sites;
 pub mod slips;
 mod spine;
