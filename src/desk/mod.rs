@@ -49,7 +49,6 @@ pub mod give_place_back;
 pub mod held_place;
 pub mod households;
 pub mod import_closures;
-mod import_list;
 pub mod import_people;
 pub mod invitation_page;
 pub mod invitations;
