@@ -42,6 +42,7 @@ pub mod households;
 pub mod imports;
 pub mod invitations;
 pub mod joining_sheets;
+mod json;
 pub mod keep_turns;
 pub mod letters;
 pub mod lids;
