@@ -23,11 +23,12 @@ const SERVICE: [&[&str]; 8] = [
 ];
 
 /// The domain's modules from left to right.
-const DOMAIN: [&[&str]; 11] = [
+const DOMAIN: [&[&str]; 12] = [
     &["coded"],
     &["units", "ids", "calendar", "site"],
     &["phrase"],
     &["food"],
+    &["speech"],
     &["living_bin"],
     &["closure"],
     &["rota"],

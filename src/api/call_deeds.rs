@@ -11,6 +11,7 @@ use super::{AppState, responses};
 use crate::desk::cover::answer_call::answer_call;
 use crate::desk::cover::cannot_come;
 use crate::desk::cover::keep_call::{assign_call, leave_empty, look_all_the_same};
+use crate::desk::{Desk, DeskError, Errand};
 use actix_web::{HttpResponse, post, web};
 use serde::{Deserialize, Serialize};
 use utoipa::ToSchema;
@@ -137,10 +138,7 @@ pub(super) async fn leave_call_empty(
     who: SignedIn,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    let (site, call) = (SiteId(path.0), CallId(path.1));
-    let errand = who.errand(&state, None).await?;
-    leave_empty(&state.desk, errand, site, call).await?;
-    Ok(HttpResponse::NoContent().finish())
+    decided(&state, who, path.into_inner(), leave_empty).await
 }
 
 /// Looks for somebody though the bin could do without; for caretakers, teachers and educators.
@@ -163,9 +161,18 @@ pub(super) async fn search_for_call(
     who: SignedIn,
     path: web::Path<(Uuid, Uuid)>,
 ) -> Result<HttpResponse, Problem> {
-    let (site, call) = (SiteId(path.0), CallId(path.1));
-    let errand = who.errand(&state, None).await?;
-    look_all_the_same(&state.desk, errand, site, call).await?;
+    decided(&state, who, path.into_inner(), look_all_the_same).await
+}
+
+/// What somebody who keeps the rota decides about a call.
+async fn decided(
+    state: &AppState,
+    who: SignedIn,
+    (site, call): (Uuid, Uuid),
+    deed: impl AsyncFnOnce(&Desk, Errand, SiteId, CallId) -> Result<(), DeskError>,
+) -> Result<HttpResponse, Problem> {
+    let errand = who.errand(state, None).await?;
+    deed(&state.desk, errand, SiteId(site), CallId(call)).await?;
     Ok(HttpResponse::NoContent().finish())
 }
 

@@ -6,7 +6,7 @@ use super::page::{PageOf, PageQuery, PageWanted, after_id};
 use super::problem::Problem;
 use super::schemas::{EmailAddress, FlatName, LongName, ShortName};
 use super::sessions::SessionBody;
-use super::sites::{LanguageCode, RoleCode};
+use super::site_codes::{LanguageCode, RoleCode};
 use super::{AppState, rate, responses};
 use crate::desk::accept_invitation::{Acceptance, Joined, accept_invitation};
 use crate::desk::invitations::{

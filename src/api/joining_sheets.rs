@@ -7,7 +7,7 @@ use super::page::{PageOf, PageQuery, PageWanted, after_id};
 use super::problem::Problem;
 use super::reader::site_in_words;
 use super::schemas::{EmailAddress, FlatName, LongName};
-use super::sites::LanguageCode;
+use super::site_codes::LanguageCode;
 use super::{AppState, rate, responses};
 use crate::clock;
 use crate::desk::Errand;

@@ -3,7 +3,7 @@
 use super::bearer::SignedIn;
 use super::body::Body;
 use super::problem::Problem;
-use super::sites::RoleCode;
+use super::site_codes::RoleCode;
 use super::{AppState, responses};
 use crate::desk::change_password::{PasswordChange, change_password};
 use crate::desk::me::{Me, show_me as show};

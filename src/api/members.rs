@@ -8,7 +8,7 @@ use super::letters::LetterGroupCode;
 use super::page::{PageOf, PageQuery, PageWanted, after_id};
 use super::problem::{self, Problem, ProblemBody};
 use super::schemas::{EmailAddress, FlatName, LongName, PhoneNumber, ReminderDays};
-use super::sites::{LanguageCode, RoleCode};
+use super::site_codes::{LanguageCode, RoleCode};
 use super::{AppState, responses};
 use crate::desk::change::Change;
 use crate::desk::change_member::{MemberChange, change_member};

@@ -42,6 +42,7 @@ pub mod households;
 pub mod imports;
 pub mod invitations;
 pub mod joining_sheets;
+mod json;
 pub mod keep_turns;
 pub mod letters;
 pub mod lids;
@@ -61,6 +62,7 @@ mod pages;
 pub mod patterns;
 pub mod places;
 pub mod probe_key;
+pub mod probes;
 pub mod problem;
 pub mod pupil_absences;
 pub mod pupils;
@@ -82,6 +84,9 @@ mod schemas;
 pub mod series;
 pub mod service;
 pub mod sessions;
+pub mod site_bodies;
+pub mod site_changes;
+mod site_codes;
 pub mod sites;
 pub mod slips;
 mod span;
@@ -240,9 +245,9 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(readings::index_readings)
         .service(readings::create_readings)
         .service(readings::create_probe_readings)
-        .service(readings::index_probes)
-        .service(readings::create_probe)
-        .service(readings::delete_probe)
+        .service(probes::index_probes)
+        .service(probes::create_probe)
+        .service(probes::delete_probe)
         .service(foods::index_foods)
         .service(letters::index_letters)
         .service(notices::index_notices)

@@ -5,7 +5,7 @@ use super::body::{Body, KeyHeader};
 use super::page::{PageOf, PageQuery, PageWanted, after_id};
 use super::problem::Problem;
 use super::schemas::FlatName;
-use super::sites::{LanguageCode, RoleCode};
+use super::site_codes::{LanguageCode, RoleCode};
 use super::{AppState, responses};
 use crate::desk::newcomers::{
     Confirmation, Newcomer, let_newcomer_in, list_newcomers, refuse_newcomer,

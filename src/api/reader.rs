@@ -4,9 +4,7 @@ use super::AppState;
 use crate::desk::sites::{Words, words_of_site};
 use crate::desk::{DeskError, Errand};
 use crate::wording::{Names, Voice};
-use wormrota_domain::food::Container;
 use wormrota_domain::ids::SiteId;
-use wormrota_domain::units::Litres;
 
 /// The voice of a site, and what its bins are called.
 pub(super) async fn reader(
@@ -31,16 +29,6 @@ pub(super) async fn site_in_words(
 
 /// The same from what is known of the site.
 pub(super) fn voice_of(words: Words) -> (Voice, Names) {
-    let containers = words.containers.into_iter().filter_map(|container| {
-        let litres = Litres(f64::from(container.volume_ml) / 1000.0);
-        Container::new(&container.name, litres).ok()
-    });
-    let voice = Voice {
-        language: words.site.language,
-        units: words.site.units,
-        zone: words.site.zone,
-        paper: words.site.paper,
-        containers: containers.collect(),
-    };
+    let voice = Voice::of(&words.speech());
     (voice, words.bins.into_iter().collect())
 }

@@ -7,7 +7,7 @@ use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun, Page};
 use crate::clock;
 use crate::store::limits::{self, ApartRow};
-use crate::store::{Conn, classes, members};
+use crate::store::{Conn, members};
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use serde_json::json;
@@ -148,7 +148,7 @@ async fn named(
         .iter()
         .flat_map(|row| [MemberId(row.one_id), MemberId(row.other_id)])
         .collect();
-    let names = classes::names_of(conn, site, &of).await?;
+    let names = members::names_of(conn, site, &of).await?;
     let called = |id: Uuid| {
         let found = names.iter().find(|(member, _)| member.0 == id);
         (MemberId(id), found.map(|(_, name)| name.clone()))

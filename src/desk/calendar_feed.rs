@@ -2,7 +2,6 @@
 
 use super::at_hand::unreadable;
 use super::credentials::LinkFor;
-use super::letters::SpeechOf;
 use super::sites::{self, Words};
 use super::turn_view::hours;
 use super::turns::Hours;
@@ -17,6 +16,7 @@ use std::collections::BTreeMap;
 use uuid::Uuid;
 use wormrota_domain::access::{Deed, any_may};
 use wormrota_domain::ids::{BinId, MemberId, SiteId, TurnId};
+use wormrota_domain::speech::SpeechOf;
 use wormrota_domain::turns::Duty;
 
 /// Days that have passed and still stand in a calendar.
@@ -113,7 +113,7 @@ async fn calendar(
         None => own(conn, &words, member, (from, to)).await?,
     };
     Ok(Some(Calendar {
-        speech: SpeechOf::of_member(&words, person.member.language.as_deref())?,
+        speech: words.speech_of_member(person.member.language.as_deref())?,
         bin_name: row.bin_id.map(|bin| name_of(&words, bin)).transpose()?,
         site_name: words.site.name,
         entries,

@@ -5,7 +5,7 @@ use super::keep_class::adult;
 use super::membership::admit_to_change;
 use super::trail::{self, Subject};
 use super::{Desk, DeskError, Errand, Noun};
-use crate::store::classes;
+use crate::store::{classes, members};
 use futures_util::FutureExt;
 use serde_json::json;
 use wormrota_domain::access::Deed;
@@ -28,7 +28,7 @@ pub async fn add_helper(
             let who = admit_to_change(conn, errand, site, Deed::KeepClasses).await?;
             // Behind the lock: whoever leaves is taken off their classes under the same one.
             let (row, adults) = kept(conn, &who, class, None).await?;
-            if classes::roles_today(conn, site, helper).await?.is_empty() {
+            if members::roles_today(conn, site, helper).await?.is_empty() {
                 return Err(DeskError::NotFound(Noun::Member));
             }
             if adults.iter().any(|row| row.member_id == helper.0) {

@@ -3,8 +3,8 @@
 
 use super::membership::{Membership, admit};
 use super::{Desk, DeskError, Errand, Noun, Page};
-use crate::store::Conn;
 use crate::store::classes::{self, ClassAdultRow, ClassRow, PupilRow};
+use crate::store::{Conn, members};
 use chrono::{DateTime, NaiveDate, Utc};
 use futures_util::FutureExt;
 use std::fmt;
@@ -153,7 +153,7 @@ pub(super) async fn seen(
         .await?
         .ok_or(DeskError::NotFound(Noun::Class))?;
     let members: Vec<MemberId> = adults.iter().map(|row| MemberId(row.member_id)).collect();
-    let names = classes::names_of(conn, site, &members).await?;
+    let names = members::names_of(conn, site, &members).await?;
     let pupils = classes::pupils_of(conn, site, &[class]).await?;
     let all_names = who.may(Deed::SeePeopleInFull);
     Ok(Class {

@@ -5,7 +5,6 @@ use super::accept_invitation::{Acceptance, accept_invitation};
 use super::chosen_password::{chosen, complaint, fields, length};
 use super::credentials::LinkFor;
 use super::letter_links::{Form, LinkPage, Stage, Typed};
-use super::letters::SpeechOf;
 use super::sites::words;
 use super::{Desk, DeskError};
 use crate::clock;
@@ -16,6 +15,7 @@ use uuid::Uuid;
 use wormrota_domain::access::KEEPERS;
 use wormrota_domain::ids::{MemberId, SiteId};
 use wormrota_domain::phrase::{Phrase, Value};
+use wormrota_domain::speech::SpeechOf;
 
 /// People to ask who are named at most.
 const MOST_NAMED: usize = 4;
@@ -174,7 +174,7 @@ async fn at_link(conn: &mut Conn, link: Uuid) -> Result<Option<Invited>, DeskErr
     };
     let words = words(conn, site).await?;
     Ok(Some(Invited {
-        speech: SpeechOf::of_member(&words, person.member.language.as_deref())?,
+        speech: words.speech_of_member(person.member.language.as_deref())?,
         site_name: words.site.name,
         has_account: accounts::by_email(conn, &email).await?.is_some(),
         keepers: keepers(conn, site, member).await?,

@@ -10,7 +10,7 @@ use super::{Desk, DeskError, Errand};
 use crate::clock;
 use crate::store::classes::{self, ClassAdultRow, ClassRow};
 use crate::store::sites::SiteRow;
-use crate::store::{Conn, StoreError};
+use crate::store::{Conn, StoreError, members};
 use chrono::{DateTime, Days, NaiveDate, Utc};
 use futures_util::FutureExt;
 use serde_json::json;
@@ -226,7 +226,7 @@ async fn insist_on_teacher(
             "must be yourself: only an educator names somebody else",
         ));
     }
-    let roles = classes::roles_today(conn, who.site, teacher).await?;
+    let roles = members::roles_today(conn, who.site, teacher).await?;
     let mut allowed = [Role::Teacher, Role::Educator].map(Role::code).into_iter();
     if allowed.any(|role| roles.iter().any(|has| has == role)) {
         Ok(())

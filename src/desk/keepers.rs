@@ -4,17 +4,16 @@
 use super::DeskError;
 use crate::store::members::{self, Which};
 use crate::store::{Conn, StoreError, sites};
-use wormrota_domain::access::Role;
+use wormrota_domain::access::{HOUSE, Role};
 use wormrota_domain::ids::{MemberId, SiteId};
 
-const TOLD: &[Role] = &[Role::Caretaker, Role::Teacher];
 /// More names help nobody who looks for one person to ask.
 const MOST_NAMES: usize = 3;
 
 /// Who hears of what somebody said by a link, who was told that it is heard: caretakers and
 /// teachers, and where a site has neither, its educators.
 pub(super) async fn hearing(conn: &mut Conn, site: SiteId) -> Result<Vec<MemberId>, StoreError> {
-    let told = members::in_roles(conn, site, TOLD).await?;
+    let told = told(conn, site, None).await?;
     if told.is_empty() {
         return members::in_roles(conn, site, &[Role::Educator]).await;
     }
@@ -27,7 +26,7 @@ pub(super) async fn told(
     site: SiteId,
     but: Option<MemberId>,
 ) -> Result<Vec<MemberId>, StoreError> {
-    let mut told = members::in_roles(conn, site, TOLD).await?;
+    let mut told = members::in_roles(conn, site, HOUSE).await?;
     told.retain(|member| Some(*member) != but);
     Ok(told)
 }
@@ -38,24 +37,24 @@ pub(super) async fn is_told(
     site: SiteId,
     member: MemberId,
 ) -> Result<bool, DeskError> {
-    if members::in_roles(conn, site, TOLD).await?.contains(&member) {
+    if told(conn, site, None).await?.contains(&member) {
         return Ok(true);
     }
     let row = sites::by_id(conn, site).await?;
     Ok(row.is_some_and(|row| row.deputy_id == Some(member.0)))
 }
 
-/// What others are called who look after the bins, for asking one of them.
+/// What others with one of these roles are called, for asking one of them.
 pub(super) async fn names(
     conn: &mut Conn,
     site: SiteId,
+    roles: &[Role],
     but: MemberId,
 ) -> Result<Vec<String>, DeskError> {
-    let mut ids = told(conn, site, Some(but)).await?;
-    ids.truncate(MOST_NAMES);
-    let these = Which::These(ids.iter().map(|id| id.0).collect());
-    let limit = i64::try_from(ids.len()).unwrap_or(i64::MAX);
-    let people = members::people(conn, site, these, None, limit).await?;
-    let names = people.into_iter().filter_map(|person| person.name);
-    Ok(names.map(|row| row.name).collect())
+    let which = Which::InRoles(roles.to_vec(), but);
+    let most = i64::try_from(MOST_NAMES).unwrap_or(i64::MAX) + 1;
+    let people = members::people(conn, site, which, None, most).await?;
+    let others = people.into_iter().filter(|one| one.member.id != but.0);
+    let names = others.filter_map(|one| Some(one.name?.name));
+    Ok(names.take(MOST_NAMES).collect())
 }

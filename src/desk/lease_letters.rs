@@ -9,7 +9,8 @@ use super::keepers;
 use super::letters::of_bounce;
 use super::{Desk, DeskError};
 use crate::store::Conn;
-use crate::store::letters::{self, Lease, LetterRow, Settled};
+use crate::store::letter_leases::{self, Lease, Settled};
+use crate::store::letters::{self, LetterRow};
 use crate::store::members::{self, Bounced};
 use chrono::{DateTime, TimeDelta, Utc};
 use futures_util::FutureExt;
@@ -34,7 +35,7 @@ pub async fn claim(
 ) -> Result<Vec<LetterRow>, DeskError> {
     desk.store()
         .transact("claim letters", (), move |conn, ()| {
-            async move { Ok(letters::claim(conn, now, now + LEASE, most).await?) }.boxed()
+            async move { Ok(letter_leases::claim(conn, now, now + LEASE, most).await?) }.boxed()
         })
         .await
 }
@@ -164,7 +165,7 @@ pub async fn settle(desk: &Desk, all: Arc<[Ended]>) -> Result<(), DeskError> {
                 let bounced = members::note_bounces(conn, &news).await?;
                 owe_word_of_bounces(conn, &bounced, all.iter().map(|one| one.at).max()).await?;
                 let settled: Vec<Settled> = all.iter().map(Ended::settled).collect();
-                let changed = letters::settle(conn, &settled).await?;
+                let changed = letter_leases::settle(conn, &settled).await?;
                 if changed < all.len() {
                     let lost = all.len() - changed;
                     tracing::info!(lost, "leases ran out before their letters were settled");
@@ -210,7 +211,7 @@ pub async fn give_back(
                 )
                 .await?;
                 let leases: Vec<Lease> = all.iter().map(|(row, _)| Lease::of(row)).collect();
-                letters::give_back(conn, &leases).await?;
+                letter_leases::give_back(conn, &leases).await?;
                 Ok::<_, DeskError>(())
             }
             .boxed()

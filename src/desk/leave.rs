@@ -109,7 +109,7 @@ pub(super) async fn end_membership(
     invitations::revoke_of(conn, site, member, wall).await?;
     codes::revoke_slips(conn, site, member, wall).await?;
     codes::revoke_made_by(conn, site, member, wall).await?;
-    members::leave_classes(conn, site, member).await?;
+    classes::leave_classes(conn, site, member).await?;
     limits::forget(conn, site, member).await?;
     absences::forget(conn, site, member).await?;
     members::replace_roles(conn, site, member, &[]).await?;

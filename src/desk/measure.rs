@@ -8,33 +8,32 @@ use super::membership::{Membership, admit};
 use super::notices::put_up;
 use super::said_time::{is_timely, must_be_timely};
 use super::spine::Entry;
-use super::{Desk, DeskError, Errand, Noun, Page};
+use super::{Desk, DeskError, Errand};
 use crate::clock;
-use crate::store::readings::{self, ProbeRow, ReadingRow};
-use crate::store::{Conn, StoreError};
+use crate::store::Conn;
+use crate::store::readings::{self, ReadingRow};
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::sync::Arc;
-use uuid::Uuid;
 use wormrota_domain::access::Deed;
-use wormrota_domain::ids::{BinId, EventId, MemberId, ProbeId, ReadingId, SiteId};
+use wormrota_domain::ids::{BinId, EventId, ProbeId, SiteId};
 use wormrota_domain::living_bin::aftermath::Trouble;
 use wormrota_domain::living_bin::event::Event;
-use wormrota_domain::living_bin::reading::{Quantity, SetAside, Value, news};
+use wormrota_domain::living_bin::reading::{SetAside, Value, news};
 use wormrota_domain::living_bin::settings::ModelSettings;
 use wormrota_domain::living_bin::warning::{Warning, warnings};
 
 /// The most values in one request: as many as fit into a body of 64 KiB, each with its time
 /// to the microsecond.
 pub const MOST_VALUES: usize = 500;
+
 /// Values beyond this, either way, are no mistake of a probe but of a program.
 const LARGEST: f64 = 1_000.0;
+
 /// How far back a probe may deliver what it could not send, days.
 const OLDEST_DAYS: i64 = 60;
-/// The most probes on one bin.
-const MOST_PROBES: usize = 20;
 
 /// Who measured.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -225,174 +224,4 @@ fn row(site: &SiteAtHand, bin: &BinAtHand, source: &Source, value: &Value) -> Re
         value: value.value,
         set_aside: value.set_aside().map(|reason| reason.code().to_owned()),
     }
-}
-
-/// A value as it came.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Reading {
-    /// The value's key.
-    pub id: ReadingId,
-    /// The probe that measured it, if one did.
-    pub probe: Option<ProbeId>,
-    /// Who measured it, if somebody did.
-    pub member: Option<MemberId>,
-    /// The value.
-    pub value: Value,
-    /// Why it counts for nothing, if it does.
-    pub set_aside: Option<SetAside>,
-}
-
-/// Values of a bin, newest first, before one.
-pub async fn list_readings(
-    desk: &Desk,
-    errand: Errand,
-    site: SiteId,
-    bin: BinId,
-    before: Option<(DateTime<Utc>, Uuid)>,
-    limit: u16,
-) -> Result<Page<Reading>, DeskError> {
-    desk.store()
-        .read("list readings", errand, move |conn, errand| {
-            async move {
-                let who = admit(conn, errand, site, Deed::SeeBins).await?;
-                super::bins::load(conn, site, bin).await?;
-                let rows = readings::page(conn, site, bin, before, i64::from(limit) + 1).await?;
-                let page = Page::cut(rows, limit);
-                let items = page
-                    .items
-                    .iter()
-                    .map(|row| reading(&who, row))
-                    .collect::<Result<_, _>>()?;
-                Ok(Page {
-                    items,
-                    more: page.more,
-                })
-            }
-            .boxed()
-        })
-        .await
-}
-
-fn reading(who: &Membership, row: &ReadingRow) -> Result<Reading, StoreError> {
-    let quantity = Quantity::from_code(&row.quantity).ok_or(StoreError::Unreadable {
-        what: "readings.quantity",
-    })?;
-    Ok(Reading {
-        id: ReadingId(row.id),
-        probe: row.probe_id.map(ProbeId),
-        member: who.sees(row.member_id),
-        value: Value {
-            at: row.measured_at,
-            quantity,
-            value: row.value,
-        },
-        set_aside: row.set_aside.as_deref().and_then(SetAside::from_code),
-    })
-}
-
-/// A probe of a bin.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Probe {
-    /// The probe.
-    pub id: ProbeId,
-    /// What people call it.
-    pub name: String,
-    /// When it was added.
-    pub created_at: DateTime<Utc>,
-    /// When its key stopped working.
-    pub revoked_at: Option<DateTime<Utc>>,
-}
-
-/// Adds a probe to a bin. `key_hash` is the SHA-256 of the key that it will use.
-pub async fn add_probe(
-    desk: &Desk,
-    errand: Errand,
-    site: SiteId,
-    bin: BinId,
-    name: &str,
-    key_hash: [u8; 32],
-) -> Result<ProbeId, DeskError> {
-    let mut check = Check::default();
-    let name = check.name("/name", name, 60);
-    check.done()?;
-    // Not under an idempotency key: the key is shown once, and a second answer could not
-    // show it again.
-    desk.store()
-        .transact(
-            "add a probe",
-            (errand, name),
-            move |conn, (errand, name)| {
-                async move {
-                    admit(conn, errand, site, Deed::ManageProbes).await?;
-                    super::bins::load(conn, site, bin).await?;
-                    if readings::probes_of_bin(conn, site, bin).await?.len() >= MOST_PROBES {
-                        return Err(DeskError::TooMany {
-                            what: "probes on this bin",
-                        });
-                    }
-                    let row = ProbeRow {
-                        site_id: site.0,
-                        id: clock::fresh_id(),
-                        bin_id: bin.0,
-                        name: name.clone(),
-                        key_hash: key_hash.to_vec(),
-                        created_at: errand.now,
-                        revoked_at: None,
-                    };
-                    readings::insert_probe(conn, &row).await?;
-                    Ok(ProbeId(row.id))
-                }
-                .boxed()
-            },
-        )
-        .await
-}
-
-/// The probes of a bin.
-pub async fn list_probes(
-    desk: &Desk,
-    errand: Errand,
-    site: SiteId,
-    bin: BinId,
-) -> Result<Vec<Probe>, DeskError> {
-    desk.store()
-        .read("list probes", errand, move |conn, errand| {
-            async move {
-                admit(conn, errand, site, Deed::ManageProbes).await?;
-                super::bins::load(conn, site, bin).await?;
-                let rows = readings::probes_of_bin(conn, site, bin).await?;
-                let probe = |row: ProbeRow| Probe {
-                    id: ProbeId(row.id),
-                    name: row.name,
-                    created_at: row.created_at,
-                    revoked_at: row.revoked_at,
-                };
-                Ok(rows.into_iter().map(probe).collect())
-            }
-            .boxed()
-        })
-        .await
-}
-
-/// Stops a probe's key.
-pub async fn revoke_probe(
-    desk: &Desk,
-    errand: Errand,
-    site: SiteId,
-    bin: BinId,
-    probe: ProbeId,
-) -> Result<(), DeskError> {
-    desk.store()
-        .transact("stop a probe", errand, move |conn, errand| {
-            async move {
-                admit(conn, errand, site, Deed::ManageProbes).await?;
-                if readings::revoke_probe(conn, site, bin, probe, errand.now).await? {
-                    Ok(())
-                } else {
-                    Err(DeskError::NotFound(Noun::Probe))
-                }
-            }
-            .boxed()
-        })
-        .await
 }

@@ -2,8 +2,9 @@
 //! begins with a school's stricter food list.
 
 use super::add_account::{NewMember, join, parse_member};
-use super::change_site::{air_is_sane, food_rows, outlets_as_json};
 use super::fields::Check;
+use super::site_change::{air_is_sane, outlets_as_json};
+use super::site_lists::food_rows;
 use super::{Desk, DeskError, Errand};
 use crate::clock;
 use crate::store::accounts;

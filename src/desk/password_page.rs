@@ -3,12 +3,13 @@
 use super::ask_for_link::LinkKind;
 use super::chosen_password::{chosen, complaint, fields, length};
 use super::letter_links::{Form, LinkPage, Stage, Typed};
-use super::letters::{SpeechOf, speech_of_account};
+use super::letters::speech_of_account;
 use super::reset_password::reset_password;
 use super::{Desk, DeskError, my_links};
 use futures_util::FutureExt;
 use wormrota_domain::ids::AccountId;
 use wormrota_domain::phrase::Phrase;
+use wormrota_domain::speech::SpeechOf;
 
 /// Somebody at the link.
 struct Owner {

@@ -9,7 +9,7 @@ use super::seating::Seat;
 use super::{Desk, DeskError, Errand, Noun, Page};
 use crate::store::rotas::{self, RotaRow, RotaState, Which};
 use crate::store::turns::TurnRow;
-use crate::store::{Conn, classes, places, turns};
+use crate::store::{Conn, members, places, turns};
 use chrono::{DateTime, NaiveDate, Utc};
 use futures_util::FutureExt;
 use std::collections::BTreeMap;
@@ -184,7 +184,7 @@ pub async fn compare_places(
                 let rows = rows(conn, &row, &asked, page).await?;
                 let held = places::of_turns(conn, site, ids).await?;
                 let seats = seats_of(&asked, &found, held);
-                let names = classes::names_of(conn, site, &members_in(&seats)).await?;
+                let names = members::names_of(conn, site, &members_in(&seats)).await?;
                 let names: BTreeMap<MemberId, String> = names.into_iter().collect();
                 let turns = ids
                     .iter()

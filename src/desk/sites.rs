@@ -10,12 +10,14 @@ use futures_util::FutureExt;
 use uuid::Uuid;
 use wormrota_domain::access::Deed;
 use wormrota_domain::calendar::SiteZone;
-use wormrota_domain::food::Paper;
+use wormrota_domain::food::{self, Paper};
 use wormrota_domain::ids::{BinId, ContainerId, MemberId, SiteId};
 use wormrota_domain::letters::QuietHours;
 use wormrota_domain::site::{
     Language, NeighboursSee, ScrapOutlet, USUAL_GIVE_BACK_DAYS, USUAL_REMINDER_DAYS, UnitSystem,
 };
+use wormrota_domain::speech::SpeechOf;
+use wormrota_domain::units::Litres;
 
 /// A site.
 #[derive(Debug, Clone, PartialEq)]
@@ -138,6 +140,38 @@ pub struct Words {
     pub containers: Vec<Container>,
     /// What its bins are called.
     pub bins: Vec<(BinId, String)>,
+}
+
+impl Words {
+    /// How the site wants things said.
+    pub(crate) fn speech(&self) -> SpeechOf {
+        let containers = self.containers.iter().filter_map(|container| {
+            let litres = Litres(f64::from(container.volume_ml) / 1000.0);
+            food::Container::new(&container.name, litres).ok()
+        });
+        SpeechOf {
+            language: self.site.language,
+            units: self.site.units,
+            zone: self.site.zone,
+            paper: self.site.paper,
+            containers: containers.collect(),
+        }
+    }
+
+    /// How a member does: in their own language, where they have one.
+    ///
+    /// # Errors
+    /// [`StoreError::Unreadable`] for a language that nobody speaks.
+    pub(super) fn speech_of_member(&self, own: Option<&str>) -> Result<SpeechOf, StoreError> {
+        let speech = self.speech();
+        let Some(code) = own else {
+            return Ok(speech);
+        };
+        let language = Language::from_code(code).ok_or(StoreError::Unreadable {
+            what: "members.language",
+        })?;
+        Ok(SpeechOf { language, ..speech })
+    }
 }
 
 /// What sentences about a site are made with.

@@ -114,8 +114,9 @@ const EVERYBODY: &[Role] = &Role::ALL;
 pub const KEEPERS: &[Role] = &[Role::Caretaker, Role::Teacher, Role::Educator];
 const EDUCATORS: &[Role] = &[Role::Educator];
 const MANAGERS: &[Role] = &[Role::Caretaker, Role::Educator];
-/// Those who know the people of the house, not only its bins.
-const HOUSE: &[Role] = &[Role::Caretaker, Role::Teacher];
+/// Those of them who are there every day: they know the people of the house, not only its bins,
+/// and hear at once of what needs looking after.
+pub const HOUSE: &[Role] = &[Role::Caretaker, Role::Teacher];
 const SCHOOL: &[Role] = &[Role::Teacher, Role::Educator];
 
 /// The table. A deed that is missing here is a failing test, and allowed to nobody.

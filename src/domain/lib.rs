@@ -10,6 +10,7 @@
 //! - [`units`], [`ids`], [`calendar`], [`site`]
 //! - [`phrase`]: what is to be said, before it is words
 //! - [`food`]: what may go in, how much a container holds, what a mix needs
+//! - [`speech`]: how a reader wants things said
 //! - [`living_bin`]: how a bin eats, what it can take, and the decision on an offer
 //! - [`closure`]: what a bin needs while its site is shut, or that it must move
 //! - [`rota`]: who feeds when: hard rules, drafting and re-planning, with proofs
@@ -30,5 +31,6 @@ pub mod living_bin;
 pub mod phrase;
 pub mod rota;
 pub mod site;
+pub mod speech;
 pub mod turns;
 pub mod units;

@@ -1,8 +1,8 @@
 //! What a letter brings into its reader's calendar.
 
-use super::render::voice;
 use crate::desk::letters::{Appointment, Letter};
 use crate::icalendar::{Event, Message, Person, Status, When, sequence_at, uid_of_turn};
+use crate::wording::Voice;
 use chrono::{DateTime, Utc};
 use lettre::message::Mailbox;
 
@@ -14,7 +14,7 @@ pub(super) fn message(
     owed_at: DateTime<Utc>,
     from: &Mailbox,
 ) -> Message {
-    let voice = voice(&letter.speech);
+    let voice = Voice::of(&letter.speech);
     let when = match appointment.hours {
         Some((starts, ends)) => When::Window {
             starts,

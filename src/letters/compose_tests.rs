@@ -1,7 +1,7 @@
 //! What a message is made of.
 
 use super::compose::{Common, Form, message};
-use crate::desk::letters::{Appointment, Content, Letter, Part, SpeechOf};
+use crate::desk::letters::{Appointment, Content, Letter, Part};
 use crate::settings::Settings;
 use chrono::{DateTime, Utc};
 use std::collections::HashMap;
@@ -10,6 +10,7 @@ use wormrota_domain::food::Paper;
 use wormrota_domain::ids::{MemberId, TurnId};
 use wormrota_domain::phrase::Phrase;
 use wormrota_domain::site::{Language, UnitSystem};
+use wormrota_domain::speech::SpeechOf;
 
 fn at(text: &str) -> DateTime<Utc> {
     text.parse().unwrap()

@@ -4,13 +4,14 @@
 //! `WORMROTA_WRITE_GOLDEN=1 cargo test --lib letters`.
 
 use super::render::{self, Words};
-use crate::desk::letters::{Answer, Content, Letter, SpeechOf, samples};
+use crate::desk::letters::{Answer, Content, Letter, samples};
 use chrono::{DateTime, Utc};
 use std::fmt::Write;
 use wormrota_domain::food::Paper;
 use wormrota_domain::letters::LetterDeed;
 use wormrota_domain::phrase::Phrase;
 use wormrota_domain::site::{Language, UnitSystem};
+use wormrota_domain::speech::SpeechOf;
 
 fn now() -> DateTime<Utc> {
     "2026-09-07T18:00:00Z".parse().unwrap()

@@ -1,12 +1,15 @@
 //! Writing down what became of letters. Senders do not wait for each other to have it written:
 //! what comes in while one commit waits for the disk goes into the next one together.
 
-use crate::desk::lease_letters::{self, Ended};
+use crate::desk::lease_letters::{self, Counted, Ended};
 use crate::desk::{Desk, DeskError};
+use crate::store::letters::LetterRow;
 use crate::store::{Failure, StoreError};
+use chrono::{DateTime, Utc};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 use tokio::sync::oneshot;
+use wormrota_domain::letters::Tried;
 
 /// Pauses before letters are settled once more: together less than what their leases have
 /// left.
@@ -51,6 +54,22 @@ impl Ledger {
 
     fn waiting(&self) -> std::sync::MutexGuard<'_, Waiting> {
         self.waiting.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// What became of a letter at an instant, with the chance by which its next try is put off.
+pub(super) fn ended(
+    letter: LetterRow,
+    tried: Tried,
+    counted: Option<Counted>,
+    at: DateTime<Utc>,
+) -> Ended {
+    Ended {
+        letter,
+        tried,
+        counted,
+        at,
+        chance: rand::random_range(0.0..=1.0),
     }
 }
 

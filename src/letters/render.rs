@@ -1,6 +1,6 @@
 //! From what a letter says to words in its reader's language, and from those to a plain text.
 
-use crate::desk::letters::{Answer, Letter, Part, SpeechOf};
+use crate::desk::letters::{Answer, Letter, Part};
 use crate::wording::Voice;
 use chrono::{DateTime, Utc};
 use wormrota_domain::phrase::Phrase;
@@ -37,7 +37,7 @@ pub(super) enum Block {
 
 /// The letter in words, as it reads at `now`. Links lead to the service at `public_url`.
 pub(super) fn words(letter: &Letter, now: DateTime<Utc>, public_url: &str) -> Words {
-    let voice = voice(&letter.speech);
+    let voice = Voice::of(&letter.speech);
     let block = |part: &Part| match part {
         Part::Paragraph(phrases) => Block::Paragraph(sentences(&voice, phrases, now)),
         Part::Aside(phrases) => Block::Aside(sentences(&voice, phrases, now)),
@@ -111,17 +111,6 @@ pub(super) fn text(words: &Words) -> String {
         })
         .collect();
     blocks.join("\n\n") + "\n"
-}
-
-/// How the reader wants things said.
-pub(super) fn voice(speech: &SpeechOf) -> Voice {
-    Voice {
-        language: speech.language,
-        units: speech.units,
-        zone: speech.zone,
-        paper: speech.paper,
-        containers: speech.containers.clone(),
-    }
 }
 
 fn sentences(voice: &Voice, phrases: &[Phrase], now: DateTime<Utc>) -> String {

@@ -2,11 +2,10 @@
 //! while it goes on with the next.
 
 use super::answer::Fault;
-use super::ledger::Ledger;
+use super::ledger::{Ledger, ended};
 use super::smtp::Line;
 use super::tray::{FOR_EACH_SENDER, Ready, Tray};
 use super::{Post, Way, log};
-use crate::desk::lease_letters::Ended;
 use crate::desk::{Desk, DeskError};
 use crate::store::StoreError;
 use chrono::{DateTime, Utc};
@@ -78,13 +77,7 @@ impl Sender {
             && let Some(ready) = self.next(shared, desk, post, &time).await?
         {
             let Fault { tried, code } = self.hand_over(post, &ready).await;
-            let ended = Ended {
-                letter: ready.row,
-                tried,
-                counted: ready.counted,
-                at: time(),
-                chance: rand::random_range(0.0..=1.0),
-            };
+            let ended = ended(ready.row, tried, ready.counted, time());
             log(&ended.letter, tried, code);
             let (ledger, its_desk) = (Arc::clone(&shared.ledger), desk.clone());
             // On its own, so that it ends even if this sender does not get to ask.

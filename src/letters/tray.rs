@@ -2,9 +2,9 @@
 //! sender that hangs holds up none but its own.
 
 use super::compose::{self, Composed, Form};
-use super::ledger;
+use super::ledger::{self, ended};
 use super::{Post, Way};
-use crate::desk::lease_letters::{self, Counted, Ended};
+use crate::desk::lease_letters::{self, Counted};
 use crate::desk::letters::{Found, letters_for};
 use crate::desk::{Desk, DeskError};
 use crate::store::letters::LetterRow;
@@ -131,10 +131,13 @@ impl Tray {
         rows: Vec<LetterRow>,
         now: DateTime<Utc>,
     ) -> Result<(), DeskError> {
-        let (mut worded, mut ended) = (Vec::new(), Vec::new());
+        let (mut worded, mut unsent) = (Vec::new(), Vec::new());
+        let mut leave = |row, tried| unsent.push(ended(row, tried, None, now));
         let (late, rows): (Vec<_>, Vec<_>) =
             rows.into_iter().partition(|row| now >= row.too_late_at);
-        ended.extend(late.into_iter().map(|row| unsent(row, Tried::TooLate, now)));
+        for row in late {
+            leave(row, Tried::TooLate);
+        }
         let found = letters_for(desk, rows.clone(), now).await?;
         for (row, found) in rows.into_iter().zip(found) {
             // Whatever it is about this letter, it must not stop the others.
@@ -147,7 +150,7 @@ impl Tray {
             };
             match words {
                 Ok(words) => worded.push((row, words)),
-                Err(tried) => ended.push(unsent(row, tried, now)),
+                Err(tried) => leave(row, tried),
             }
         }
         let addresses: Vec<&str> = worded
@@ -164,26 +167,16 @@ impl Tray {
                     counted,
                     leased_at: now,
                 }),
-                Err(waits) => ended.push(unsent(row, waits, now)),
+                Err(waits) => leave(row, waits),
             }
         }
-        if ended.is_empty() {
+        if unsent.is_empty() {
             return Ok(());
         }
-        for ended in &ended {
+        for ended in &unsent {
             super::log(&ended.letter, ended.tried, None);
         }
-        ledger::write(desk, ended).await
-    }
-}
-
-fn unsent(letter: LetterRow, tried: Tried, at: DateTime<Utc>) -> Ended {
-    Ended {
-        letter,
-        tried,
-        counted: None,
-        at,
-        chance: rand::random_range(0.0..=1.0),
+        ledger::write(desk, unsent).await
     }
 }
 

@@ -28,6 +28,7 @@ pub mod imports;
 pub mod invitations;
 pub mod jobs;
 pub mod keepers;
+pub mod letter_leases;
 pub mod letter_sources;
 pub mod letters;
 pub mod limits;

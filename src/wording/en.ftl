@@ -684,9 +684,8 @@ letter-coming-hands =
     }
 letter-coming-hot = if the bed feels hot, do not reach into it: put nothing in, shut the lid and say so
 letter-coming-give-back = if you cannot come, give your place back by the end of { $date }, so that somebody else can take it
-letter-coming-ask = if you have a question, ask { $names }
-letter-coming-too-late = if something comes up, tell { $names } right away: it is too late to give the place back by yourself
-letter-coming-too-late-alone = if something comes up, tell whoever looks after the bins right away: it is too late to give the place back by yourself
+letter-coming-ask = if you have a question, ask { $whom }
+letter-coming-too-late = if something comes up, tell { $whom } right away: it is too late to give the place back by yourself
 letter-coming-rules = where your house or school has rules of its own, they go first
 
 ## Whether a bin was fed. Subjects, titles, buttons, links and labels stand alone.
@@ -791,14 +790,7 @@ letter-turn-point =
         [harvest] take castings out of the bin { $bin }
        *[tidying] tidy up around the bin { $bin }
     }
-letter-turn-point-with =
-    { $when }: { $duty ->
-        [feeding] feed the bin { $bin }
-        [watering] water the bin { $bin }
-        [looking] look into the bin { $bin }
-        [harvest] take castings out of the bin { $bin }
-       *[tidying] tidy up around the bin { $bin }
-    }, with { $names }
+letter-turn-point-with = { letter-turn-point }, with { $names }
 letter-turn-with = on the same turn: { $names }
 letter-ask-names = { $names }
 letter-ask-keepers = whoever looks after the bins

@@ -681,9 +681,8 @@ letter-coming-hands =
     }
 letter-coming-hot = si la cama se nota caliente, no metas la mano: no eches nada, cierra la tapa y avisa
 letter-coming-give-back = si no puedes ir, devuelve tu puesto a más tardar el { $date } para que lo tome otra persona
-letter-coming-ask = si tienes una pregunta, habla con { $names }
-letter-coming-too-late = si te surge algo, avisa enseguida a { $names }: ya no puedes devolver el puesto por tu cuenta
-letter-coming-too-late-alone = si te surge algo, avisa enseguida a quien cuida las lombricomposteras: ya no puedes devolver el puesto por tu cuenta
+letter-coming-ask = si tienes una pregunta, habla con { $whom }
+letter-coming-too-late = si te surge algo, avisa enseguida a { $whom }: ya no puedes devolver el puesto por tu cuenta
 letter-coming-rules = si tu casa o escuela tiene sus propias reglas, valen primero
 
 ## Si se alimentó una lombricompostera. Asuntos, títulos, botones, enlaces y etiquetas van solos.
@@ -788,14 +787,7 @@ letter-turn-point =
         [harvest] sacar humus de la lombricompostera { $bin }
        *[tidying] ordenar alrededor de la lombricompostera { $bin }
     }
-letter-turn-point-with =
-    { $when }: { $duty ->
-        [feeding] alimentar la lombricompostera { $bin }
-        [watering] regar la lombricompostera { $bin }
-        [looking] mirar dentro de la lombricompostera { $bin }
-        [harvest] sacar humus de la lombricompostera { $bin }
-       *[tidying] ordenar alrededor de la lombricompostera { $bin }
-    }, con { $names }
+letter-turn-point-with = { letter-turn-point }, con { $names }
 letter-turn-with = en el mismo turno: { $names }
 letter-ask-names = { $names }
 letter-ask-keepers = quien cuida las lombricomposteras

@@ -7,6 +7,7 @@ use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::food::{Container, Paper};
 use wormrota_domain::ids::BinId;
 use wormrota_domain::site::{Language, UnitSystem};
+use wormrota_domain::speech::SpeechOf;
 
 /// How one reader wants things said.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,16 +47,22 @@ impl FromIterator<(BinId, String)> for Names {
 pub(super) type Arg<'a> = (&'static str, FluentValue<'a>);
 
 impl Voice {
+    /// The voice in which a reader wants things said.
+    #[must_use]
+    pub fn of(speech: &SpeechOf) -> Self {
+        Self {
+            language: speech.language,
+            units: speech.units,
+            zone: speech.zone,
+            paper: speech.paper,
+            containers: speech.containers.clone(),
+        }
+    }
+
     /// English and metric, for what is not said at a site.
     #[must_use]
     pub fn plain_english() -> Self {
-        Self {
-            language: Language::English,
-            units: UnitSystem::Metric,
-            zone: SiteZone::UTC,
-            paper: Paper::A4,
-            containers: Vec::new(),
-        }
+        Self::of(&SpeechOf::plain_english())
     }
 
     pub(super) fn say<const N: usize>(&self, id: &str, args: [Arg<'_>; N]) -> String {

@@ -1,7 +1,6 @@
 //! Calendars that programs subscribe to. They are no part of the JSON API: whoever knows the
 //! address reads, without signing in.
 
-use super::frame::voice;
 use crate::api::outside::Outside;
 use crate::api::problem::{self, Problem};
 use crate::api::{AppState, rate};
@@ -77,7 +76,7 @@ fn names(known: &HeaderValue, tag: &str) -> bool {
 }
 
 fn written(calendar: &Calendar, outside: &Outside) -> String {
-    let voice = voice(Some(&calendar.speech));
+    let voice = Voice::of(&calendar.speech);
     let name = match &calendar.bin_name {
         None => Phrase::of("calendar-own-name"),
         Some(bin) => Phrase::of("calendar-bin-name").with_text("bin", bin),

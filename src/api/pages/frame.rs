@@ -2,7 +2,6 @@
 
 use crate::api::problem::Problem;
 use crate::desk::letter_links::{Field, Form, LinkPage, Stage};
-use crate::desk::letters::SpeechOf;
 use crate::html::{self, escaped};
 use crate::wording::Voice;
 use actix_web::HttpResponse;
@@ -18,7 +17,8 @@ const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; form-action
 
 /// The answer with a page.
 pub(super) fn page(page: &LinkPage, now: DateTime<Utc>) -> HttpResponse {
-    let voice = voice(page.speech.as_ref());
+    let speech = page.speech.as_ref();
+    let voice = speech.map_or_else(Voice::plain_english, Voice::of);
     let title = voice.phrase(&page.title, now);
     let heading = format!("<h1 style=\"font-size:22px\">{}</h1>\n", escaped(&title));
     let sentences: Vec<String> = (page.sentences.iter())
@@ -122,18 +122,4 @@ fn new_password(name: &str, label: &str) -> String {
          type=\"password\" autocomplete=\"new-password\" style=\"width:100%;box-sizing:border-box;\
          padding:10px;font:16px sans-serif\"></p>\n"
     )
-}
-
-/// How somebody wants things said; plainly where it is not known who they are.
-pub(super) fn voice(speech: Option<&SpeechOf>) -> Voice {
-    let Some(speech) = speech else {
-        return Voice::plain_english();
-    };
-    Voice {
-        language: speech.language,
-        units: speech.units,
-        zone: speech.zone,
-        paper: speech.paper,
-        containers: speech.containers.clone(),
-    }
 }

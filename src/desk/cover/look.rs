@@ -13,20 +13,18 @@ use crate::desk::at_hand::SiteAtHand;
 use crate::desk::letters::{of_call, of_closed_call, of_uncovered};
 use crate::desk::place_at_hand::TurnAtHand;
 use crate::desk::sites::{self, Site};
-use crate::desk::{Desk, DeskError};
+use crate::desk::{Desk, DeskError, keepers};
 use crate::store::letters::LetterRow;
-use crate::store::members::{self, Which};
 use crate::store::{Conn, calls, letters, sites as site_rows};
 use chrono::{DateTime, TimeDelta, Utc};
 use futures_util::FutureExt;
 use std::sync::Arc;
-use wormrota_domain::access::Role;
 use wormrota_domain::cover::call::CallState;
 use wormrota_domain::cover::event::Event;
 use wormrota_domain::cover::manner::Manner;
 use wormrota_domain::cover::need::Verdict;
 use wormrota_domain::cover::rounds::{Next, Search};
-use wormrota_domain::ids::{BinId, CallId, MemberId, SiteId, TurnId};
+use wormrota_domain::ids::{BinId, CallId, SiteId, TurnId};
 use wormrota_domain::living_bin::settings::ModelSettings;
 
 /// Calls of one site that are looked at in one go; the rest wait for the next.
@@ -35,8 +33,6 @@ const AT_ONCE: i64 = 200;
 const PUT_OFF: TimeDelta = TimeDelta::minutes(10);
 /// Rounds and words to the caretaker in one look: more follow at the next.
 const STEPS: usize = 4;
-/// Members of a site that are looked through; far more than there are.
-const MOST_MEMBERS: i64 = 10_000;
 
 /// The times by which a call is looked at.
 #[derive(Debug, Clone, Copy)]
@@ -198,7 +194,7 @@ impl Looking {
                 }
                 Next::Escalate { .. } => {
                     call.happen(&Event::NobodyLeft, now).map_err(refused)?;
-                    let keepers = keepers(conn, self.site.id).await?;
+                    let keepers = keepers::hearing(conn, self.site.id).await?;
                     let alone = course.map(|course| course.left_alone(call.turn(), &ALONE_DAYS));
                     let alone = alone.unwrap_or_default();
                     owed.extend(of_uncovered(
@@ -223,22 +219,3 @@ impl Looking {
 
 /// Days after a turn for which the caretaker is told how the bin fares if nobody comes.
 pub(super) const ALONE_DAYS: [i64; 4] = [0, 7, 14, 28];
-
-/// Who is told that nobody comes: caretakers and teachers; educators where there are none.
-async fn keepers(conn: &mut Conn, site: SiteId) -> Result<Vec<MemberId>, DeskError> {
-    let people = members::people(conn, site, Which::Members, None, MOST_MEMBERS).await?;
-    let has = |roles: &'static [Role]| {
-        let theirs = people
-            .iter()
-            .filter(move |person| person.roles.iter().any(|role| roles.contains(role)));
-        theirs
-            .map(|person| MemberId(person.member.id))
-            .collect::<Vec<_>>()
-    };
-    let house = has(&[Role::Caretaker, Role::Teacher]);
-    Ok(if house.is_empty() {
-        has(&[Role::Educator])
-    } else {
-        house
-    })
-}

@@ -1,11 +1,11 @@
 //! Before and after a long closure: who looks after the site is told what its bins need.
 
 use super::DueAt;
-use crate::desk::DeskError;
 use crate::desk::closure_ground::stretch;
-use crate::desk::letters::{ClosureRule, TOLD_OF_CLOSURES, of_closure};
+use crate::desk::letters::{ClosureRule, of_closure};
+use crate::desk::{DeskError, keepers};
 use crate::store::letters::LetterRow;
-use crate::store::{Conn, closures, members};
+use crate::store::{Conn, closures};
 use chrono::{Days, NaiveDate};
 use std::collections::BTreeSet;
 use wormrota_domain::ids::ClosureId;
@@ -22,7 +22,7 @@ const BEGINS_WITHIN: i64 = 2;
 /// The letters that are due today.
 pub(super) async fn owed(conn: &mut Conn, at: &DueAt) -> Result<Vec<LetterRow>, DeskError> {
     let (site, zone) = (at.site.id, at.site.zone);
-    let today = zone.local_date(at.now);
+    let today = zone.local_date(at.by.now);
     let from = today - Days::new(BEGINS_WITHIN.unsigned_abs());
     let to = today + Days::new(THREE_WEEKS.unsigned_abs());
     let mut rows = Vec::new();
@@ -36,8 +36,8 @@ pub(super) async fn owed(conn: &mut Conn, at: &DueAt) -> Result<Vec<LetterRow>, 
         let Some((rule, over_on)) = due(days, today) else {
             continue;
         };
-        let too_late_at = at.on_the_wall(zone.start_of_day(over_on));
-        for member in members::in_roles(conn, site, TOLD_OF_CLOSURES).await? {
+        let too_late_at = at.by.on_the_wall(zone.start_of_day(over_on));
+        for member in keepers::told(conn, site, None).await? {
             let closure = ClosureId(row.id);
             rows.push(of_closure(
                 site,
@@ -45,7 +45,7 @@ pub(super) async fn owed(conn: &mut Conn, at: &DueAt) -> Result<Vec<LetterRow>, 
                 closure,
                 rule,
                 too_late_at,
-                at.wall,
+                at.by.wall,
             ));
         }
     }

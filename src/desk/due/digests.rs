@@ -12,7 +12,7 @@ use wormrota_domain::letters::Week;
 /// The letters of this week to those who look after the site, and who look after no other one
 /// for longer: one letter tells of all.
 pub(super) async fn due(conn: &mut Conn, at: &DueAt) -> Result<Vec<LetterRow>, DeskError> {
-    let Some(week) = Week::due(at.now, at.site.zone, at.site.quiet) else {
+    let Some(week) = Week::due(at.by.now, at.site.zone, at.site.quiet) else {
         return Ok(Vec::new());
     };
     let here = memberships(conn, Whose::Site(at.site.id)).await?;
@@ -26,14 +26,14 @@ pub(super) async fn due(conn: &mut Conn, at: &DueAt) -> Result<Vec<LetterRow>, D
     Ok(told_here
         .map(|row| {
             let (member, account) = (MemberId(row.member_id), row.account_id.map(AccountId));
-            let too_late_at = at.on_the_wall(week.too_late_at);
+            let too_late_at = at.by.on_the_wall(week.too_late_at);
             of_week(
                 at.site.id,
                 member,
                 account,
                 week.monday,
                 too_late_at,
-                at.wall,
+                at.by.wall,
             )
         })
         .collect())

@@ -26,19 +26,19 @@ pub(super) async fn due(conn: &mut Conn, at: &DueAt) -> Result<Vec<LetterRow>, D
             .member
             .waiting_since
             .map(|since| since + NEWCOMER_WAITS);
-        let Some(until) = until.filter(|until| *until > at.now) else {
+        let Some(until) = until.filter(|until| *until > at.by.now) else {
             continue;
         };
         let newcomer = MemberId(person.member.id);
-        let too_late_at = at.on_the_wall(until);
-        owed.push(of_newcomer(site, deputy, newcomer, too_late_at, at.wall));
+        let too_late_at = at.by.on_the_wall(until);
+        owed.push(of_newcomer(site, deputy, newcomer, too_late_at, at.by.wall));
     }
     for notice in notices::page(conn, site, Some(left), None, MOST).await? {
         let until = notice.created_at + TROUBLE_STANDS;
-        if until > at.now {
-            let too_late_at = at.on_the_wall(until);
+        if until > at.by.now {
+            let too_late_at = at.by.on_the_wall(until);
             let id = NoticeId(notice.id);
-            owed.push(of_trouble(site, deputy, id, too_late_at, at.wall));
+            owed.push(of_trouble(site, deputy, id, too_late_at, at.by.wall));
         }
     }
     Ok(owed)

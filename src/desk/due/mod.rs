@@ -13,16 +13,15 @@ pub(super) use reminders::window;
 
 use super::cover::look_after_calls;
 use super::deputy::left_since;
+use super::reckoning::Reckoning;
 use super::sites::{self, Site};
 use super::{Desk, DeskError};
 use crate::store::letters::{self, LetterRow};
 use crate::store::{Conn, sites as site_rows};
 use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
-use std::sync::Arc;
 use uuid::Uuid;
 use wormrota_domain::ids::SiteId;
-use wormrota_domain::living_bin::settings::ModelSettings;
 
 /// Sites read at once.
 const AT_ONCE: i64 = 100;
@@ -31,12 +30,8 @@ const AT_ONCE: i64 = 100;
 pub(super) struct DueAt {
     /// The site.
     pub site: Site,
-    /// The time at which bins live.
-    pub now: DateTime<Utc>,
-    /// The machine's time, which letters live by.
-    pub wall: DateTime<Utc>,
-    /// The constants of the living bin.
-    pub model: Arc<ModelSettings>,
+    /// The clocks and constants.
+    pub by: Reckoning,
     /// What keepers have left since then is for the deputy.
     pub left_since: DateTime<Utc>,
 }
@@ -45,22 +40,13 @@ impl DueAt {
     async fn load(
         conn: &mut Conn,
         site: SiteId,
-        (model, left_since): &(Arc<ModelSettings>, DateTime<Utc>),
-        now: DateTime<Utc>,
-        wall: DateTime<Utc>,
+        (by, left_since): &(Reckoning, DateTime<Utc>),
     ) -> Result<Self, DeskError> {
         Ok(Self {
             site: sites::load(conn, site).await?,
-            now,
-            wall,
-            model: Arc::clone(model),
+            by: by.clone(),
             left_since: *left_since,
         })
-    }
-
-    /// An instant of the bins' time on the machine's clock: another only in the demo.
-    pub(super) fn on_the_wall(&self, at: DateTime<Utc>) -> DateTime<Utc> {
-        self.wall + (at - self.now)
     }
 }
 
@@ -71,7 +57,7 @@ impl DueAt {
 /// # Errors
 /// When the database cannot be reached.
 pub async fn owe_due(desk: &Desk, wall: DateTime<Utc>) -> Result<usize, DeskError> {
-    let now = desk.now_at(wall).await?;
+    let by = Reckoning::at(desk, wall).await?;
     let (mut owed, mut after) = (0, None);
     loop {
         let sites = page_of_sites(desk, after).await?;
@@ -80,16 +66,16 @@ pub async fn owe_due(desk: &Desk, wall: DateTime<Utc>) -> Result<usize, DeskErro
         };
         after = Some(last.0);
         for site in sites {
-            match owe_at(desk, site, now, wall).await {
+            match owe_at(desk, site, &by).await {
                 Ok(rows) => owed += rows,
                 Err(error) => {
                     tracing::warn!(%site, code = error.code(), "due letters are left for later");
                 }
             }
-            if let Err(error) = look_at_bins(desk, site, now, wall).await {
+            if let Err(error) = look_at_bins(desk, site, &by).await {
                 tracing::warn!(%site, code = error.code(), "bins are looked at later");
             }
-            if let Err(error) = look_after_calls(desk, site, now, wall).await {
+            if let Err(error) = look_after_calls(desk, site, by.now, by.wall).await {
                 tracing::warn!(%site, code = error.code(), "calls are left for later");
             }
         }
@@ -105,17 +91,12 @@ async fn page_of_sites(desk: &Desk, after: Option<Uuid>) -> Result<Vec<SiteId>, 
         .await
 }
 
-async fn owe_at(
-    desk: &Desk,
-    site: SiteId,
-    now: DateTime<Utc>,
-    wall: DateTime<Utc>,
-) -> Result<usize, DeskError> {
-    let ground = (desk.model(), left_since(desk, now));
+async fn owe_at(desk: &Desk, site: SiteId, by: &Reckoning) -> Result<usize, DeskError> {
+    let ground = (by.clone(), left_since(desk, by.now));
     desk.store()
         .transact("owe what is due", ground, move |conn, ground| {
             async move {
-                let at = DueAt::load(conn, site, ground, now, wall).await?;
+                let at = DueAt::load(conn, site, ground).await?;
                 let mut rows: Vec<LetterRow> = reminders::owed(conn, &at).await?;
                 rows.extend(questions::due(conn, &at).await?);
                 rows.extend(left::due(conn, &at).await?);
@@ -130,17 +111,12 @@ async fn owe_at(
 }
 
 /// In a transaction of its own: it takes a lock, and reckons.
-async fn look_at_bins(
-    desk: &Desk,
-    site: SiteId,
-    now: DateTime<Utc>,
-    wall: DateTime<Utc>,
-) -> Result<(), DeskError> {
-    let ground = (desk.model(), left_since(desk, now));
+async fn look_at_bins(desk: &Desk, site: SiteId, by: &Reckoning) -> Result<(), DeskError> {
+    let ground = (by.clone(), left_since(desk, by.now));
     desk.store()
         .transact("look at bins", ground, move |conn, ground| {
             async move {
-                let at = DueAt::load(conn, site, ground, now, wall).await?;
+                let at = DueAt::load(conn, site, ground).await?;
                 troubles::look(conn, &at).await
             }
             .boxed()

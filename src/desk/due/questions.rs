@@ -20,12 +20,12 @@ const LINKS_LAST: TimeDelta = TimeDelta::days(6);
 
 pub(super) async fn due(conn: &mut Conn, at: &DueAt) -> Result<Vec<LetterRow>, DeskError> {
     let site = &at.site;
-    let today = site.zone.local_date(at.now);
+    let today = site.zone.local_date(at.by.now);
     let from = today.checked_sub_days(DAYS_BACK).unwrap_or(today);
     let mut rows = Vec::new();
     for row in turns::of_days(conn, site.id, None, from, today).await? {
         let course = Course::of(row.on_date, window(&row)?, site.quiet, site.zone);
-        if course.is_open(at.now) {
+        if course.is_open(at.by.now) {
             rows.push(row);
         }
     }
@@ -37,16 +37,16 @@ pub(super) async fn due(conn: &mut Conn, at: &DueAt) -> Result<Vec<LetterRow>, D
     rows.retain(|row| in_use.contains(&row.bin_id));
     let mut owed = Vec::new();
     for turn in WatchedTurn::of(conn, site, rows).await? {
-        match turn.step(site, at.now) {
+        match turn.step(site, at.by.now) {
             Some(Step::Ask(ask)) => {
-                let lasts = (too_late(at, &turn), at.wall + LINKS_LAST);
+                let lasts = (too_late(at, &turn), at.by.wall + LINKS_LAST);
                 let letter = |member: &MemberId| {
-                    of_unlogged_turn((site.id, *member), &turn, ask, at.now, lasts, at.wall)
+                    of_unlogged_turn((site.id, *member), &turn, ask, at.by.now, lasts, at.by.wall)
                 };
                 owed.extend(turn.knowing.iter().map(letter));
             }
             Some(Step::TellKeepers) => {
-                owed.extend(of_missed_turn(conn, site.id, &turn, None, at.wall).await?);
+                owed.extend(of_missed_turn(conn, site.id, &turn, None, at.by.wall).await?);
             }
             None => {}
         }
@@ -55,5 +55,5 @@ pub(super) async fn due(conn: &mut Conn, at: &DueAt) -> Result<Vec<LetterRow>, D
 }
 
 fn too_late(at: &DueAt, turn: &WatchedTurn) -> DateTime<Utc> {
-    at.on_the_wall(turn.course(&at.site).over())
+    at.by.on_the_wall(turn.course(&at.site).over())
 }

@@ -18,7 +18,7 @@ const AHEAD: Days = Days::new(8);
 
 /// A letter for each place whose holder is to be reminded now.
 pub(super) async fn owed(conn: &mut Conn, at: &DueAt) -> Result<Vec<LetterRow>, DeskError> {
-    let today = at.site.zone.local_date(at.now);
+    let today = at.site.zone.local_date(at.by.now);
     let last = today.checked_add_days(AHEAD).unwrap_or(today);
     let held = held_places::between(conn, at.site.id, today, last).await?;
     let mut rows = Vec::new();
@@ -36,7 +36,7 @@ fn letter(at: &DueAt, place: HeldPlace) -> Result<Option<LetterRow>, DeskError> 
         window: window(place.opens, place.closes)?,
         held_since: place.held_since,
     };
-    let due = turn.reminder(rules, at.site.quiet, at.site.zone, at.now);
+    let due = turn.reminder(rules, at.site.quiet, at.site.zone, at.by.now);
     let coming = |days_before| Coming {
         turn: TurnId(place.turn_id),
         on_date: place.on_date,
@@ -44,8 +44,8 @@ fn letter(at: &DueAt, place: HeldPlace) -> Result<Option<LetterRow>, DeskError> 
     };
     let (site, member) = (at.site.id, MemberId(place.member_id));
     Ok(due.map(|due| {
-        let until = at.on_the_wall(due.until);
-        of_coming_turn(site, member, coming(due.days_before), until, at.wall)
+        let until = at.by.on_the_wall(due.until);
+        of_coming_turn(site, member, coming(due.days_before), until, at.by.wall)
     }))
 }
 

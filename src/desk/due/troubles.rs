@@ -24,9 +24,9 @@ pub(super) async fn look(conn: &mut Conn, at: &DueAt) -> Result<(), DeskError> {
     // Two copies that look at the turn of an hour put up one notice.
     lock_people(conn, at.site.id).await?;
     let site = SiteAtHand::load(conn, at.site.id).await?;
-    let stocked = stocked_bins(conn, &at.model, &site, at.now).await?;
-    let standing = notices::since(conn, site.id, at.now - TROUBLE_STANDS).await?;
-    let coming = site.days_soon(at.now);
+    let stocked = stocked_bins(conn, &at.by.model, &site, at.by.now).await?;
+    let standing = notices::since(conn, site.id, at.by.now - TROUBLE_STANDS).await?;
+    let coming = site.days_soon(at.by.now);
     for bin in &stocked {
         for ailment in ailments(&bin.habitat, &bin.state, &coming) {
             let code = ailment.trouble.code();
@@ -34,7 +34,7 @@ pub(super) async fn look(conn: &mut Conn, at: &DueAt) -> Result<(), DeskError> {
                 .iter()
                 .any(|row| row.bin_id == bin.row.id && row.kind == code);
             if !told {
-                put_up_unasked(conn, site.id, bin.id(), ailment.trouble, at.now).await?;
+                put_up_unasked(conn, site.id, bin.id(), ailment.trouble, at.by.now).await?;
             }
         }
     }
@@ -47,13 +47,13 @@ fn looked(at: &DueAt) -> JobRow {
         id: clock::fresh_id(),
         kind: KIND.to_owned(),
         site_id: Some(at.site.id.0),
-        purpose: format!("{}:{}", at.site.id, at.now.format("%Y-%m-%dT%H")),
+        purpose: format!("{}:{}", at.site.id, at.by.now.format("%Y-%m-%dT%H")),
         payload: json!({}),
-        run_after: at.wall,
+        run_after: at.by.wall,
         state: "done".to_owned(),
         attempts: 0,
         leased_until: None,
         last_error: None,
-        created_at: at.wall,
+        created_at: at.by.wall,
     }
 }

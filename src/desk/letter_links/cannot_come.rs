@@ -54,7 +54,7 @@ pub(super) async fn answer(
         return Ok(page(Stage::Asks, &["page-cannot-come"], Some(form)));
     }
     let on = (turn, PlaceId(own.id));
-    match give_up_one(conn, &visit.model, &visit.who, on, visit.now).await {
+    match give_up_one(conn, &visit.by.model, &visit.who, on, visit.by.now).await {
         Ok(_) => {}
         Err(DeskError::TurnOver | DeskError::NotTheHolder) => {
             return Ok(page(Stage::Over, &["page-cover-over"], None));
@@ -62,7 +62,7 @@ pub(super) async fn answer(
         Err(other) => return Err(other),
     }
     let deed = LetterDeed::CannotCome;
-    letters::keep_answer(conn, visit.letter.id, deed, visit.wall).await?;
+    letters::keep_answer(conn, visit.letter.id, deed, visit.by.wall).await?;
     let done = ["page-cannot-come-done", "page-cannot-come-how"];
     Ok(page(Stage::Done, &done, None))
 }

@@ -43,7 +43,7 @@ pub(super) async fn answer(
     if typed.is_none() {
         return Ok(pages.asks());
     }
-    let (who, id, now) = (&visit.who, call.id(), visit.now);
+    let (who, id, now) = (&visit.who, call.id(), visit.by.now);
     let done = match deed {
         LetterDeed::CoverYes => say_yes(conn, who, id, now).await.map(|_| ()),
         LetterDeed::CoverNo => say_no(conn, who, id, now).await,
@@ -51,7 +51,7 @@ pub(super) async fn answer(
     };
     match done {
         Ok(()) => {
-            letters::keep_answer(conn, visit.letter.id, deed, visit.wall).await?;
+            letters::keep_answer(conn, visit.letter.id, deed, visit.by.wall).await?;
             Ok(pages.done())
         }
         Err(error) => pages.refused(error),
@@ -129,7 +129,7 @@ impl Pages<'_> {
         let me = self.visit.who.member;
         let own = call.call.answers.get(&me).map(|answer| answer.state);
         let comes = call.call.helper == Some(me);
-        let over = self.visit.now >= call.call.turn_at;
+        let over = self.visit.by.now >= call.call.turn_at;
         let why = match self.deed {
             LetterDeed::CoverYes if comes => return Some(self.done()),
             LetterDeed::CoverNo if own == Some(AnswerState::No) => return Some(self.done()),

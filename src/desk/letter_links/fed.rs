@@ -161,7 +161,7 @@ pub(super) async fn put_down(
             let id = BookingId(row.id);
             bookings::end(conn, visit.who.site, id, BookingState::Used).await?;
             let (site, bin) = (&question.at_hand, question.bin.id);
-            &BinAtHand::load(conn, &visit.model, site, bin, visit.now, Hold::Lock).await?
+            &BinAtHand::load(conn, &visit.by.model, site, bin, visit.by.now, Hold::Lock).await?
         }
         _ => &question.bin,
     };

@@ -16,18 +16,16 @@ mod stop;
 pub use page::{Field, Form, LinkPage, Stage, Typed};
 
 use super::credentials::LinkFor;
-use super::letters::SpeechOf;
 use super::membership::Membership;
+use super::reckoning::Reckoning;
 use super::{Desk, DeskError};
 use crate::clock;
 use crate::store::letters::{self, LetterRow};
 use crate::store::{Conn, members};
-use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
-use std::sync::Arc;
 use wormrota_domain::ids::{MemberId, SiteId};
 use wormrota_domain::letters::LetterDeed;
-use wormrota_domain::living_bin::settings::ModelSettings;
+use wormrota_domain::speech::SpeechOf;
 
 /// Somebody at the link of a letter.
 pub(super) struct Visit {
@@ -37,12 +35,8 @@ pub(super) struct Visit {
     pub who: Membership,
     /// How they want things said.
     pub speech: SpeechOf,
-    /// The time at which bins live.
-    pub now: DateTime<Utc>,
-    /// The machine's time, which links live by.
-    pub wall: DateTime<Utc>,
-    /// The constants of the living bin.
-    pub model: Arc<ModelSettings>,
+    /// The clocks and constants.
+    pub by: Reckoning,
 }
 
 /// What stands behind a link, without doing it.
@@ -76,11 +70,9 @@ async fn come(
     let Some(id) = links.verify(LinkFor::Letter(deed), token) else {
         return Ok(LinkPage::unknown());
     };
-    let wall = clock::wall();
-    let now = desk.now_at(wall).await?;
-    let input = (typed, desk.model());
+    let input = (typed, Reckoning::at(desk, clock::wall()).await?);
     desk.store()
-        .transact("follow a link", input, move |conn, (typed, model)| {
+        .transact("follow a link", input, move |conn, (typed, by)| {
             async move {
                 let letter = letters::lock(conn, id).await?;
                 let Some(letter) = letter.filter(|letter| letter.links_revoked_at.is_none()) else {
@@ -93,9 +85,7 @@ async fn come(
                     letter,
                     who,
                     speech,
-                    now,
-                    wall,
-                    model: Arc::clone(model),
+                    by: by.clone(),
                 };
                 answer(conn, deed, &visit, typed.as_ref()).await
             }
@@ -135,7 +125,7 @@ async fn receiver(
         return Ok(None);
     };
     let words = super::sites::words(conn, site).await?;
-    let speech = SpeechOf::of_member(&words, person.member.language.as_deref())?;
+    let speech = words.speech_of_member(person.member.language.as_deref())?;
     let who = Membership {
         site,
         member,

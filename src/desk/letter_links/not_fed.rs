@@ -34,7 +34,7 @@ pub(super) async fn answer(
     }
     let who = &visit.who;
     let said_by = Some(who.member);
-    let owed = of_missed_turn(conn, who.site, &question.turn, said_by, visit.wall).await?;
+    let owed = of_missed_turn(conn, who.site, &question.turn, said_by, visit.by.wall).await?;
     letters::owe(conn, &owed).await?;
     question::keep(conn, visit, &question, LetterDeed::NotFed, None).await
 }

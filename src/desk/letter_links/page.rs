@@ -1,9 +1,9 @@
 //! A page behind a link, before it is words.
 
-use crate::desk::letters::SpeechOf;
 use std::collections::BTreeMap;
 use wormrota_domain::living_bin::aftermath::Aftermath;
 use wormrota_domain::phrase::Phrase;
+use wormrota_domain::speech::SpeechOf;
 
 /// What was typed or chosen on a page, by the names of its fields.
 pub type Typed = BTreeMap<String, String>;

@@ -35,7 +35,9 @@ pub(super) type Found = Result<OpenQuestion, LinkPage>;
 /// for the same turn by another letter waits, and then finds what was said.
 pub(super) async fn find(conn: &mut Conn, visit: &Visit, hold: Hold) -> Result<Found, DeskError> {
     let letter = &visit.letter;
-    let over = letter.links_until.is_none_or(|until| until <= visit.wall);
+    let over = letter
+        .links_until
+        .is_none_or(|until| until <= visit.by.wall);
     let may_tell = visit.who.may(Deed::Tell);
     if over || !may_tell || letter.kind != LetterKind::TurnUnlogged.code() {
         return Ok(Err(LinkPage::unknown()));
@@ -68,7 +70,7 @@ pub(super) async fn find(conn: &mut Conn, visit: &Visit, hold: Hold) -> Result<F
         return Ok(Err(about.known(turn.fed)));
     }
     let at_hand = SiteAtHand::load(conn, site.id).await?;
-    match BinAtHand::load(conn, &visit.model, &at_hand, id, visit.now, hold).await {
+    match BinAtHand::load(conn, &visit.by.model, &at_hand, id, visit.by.now, hold).await {
         Ok(bin) => Ok(Ok(OpenQuestion {
             site,
             at_hand,
@@ -102,7 +104,7 @@ pub(super) async fn keep(
     answer: LetterDeed,
     recorded: Option<Aftermath>,
 ) -> Result<LinkPage, DeskError> {
-    letters::keep_answer(conn, visit.letter.id, answer, visit.wall).await?;
+    letters::keep_answer(conn, visit.letter.id, answer, visit.by.wall).await?;
     Ok(About::of(visit, question).answered(answer, recorded))
 }
 

@@ -39,7 +39,15 @@ pub(super) async fn answer(
     if members::turn_letters_off(conn, who.site, who.member, group).await? {
         let detail = json!({ "group": group });
         let subject = Subject::Member(who.member.0);
-        trail::leave(conn, who, visit.now, "letters_turned_off", subject, detail).await?;
+        trail::leave(
+            conn,
+            who,
+            visit.by.now,
+            "letters_turned_off",
+            subject,
+            detail,
+        )
+        .await?;
     }
     let sentences = vec![about("page-stopped"), Phrase::of("page-stopped-how")];
     Ok(page(Stage::Done, sentences, None))

@@ -1,6 +1,6 @@
 //! A link that sets a new password, or signs in.
 
-use super::content::{Content, Letter, PageLink, Part, Request, SpeechOf};
+use super::content::{Content, Letter, PageLink, Part, Request};
 use super::invitation::until;
 use super::receiver::greeting;
 use super::{Found, Reading};
@@ -12,12 +12,11 @@ use crate::store::letters::LetterRow;
 use crate::store::{Conn, StoreError};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
-use wormrota_domain::calendar::SiteZone;
-use wormrota_domain::food::Paper;
 use wormrota_domain::ids::{AccountId, LinkId};
 use wormrota_domain::letters::LetterKind;
 use wormrota_domain::phrase::Phrase;
 use wormrota_domain::site::{Language, UnitSystem};
+use wormrota_domain::speech::SpeechOf;
 
 #[derive(Serialize, Deserialize)]
 struct Keys {
@@ -52,7 +51,7 @@ pub(super) async fn read(
     let row = letter_sources::link(conn, id).await?;
     let open = row.filter(|row| {
         let unused = row.used_at.is_none() && row.revoked_at.is_none();
-        row.kind == kind.code() && unused && row.expires_at > at.wall
+        row.kind == kind.code() && unused && row.expires_at > at.by.wall
     });
     let Some((row, address)) = open.and_then(|row| row.email_lower.clone().map(|to| (row, to)))
     else {
@@ -139,13 +138,7 @@ pub(in crate::desk) async fn speech_of_account(
 
 fn spoken(speech: Option<Speech>) -> Result<SpeechOf, StoreError> {
     let unreadable = |what| StoreError::Unreadable { what };
-    let plain = SpeechOf {
-        language: Language::English,
-        units: UnitSystem::Metric,
-        zone: SiteZone::UTC,
-        paper: Paper::A4,
-        containers: Vec::new(),
-    };
+    let plain = SpeechOf::plain_english();
     let Some(speech) = speech else {
         return Ok(plain);
     };

@@ -13,6 +13,7 @@ use crate::store::notices::{self, NoticeRow};
 use crate::store::{Conn, events};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
+use wormrota_domain::access::HOUSE;
 use wormrota_domain::ids::{BinId, EventId, MemberId, NoticeId, SiteId};
 use wormrota_domain::letters::LetterKind;
 use wormrota_domain::living_bin::aftermath::Trouble;
@@ -58,14 +59,14 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     }
     let notice = notices::by_id(conn, receiver.site, notice).await?;
     let stands =
-        |row: &NoticeRow| row.seen_at.is_none() && row.created_at > at.now - TROUBLE_STANDS;
+        |row: &NoticeRow| row.seen_at.is_none() && row.created_at > at.by.now - TROUBLE_STANDS;
     let Some(notice) = notice.filter(stands) else {
         return Ok(Found::Settled);
     };
     let Some(case) = case(conn, at, receiver.site, &notice).await? else {
         return Ok(Found::Settled);
     };
-    let names = keepers::names(conn, receiver.site, receiver.member).await?;
+    let names = keepers::names(conn, receiver.site, HOUSE, receiver.member).await?;
     let (name, site) = (receiver.name.as_deref(), &receiver.site_name);
     let content = content(name, site, &case, names);
     Ok(receiver.letter(content))
@@ -92,7 +93,7 @@ async fn case(
     let trouble = Trouble::from_code(&notice.kind).ok_or_else(|| unreadable("notices.kind"))?;
     let site = SiteAtHand::load(conn, site).await?;
     let id = BinId(notice.bin_id);
-    let bin = match BinAtHand::load(conn, &at.model, &site, id, at.now, Hold::Look).await {
+    let bin = match BinAtHand::load(conn, &at.by.model, &site, id, at.by.now, Hold::Look).await {
         Ok(bin) => bin,
         Err(DeskError::NotFound(_) | DeskError::NotStocked) => return Ok(None),
         Err(error) => return Err(error),

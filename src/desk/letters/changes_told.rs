@@ -106,14 +106,10 @@ impl Told {
         let calls = item.news.calls();
         let how = self.help.cannot_come(item.turn.on_date);
         (item.news != TurnNews::RoomGone).then(|| Appointment {
-            turn: item.turn_id,
-            member: self.member,
-            on_date: item.turn.on_date,
-            hours: item.turn.hours,
-            title: item.turn.title(),
             description: if calls { vec![how] } else { Vec::new() },
             location: Some(self.site.clone()),
             is_off: !calls,
+            ..item.turn.appointment(item.turn_id, self.member)
         })
     }
 

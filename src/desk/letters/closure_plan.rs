@@ -5,26 +5,21 @@ use super::content::{Content, Part};
 use super::plan_words::{PlanWords, in_mind, nothing_planned};
 use super::receiver::{Receiver, greeting};
 use super::{Found, Reading};
-use crate::desk::DeskError;
 use crate::desk::closure_ground::{BinPlan, PlanTerms, bins_before, planned, stretch};
 use crate::desk::post::{For, Owing};
 use crate::desk::turns::zone_of_site;
+use crate::desk::{DeskError, keepers};
 use crate::store::letters::LetterRow;
-use crate::store::members;
 use crate::store::places;
 use crate::store::visits;
 use crate::store::{Conn, closures};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
-use wormrota_domain::access::Role;
 use wormrota_domain::closure::plan::Course;
 use wormrota_domain::ids::{ClosureId, MemberId, SiteId, TurnId};
 use wormrota_domain::letters::LetterKind;
 use wormrota_domain::phrase::{Phrase, Value};
-
-/// Who is told.
-pub(in crate::desk) const TOLD: &[Role] = &[Role::Caretaker, Role::Teacher];
 
 /// Which of the letters about a closure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -81,13 +76,13 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     };
     let Keys { closure_id, rule } = at.keys()?;
     let site = receiver.site;
-    let still_told = members::in_roles(conn, site, TOLD).await?;
+    let still_told = keepers::told(conn, site, None).await?;
     let row = closures::by_id(conn, site, closure_id).await?;
     let Some(row) = row.filter(|_| still_told.contains(&receiver.member)) else {
         return Ok(Found::Settled);
     };
     let days = stretch(conn, site, (row.first_day, row.last_day)).await?;
-    let today = zone_of_site(conn, site).await?.local_date(at.now);
+    let today = zone_of_site(conn, site).await?.local_date(at.by.now);
     // Its days changed since.
     let over = match rule {
         Rule::ThreeWeeks | Rule::OneWeek => today >= days.0,
@@ -101,7 +96,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         open_again(name.as_deref())
     } else {
         let terms = PlanTerms::default();
-        let bins = bins_before(conn, &at.model, site, days, &terms, at.now).await?;
+        let bins = bins_before(conn, &at.by.model, site, days, &terms, at.by.now).await?;
         let told = Told {
             days,
             visits: agreed(conn, site, days).await?,

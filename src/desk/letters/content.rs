@@ -1,17 +1,12 @@
 //! What a letter says, before it is words.
 
-use crate::desk::sites::Words;
-use crate::store::StoreError;
 use chrono::{DateTime, NaiveDate, Utc};
 use std::fmt;
 use uuid::Uuid;
-use wormrota_domain::calendar::SiteZone;
-use wormrota_domain::food::{Container, Paper};
 use wormrota_domain::ids::{MemberId, TurnId};
 use wormrota_domain::letters::LetterDeed;
 use wormrota_domain::phrase::Phrase;
-use wormrota_domain::site::{Language, UnitSystem};
-use wormrota_domain::units::Litres;
+use wormrota_domain::speech::SpeechOf;
 
 /// A letter that can be sent. Its `Debug` output holds neither name, address nor token.
 pub struct Letter {
@@ -27,21 +22,6 @@ pub struct Letter {
     pub fewer: Option<Answer>,
     /// From when on it may go, by the machine's clock; at once without.
     pub not_before: Option<DateTime<Utc>>,
-}
-
-/// How a reader wants things said.
-#[derive(Debug, Clone, PartialEq)]
-pub struct SpeechOf {
-    /// The language.
-    pub language: Language,
-    /// The units.
-    pub units: UnitSystem,
-    /// The zone in which times are meant.
-    pub zone: SiteZone,
-    /// The paper in whose sheets bedding is counted.
-    pub paper: Paper,
-    /// What the site measures scraps with.
-    pub containers: Vec<Container>,
 }
 
 /// What a letter says.
@@ -157,32 +137,6 @@ impl Part {
     /// One sentence that stands for itself.
     pub(in crate::desk) fn sentence(phrase: Phrase) -> Self {
         Self::Paragraph(vec![phrase])
-    }
-}
-
-impl SpeechOf {
-    /// How a member wants things said: in their own language, where they have one, and
-    /// otherwise as their site does.
-    ///
-    /// # Errors
-    /// [`StoreError::Unreadable`] for a language that nobody speaks.
-    pub(in crate::desk) fn of_member(words: &Words, own: Option<&str>) -> Result<Self, StoreError> {
-        let own = own.map(|code| {
-            Language::from_code(code).ok_or(StoreError::Unreadable {
-                what: "members.language",
-            })
-        });
-        let containers = words.containers.iter().filter_map(|container| {
-            let litres = Litres(f64::from(container.volume_ml) / 1000.0);
-            Container::new(&container.name, litres).ok()
-        });
-        Ok(Self {
-            language: own.transpose()?.unwrap_or(words.site.language),
-            units: words.site.units,
-            zone: words.site.zone,
-            paper: words.site.paper,
-            containers: containers.collect(),
-        })
     }
 }
 

@@ -62,7 +62,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     };
     let own = call.call.answers.get(&receiver.member);
     let asked = own.is_some_and(|answer| answer.state == AnswerState::Asked);
-    if !asked || !call.call.state.is_open() || at.now >= call.call.turn_at {
+    if !asked || !call.call.state.is_open() || at.by.now >= call.call.turn_at {
         return Ok(Found::Settled);
     }
     let token = |deed| at.credentials.links.token(LinkFor::Letter(deed), at.row.id);

@@ -50,12 +50,12 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     let Some((call, turn)) = call_and_turn(conn, (receiver.site, call), zone).await? else {
         return Ok(Found::Settled);
     };
-    if call.call.helper != Some(receiver.member) || at.now >= call.call.turn_at {
+    if call.call.helper != Some(receiver.member) || at.by.now >= call.call.turn_at {
         return Ok(Found::Settled);
     }
     let settled_at = call.call.settled_at;
     let deed = LetterDeed::CoverBack;
-    let back = (at.now < settled_at).then(|| {
+    let back = (at.by.now < settled_at).then(|| {
         let token = at.credentials.links.token(LinkFor::Letter(deed), at.row.id);
         (settled_at, token)
     });

@@ -64,7 +64,7 @@ pub(super) async fn site_week(
     monday: NaiveDate,
 ) -> Result<SiteWeek, DeskError> {
     let site = SiteAtHand::load(conn, id).await?;
-    let today = site.day(at.now);
+    let today = site.day(at.by.now);
     let span = Span::around(monday);
     let rows = turns::of_days(conn, id, None, span.back, span.ahead).await?;
     let ids: Vec<TurnId> = rows.iter().map(|turn| TurnId(turn.id)).collect();
@@ -76,9 +76,9 @@ pub(super) async fn site_week(
         .collect();
     let new_year = today.with_day(1).and_then(|day| day.with_month(1));
     let first = new_year.unwrap_or(today).min(span.back);
-    let fed = keepers::fed(conn, id, (site.zone.start_of_day(first), at.now)).await?;
-    let stocked = stocked_bins(conn, &at.model, &site, at.now).await?;
-    let coming = site.days_soon(at.now);
+    let fed = keepers::fed(conn, id, (site.zone.start_of_day(first), at.by.now)).await?;
+    let stocked = stocked_bins(conn, &at.by.model, &site, at.by.now).await?;
+    let coming = site.days_soon(at.by.now);
     let turns = Turns {
         rows: &rows,
         held: &held,
@@ -92,7 +92,7 @@ pub(super) async fn site_week(
         let within = fed.iter().filter(|row| (from..to).contains(&days(row)));
         within.map(|row| Grams(row.grams)).sum()
     };
-    let failed_since = at.wall - TimeDelta::days(7);
+    let failed_since = at.by.wall - TimeDelta::days(7);
     Ok(SiteWeek {
         name,
         empty: turns.empty(),

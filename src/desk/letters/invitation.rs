@@ -48,7 +48,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         return Ok(Found::Settled);
     };
     let over = row.accepted_at.is_some() || row.revoked_at.is_some();
-    if over || row.expires_at <= at.wall {
+    if over || row.expires_at <= at.by.wall {
         return Ok(Found::Settled);
     }
     let token = at.credentials.links.token(LinkFor::Invitation, id.0);

@@ -9,6 +9,7 @@ use crate::store::letters::LetterRow;
 use crate::store::{Conn, members};
 use chrono::{DateTime, TimeDelta, Utc};
 use serde_json::json;
+use wormrota_domain::access::HOUSE;
 use wormrota_domain::ids::{MemberId, SiteId};
 use wormrota_domain::letters::LetterKind;
 use wormrota_domain::phrase::{Phrase, Value};
@@ -36,7 +37,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     let Some(person) = members::person(conn, receiver.site, receiver.member).await? else {
         return Ok(Found::Settled);
     };
-    let names = keepers::names(conn, receiver.site, receiver.member).await?;
+    let names = keepers::names(conn, receiver.site, HOUSE, receiver.member).await?;
     let has_account = person.member.account_id.is_some();
     let (name, site) = (receiver.name.as_deref(), &receiver.site_name);
     let content = content(name, site, has_account, names);

@@ -38,7 +38,7 @@ mod turn_unlogged;
 mod turn_words;
 mod uncovered;
 
-pub use content::{Answer, Appointment, Content, Letter, PageLink, Part, Request, SpeechOf};
+pub use content::{Answer, Appointment, Content, Letter, PageLink, Part, Request};
 pub use reading::letters_for;
 
 use super::DeskError;
@@ -49,7 +49,7 @@ use wormrota_domain::letters::{LetterKind, Reason};
 pub(super) use account_link::{of_link, speech_of_account};
 pub(super) use bin_trouble::of_trouble;
 pub(super) use booking_shrunk::of_shrunk_booking;
-pub(super) use closure_plan::{Rule as ClosureRule, TOLD as TOLD_OF_CLOSURES, of_closure};
+pub(super) use closure_plan::{Rule as ClosureRule, of_closure};
 pub(super) use cover_call::of_call;
 pub(super) use cover_closed::of_closed_call;
 pub(super) use cover_found::of_cover_found;

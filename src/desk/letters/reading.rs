@@ -2,6 +2,7 @@
 
 use super::{Answer, Found, read};
 use crate::desk::credentials::{Credentials, LinkFor};
+use crate::desk::reckoning::Reckoning;
 use crate::desk::sites::{Words, words};
 use crate::desk::{Desk, DeskError};
 use crate::store::letter_sources::{self, Reader};
@@ -16,7 +17,6 @@ use std::sync::Arc;
 use uuid::Uuid;
 use wormrota_domain::ids::{MemberId, SiteId};
 use wormrota_domain::letters::{LetterDeed, LetterKind};
-use wormrota_domain::living_bin::settings::ModelSettings;
 use wormrota_domain::phrase::Phrase;
 
 /// A row that is read, with what it is read by.
@@ -25,14 +25,10 @@ pub(super) struct Reading {
     pub row: LetterRow,
     /// The member it is for and the words of their site, if it is for one who is there.
     pub whom: Option<Whom>,
-    /// The time at which bins live.
-    pub now: DateTime<Utc>,
-    /// The machine's time, which links live by.
-    pub wall: DateTime<Utc>,
+    /// The clocks and constants.
+    pub by: Reckoning,
     /// What makes the secrets of links.
     pub credentials: Arc<Credentials>,
-    /// The constants of the living bin.
-    pub model: Arc<ModelSettings>,
 }
 
 /// A member who is written to, and how their site says things.
@@ -59,10 +55,8 @@ impl Reading {
 /// Rows that are read together.
 struct Tray {
     rows: Vec<LetterRow>,
-    now: DateTime<Utc>,
-    wall: DateTime<Utc>,
+    by: Reckoning,
     credentials: Arc<Credentials>,
-    model: Arc<ModelSettings>,
 }
 
 /// What rows come to, in their order. `wall` is the machine's time.
@@ -80,10 +74,8 @@ pub async fn letters_for(
     }
     let tray = Tray {
         rows,
-        now: desk.now_at(wall).await?,
-        wall,
+        by: Reckoning::at(desk, wall).await?,
         credentials: desk.credentials_shared(),
-        model: desk.model(),
     };
     // Not one transaction: a statement that fails for one letter would end it for all.
     desk.store()
@@ -127,13 +119,12 @@ async fn one(
     let whom = match known {
         None => None,
         Some(((site, member), reader)) => {
-            let words = match spoken.get(&site) {
-                Some(words) => Arc::clone(words),
-                None => {
-                    let words = Arc::new(words(conn, site).await?);
-                    spoken.insert(site, Arc::clone(&words));
-                    words
-                }
+            let words = if let Some(words) = spoken.get(&site) {
+                Arc::clone(words)
+            } else {
+                let words = Arc::new(words(conn, site).await?);
+                spoken.insert(site, Arc::clone(&words));
+                words
             };
             Some(Whom {
                 site,
@@ -146,10 +137,8 @@ async fn one(
     let reading = Reading {
         row: row.clone(),
         whom,
-        now: tray.now,
-        wall: tray.wall,
+        by: tray.by.clone(),
         credentials: Arc::clone(&tray.credentials),
-        model: Arc::clone(&tray.model),
     };
     let mut found = read(conn, kind, &reading).await?;
     if let Found::Letter(letter) = &mut found {

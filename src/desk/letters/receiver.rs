@@ -1,6 +1,6 @@
 //! Whom a letter about a site goes to, and whether they want it.
 
-use super::content::{Content, Letter, Part, SpeechOf};
+use super::content::{Content, Letter, Part};
 use super::{Found, Reading};
 use crate::store::StoreError;
 use crate::store::letter_sources::Reader;
@@ -8,6 +8,7 @@ use chrono::{DateTime, Utc};
 use wormrota_domain::ids::{MemberId, SiteId};
 use wormrota_domain::letters::{LetterKind, Reason};
 use wormrota_domain::phrase::Phrase;
+use wormrota_domain::speech::SpeechOf;
 
 /// A member of a site who can be written to.
 pub(super) struct Receiver {
@@ -44,8 +45,8 @@ impl Receiver {
         let Some(address) = reader.email_lower.clone() else {
             return Ok(Err(Found::Settled));
         };
-        let speech = SpeechOf::of_member(words, reader.speech.language.as_deref())?;
-        let wait = words.site.quiet.not_before(at.now, speech.zone) - at.now;
+        let speech = words.speech_of_member(reader.speech.language.as_deref())?;
+        let wait = words.site.quiet.not_before(at.by.now, speech.zone) - at.by.now;
         let waits = kind.manner().keeps_quiet && wait.num_seconds() > 0;
         Ok(Ok(Self {
             site: whom.site,
@@ -54,7 +55,7 @@ impl Receiver {
             site_name: reader.site_name.clone(),
             speech,
             address,
-            not_before: waits.then(|| at.wall + wait),
+            not_before: waits.then(|| at.by.wall + wait),
         }))
     }
 

@@ -1,9 +1,9 @@
 //! A turn that is coming: what its holder has to know.
 
 use super::receiver::Receiver;
-use super::turn_coming_words::{Companions, Feeding, Told, When, content};
+use super::turn_coming_words::{Feeding, Told, When, content};
+use super::turn_words::{Help, TurnTold};
 use super::{Found, Reading};
-use crate::desk::DeskError;
 use crate::desk::at_hand::{BinAtHand, Hold, SiteAtHand, unreadable};
 use crate::desk::book::usual_mix;
 use crate::desk::credentials::LinkFor;
@@ -11,14 +11,13 @@ use crate::desk::due::window;
 use crate::desk::membership::Membership;
 use crate::desk::people::names_seen;
 use crate::desk::post::{For, Owing};
-use crate::desk::sites;
+use crate::desk::{DeskError, keepers, sites};
 use crate::store::letters::{self, LetterRow};
-use crate::store::members::{self, Which};
 use crate::store::turns::TurnRow;
-use crate::store::{Conn, bins, places, turns};
-use chrono::{DateTime, Days, NaiveDate, Utc};
+use crate::store::{Conn, bins, members, places, turns};
+use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
-use wormrota_domain::access::Role;
+use wormrota_domain::access::HOUSE;
 use wormrota_domain::food::Class;
 use wormrota_domain::ids::{BinId, MemberId, SiteId, TurnId};
 use wormrota_domain::letters::{HeldTurn, LetterDeed, LetterKind};
@@ -30,8 +29,6 @@ use wormrota_domain::units::Grams;
 
 /// The most days before a turn that a rule can say.
 const MOST_DAYS: u8 = 7;
-/// Keepers who are named to be asked.
-const NAMED: usize = 3;
 
 /// Which reminder of which turn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -101,7 +98,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         held_since,
     };
     let is_off = turn.called_off.is_some() || on_date != coming.on_date;
-    if is_off || held.over_at(zone) <= at.now {
+    if is_off || held.over_at(zone) <= at.by.now {
         return Ok(Found::Settled);
     }
     let Some(bin) = bins::by_id(conn, receiver.site, BinId(turn.bin_id)).await? else {
@@ -114,22 +111,28 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         _ => None,
     };
     let site = sites::load(conn, receiver.site).await?;
-    let today = zone.local_date(at.now);
-    let last_day = on_date.checked_sub_days(Days::new(site.give_back_days.into()));
+    let today = zone.local_date(at.by.now);
+    let (with, unnamed) = companions(conn, &who, &others).await?;
     let told = Told {
         name: receiver.name.clone(),
-        turn: coming.turn,
+        turn_id: coming.turn,
         member: receiver.member,
-        bin: bin.name,
-        on_date,
+        turn: TurnTold {
+            bin: bin.name,
+            on_date,
+            duty,
+            hours: window.map(|window| window.on(on_date, zone)),
+            with,
+        },
+        unnamed,
         when: When::of(on_date, today),
         is_brief: coming.days_before == 0,
-        duty,
-        hours: window.map(|window| window.on(on_date, zone)),
-        companions: companions(conn, &who, &others).await?,
         feeding,
-        keepers: keepers(conn, &who).await?,
-        give_back_by: last_day.filter(|last| today <= *last),
+        help: Help {
+            ask: keepers::names(conn, receiver.site, HOUSE, receiver.member).await?,
+            give_back_days: site.give_back_days,
+            today,
+        },
         cannot_come: at
             .credentials
             .links
@@ -150,31 +153,16 @@ async fn membership(conn: &mut Conn, receiver: &Receiver) -> Result<Membership, 
     })
 }
 
-/// Who comes too, as far as the reader may know.
+/// Who comes too as far as the reader may know, and how many more.
 async fn companions(
     conn: &mut Conn,
     who: &Membership,
     others: &[MemberId],
-) -> Result<Companions, DeskError> {
+) -> Result<(Vec<String>, usize), DeskError> {
     let seen = names_seen(conn, who, others).await?;
     let names: Vec<String> = seen.into_values().flatten().collect();
-    Ok(Companions {
-        unnamed: others.len().saturating_sub(names.len()),
-        names,
-    })
-}
-
-/// Whom the reader can ask: those who are there every day.
-async fn keepers(conn: &mut Conn, who: &Membership) -> Result<Vec<String>, DeskError> {
-    let looking_after = vec![Role::Caretaker, Role::Teacher];
-    let which = Which::InRoles(looking_after, who.member);
-    let most = i64::try_from(NAMED).unwrap_or(i64::MAX) + 1;
-    let people = members::people(conn, who.site, which, None, most).await?;
-    let others = people
-        .into_iter()
-        .filter(|row| row.member.id != who.member.0);
-    let names = others.filter_map(|row| Some(row.name?.name));
-    Ok(names.take(NAMED).collect())
+    let unnamed = others.len().saturating_sub(names.len());
+    Ok((names, unnamed))
 }
 
 /// Whether no other reminder of the turn went to the member.
@@ -209,7 +197,7 @@ async fn feeding(
         never: never.map(|entry| entry.subject).collect(),
     };
     let id = BinId(turn.bin_id);
-    let bin = match BinAtHand::load(conn, &at.model, &site, id, at.now, Hold::Look).await {
+    let bin = match BinAtHand::load(conn, &at.by.model, &site, id, at.by.now, Hold::Look).await {
         Ok(bin) => bin,
         Err(DeskError::NotStocked) => return Ok(feeding),
         Err(other) => return Err(other),

@@ -2,7 +2,8 @@
 
 use super::content::{Answer, Appointment, Content, Part};
 use super::receiver::greeting;
-use chrono::{DateTime, NaiveDate, Utc};
+use super::turn_words::{Help, TurnTold};
+use chrono::NaiveDate;
 use wormrota_domain::ids::{MemberId, TurnId};
 use wormrota_domain::letters::LetterDeed;
 use wormrota_domain::phrase::{Phrase, Value};
@@ -15,24 +16,17 @@ const WORTH_SAYING: Grams = Grams(10);
 /// What a holder is told.
 pub(super) struct Told {
     pub name: Option<String>,
-    pub turn: TurnId,
+    pub turn_id: TurnId,
     pub member: MemberId,
-    /// What the bin is called.
-    pub bin: String,
-    pub on_date: NaiveDate,
+    pub turn: TurnTold,
+    /// How many come of whom the reader may not know who they are.
+    pub unnamed: usize,
     pub when: When,
     /// Whether only what is needed on the way there is said.
     pub is_brief: bool,
-    pub duty: Duty,
-    /// From when to when.
-    pub hours: Option<(DateTime<Utc>, DateTime<Utc>)>,
-    pub companions: Companions,
     /// About the food, where some goes in.
     pub feeding: Option<Feeding>,
-    /// Who can be asked.
-    pub keepers: Vec<String>,
-    /// Until when the place can be given back, if it still can.
-    pub give_back_by: Option<NaiveDate>,
+    pub help: Help,
     /// The secret of the link that says that the reader cannot come.
     pub cannot_come: String,
     /// Whether it is the first letter about the turn, which brings it into the calendar.
@@ -45,13 +39,6 @@ pub(super) enum When {
     Today,
     Tomorrow,
     Later,
-}
-
-/// Who comes too.
-pub(super) struct Companions {
-    pub names: Vec<String>,
-    /// How many of whom the reader may not know who they are.
-    pub unnamed: usize,
 }
 
 /// About the food.
@@ -87,27 +74,25 @@ impl When {
 impl Told {
     /// A text that says which turn.
     fn about(&self, code: &'static str) -> Phrase {
-        Phrase::of(code)
+        (self.turn.task(code))
             .with("when", Value::Code(self.when.code()))
-            .with("date", Value::LocalDate(self.on_date))
-            .with("duty", Value::Code(self.duty.code()))
-            .with_text("bin", &self.bin)
+            .with("date", Value::LocalDate(self.turn.on_date))
     }
 
     fn of_duty(&self, code: &'static str) -> Phrase {
-        Phrase::of(code).with("duty", Value::Code(self.duty.code()))
+        Phrase::of(code).with("duty", Value::Code(self.turn.duty.code()))
     }
 
     fn what(&self) -> Part {
         let what = Value::Phrase(Box::new(self.about("letter-coming-duty")));
         let mut said = vec![self.about("letter-coming").with("what", what)];
-        said.push(match self.hours {
+        said.push(match self.turn.hours {
             Some((opens, closes)) => Phrase::of("letter-coming-hours")
                 .with("opens", Value::Time(opens))
                 .with("closes", Value::Time(closes)),
             None => Phrase::of("letter-coming-any-hour"),
         });
-        said.extend(self.companions.said());
+        said.extend(self.company());
         Part::Paragraph(said)
     }
 
@@ -122,7 +107,7 @@ impl Told {
             points.push(self.of_duty("letter-coming-how"));
         }
         points.push(self.of_duty("letter-coming-hands"));
-        if !self.is_brief && self.duty != Duty::Tidying {
+        if !self.is_brief && self.turn.duty != Duty::Tidying {
             points.push(Phrase::of("letter-coming-hot"));
             points.push(Phrase::of("care-health"));
         }
@@ -131,50 +116,35 @@ impl Told {
 
     /// What to do if something comes up, and whom to ask.
     fn otherwise(&self) -> Part {
-        let mut said = Vec::new();
-        let names = || Value::List(self.keepers.clone());
-        let is_somebody_there = !self.keepers.is_empty();
-        match self.give_back_by {
-            Some(day) => {
-                let by = Phrase::of("letter-coming-give-back").with("date", Value::LocalDate(day));
-                said.push(by);
-                if is_somebody_there {
-                    said.push(Phrase::of("letter-coming-ask").with("names", names()));
-                }
-            }
-            None if is_somebody_there => {
-                said.push(Phrase::of("letter-coming-too-late").with("names", names()));
-            }
-            None => said.push(Phrase::of("letter-coming-too-late-alone")),
+        let Some(day) = self.help.last_day(self.turn.on_date) else {
+            return Part::sentence(self.help.asking("letter-coming-too-late"));
+        };
+        let mut said =
+            vec![Phrase::of("letter-coming-give-back").with("date", Value::LocalDate(day))];
+        if !self.help.ask.is_empty() {
+            said.push(self.help.asking("letter-coming-ask"));
         }
         Part::Paragraph(said)
     }
 
     fn appointment(&self) -> Appointment {
         Appointment {
-            turn: self.turn,
-            member: self.member,
-            on_date: self.on_date,
-            hours: self.hours,
-            title: self.about("letter-turn-title"),
             description: vec![
                 self.of_duty("letter-coming-how"),
                 self.of_duty("letter-coming-hands"),
             ],
-            location: None,
-            is_off: false,
+            ..self.turn.appointment(self.turn_id, self.member)
         }
     }
-}
 
-impl Companions {
-    fn said(&self) -> Option<Phrase> {
-        let names = || Value::List(self.names.clone());
+    /// Who comes too.
+    fn company(&self) -> Option<Phrase> {
+        let names = || Value::List(self.turn.with.clone());
         let with_count = |code, count: usize| {
             let count = u64::try_from(count).unwrap_or(u64::MAX);
             Phrase::of(code).with("count", Value::Count(count))
         };
-        match (self.names.len(), self.unnamed) {
+        match (self.turn.with.len(), self.unnamed) {
             (0, 0) => None,
             (0, unnamed) => Some(with_count("letter-coming-with-others", unnamed)),
             (count, 0) => Some(with_count("letter-coming-with", count).with("names", names())),
@@ -228,7 +198,7 @@ pub(super) fn content(told: &Told) -> Content {
         told.how(),
         told.otherwise(),
     ];
-    if told.give_back_by.is_some() {
+    if told.help.last_day(told.turn.on_date).is_some() {
         parts.push(Part::Answers(vec![Answer {
             label: Phrase::of("page-cannot-come-button"),
             deed: LetterDeed::CannotCome,
@@ -240,13 +210,13 @@ pub(super) fn content(told: &Told) -> Content {
     }
     Content {
         calendar: told.is_first.then(|| told.appointment()),
-        ..Content::of(told.about("letter-coming-subject"), parts).about(told.turn.0)
+        ..Content::of(told.about("letter-coming-subject"), parts).about(told.turn_id.0)
     }
 }
 
 /// Letters of this kind, for reading them all.
 #[cfg(test)]
-pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
+pub(super) fn samples(now: chrono::DateTime<chrono::Utc>) -> Vec<Content> {
     use chrono::TimeDelta;
 
     let told = |days: i64, duty, feeding| {
@@ -254,21 +224,20 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         let opens = now + TimeDelta::days(days) - TimeDelta::hours(5);
         Told {
             name: Some("Ana".to_owned()),
-            turn: TurnId(uuid::Uuid::nil()),
+            turn_id: TurnId(uuid::Uuid::nil()),
             member: MemberId(uuid::Uuid::nil()),
-            bin: "Courtyard".to_owned(),
-            on_date,
+            turn: TurnTold {
+                bin: "Courtyard".to_owned(),
+                on_date,
+                duty,
+                hours: Some((opens, opens + TimeDelta::hours(10))),
+                with: vec!["Bo".to_owned()],
+            },
+            unnamed: 0,
             when: When::of(on_date, now.date_naive()),
             is_brief: days < 2,
-            duty,
-            hours: Some((opens, opens + TimeDelta::hours(10))),
-            companions: Companions {
-                names: vec!["Bo".to_owned()],
-                unnamed: 0,
-            },
             feeding,
-            keepers: vec!["Cy".to_owned(), "Di".to_owned()],
-            give_back_by: (days >= 2).then(|| now.date_naive() + TimeDelta::days(days - 1)),
+            help: Help::sample(now, &["Cy", "Di"], if days < 2 { 2 } else { 1 }),
             cannot_come: "TOKEN".to_owned(),
             is_first: days >= 2,
         }
@@ -280,11 +249,12 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         never: vec!["citrus".to_owned(), "bread_and_grain".to_owned()],
     };
     let alone = |told: Told, unnamed| Told {
-        companions: Companions {
-            names: Vec::new(),
-            unnamed,
+        turn: TurnTold {
+            hours: None,
+            with: Vec::new(),
+            ..told.turn
         },
-        hours: None,
+        unnamed,
         ..told
     };
     let unstocked = Feeding {
@@ -297,7 +267,7 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         told(2, Duty::Feeding, Some(food(700, None))),
         told(0, Duty::Feeding, Some(food(900, Some(Grams(500))))),
         Told {
-            keepers: Vec::new(),
+            help: Help::sample(now, &[], 2),
             ..alone(told(1, Duty::Feeding, Some(food(0, None))), 2)
         },
         alone(told(0, Duty::Feeding, Some(unstocked)), 0),

@@ -4,21 +4,16 @@
 use super::Reading;
 use super::receiver::Receiver;
 use super::turn_words::{Help, TurnTold};
-use crate::desk::DeskError;
 use crate::desk::membership::Membership;
-use crate::desk::sites;
 use crate::desk::turns::{HolderSeen, Place, Turn, seen};
-use crate::store::members::{self, Which};
-use crate::store::{Conn, bins, turns};
+use crate::desk::{DeskError, keepers, sites};
+use crate::store::{Conn, bins, members, turns};
 use chrono::{DateTime, Days, NaiveDate, NaiveTime, Utc};
 use std::collections::BTreeMap;
 use wormrota_domain::access::KEEPERS;
 use wormrota_domain::calendar::SiteZone;
-use wormrota_domain::ids::{BinId, MemberId, SiteId, TurnId};
+use wormrota_domain::ids::{BinId, TurnId};
 use wormrota_domain::turns::Window;
-
-/// How many are named whom one can ask.
-const MOST_TO_ASK: usize = 3;
 
 /// A site with its turns, for one reader.
 pub(super) struct TurnGround {
@@ -41,10 +36,10 @@ impl TurnGround {
         let site = sites::load(conn, id).await?;
         let person = members::person(conn, id, member).await?;
         let roles = person.map(|person| person.roles).unwrap_or_default();
-        let today = site.zone.local_date(at.now);
+        let today = site.zone.local_date(at.by.now);
         Ok(Self {
             help: Help {
-                ask: whom_to_ask(conn, id, member).await?,
+                ask: keepers::names(conn, id, KEEPERS, member).await?,
                 give_back_days: site.give_back_days,
                 today,
             },
@@ -99,20 +94,6 @@ impl TurnGround {
         let window = Window::new(opens, closes).ok()?;
         Some(window.on(day, self.zone))
     }
-}
-
-/// The names of those who look after a site, without the reader's own.
-async fn whom_to_ask(
-    conn: &mut Conn,
-    site: SiteId,
-    reader: MemberId,
-) -> Result<Vec<String>, DeskError> {
-    let which = Which::InRoles(KEEPERS.to_vec(), reader);
-    let most = i64::try_from(MOST_TO_ASK + 1).unwrap_or(i64::MAX);
-    let people = members::people(conn, site, which, None, most).await?;
-    let others = people.into_iter().filter(|one| one.member.id != reader.0);
-    let names = others.filter_map(|one| one.name.map(|row| row.name));
-    Ok(names.take(MOST_TO_ASK).collect())
 }
 
 /// When a local day of a site is over, on the machine's clock: another than the bins' only in

@@ -11,7 +11,7 @@ use crate::desk::post::{For, Owing};
 use crate::desk::sites;
 use crate::desk::watched_turns::WatchedTurn;
 use crate::store::letters::LetterRow;
-use crate::store::{Conn, classes, turns};
+use crate::store::{Conn, members, turns};
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
@@ -74,13 +74,14 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     }
     let at_hand = SiteAtHand::load(conn, site.id).await?;
     let bin = BinId(turn.row.bin_id);
-    let bin = match BinAtHand::load(conn, &at.model, &at_hand, bin, at.now, Hold::Look).await {
+    let bin = match BinAtHand::load(conn, &at.by.model, &at_hand, bin, at.by.now, Hold::Look).await
+    {
         Ok(bin) => bin,
         // It is out of use by now.
         Err(DeskError::NotStocked | DeskError::NotFound(_)) => return Ok(Found::Settled),
         Err(error) => return Err(error),
     };
-    let names = classes::names_of(conn, site.id, &turn.knowing).await?;
+    let names = members::names_of(conn, site.id, &turn.knowing).await?;
     let called = |id: &MemberId| {
         let known = names.iter().find(|(known, _)| known == id);
         known.map(|(_, name)| name.clone())

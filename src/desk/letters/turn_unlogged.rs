@@ -89,7 +89,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         of_a_class: turn.row.class_id.is_some(),
         ask,
         // Said in the time that the reader's site lives in.
-        until: at.now + (at.row.links_until.unwrap_or(at.wall) - at.wall),
+        until: at.by.now + (at.row.links_until.unwrap_or(at.by.wall) - at.by.wall),
     }
     .content(tokens)
     .about(turn.row.id);

@@ -1,6 +1,8 @@
 //! How letters speak of turns.
 
+use super::content::Appointment;
 use chrono::{DateTime, Days, NaiveDate, Utc};
+use wormrota_domain::ids::{MemberId, TurnId};
 use wormrota_domain::phrase::{Phrase, Value};
 use wormrota_domain::turns::Duty;
 
@@ -40,9 +42,23 @@ impl TurnTold {
         (!self.with.is_empty()).then(|| Phrase::of("letter-turn-with").with("names", names))
     }
 
-    /// What it is called in a calendar.
-    pub(super) fn title(&self) -> Phrase {
-        Phrase::of("letter-turn-title")
+    /// The turn in the calendar of somebody who holds a place of it.
+    pub(super) fn appointment(&self, turn: TurnId, member: MemberId) -> Appointment {
+        Appointment {
+            turn,
+            member,
+            on_date: self.on_date,
+            hours: self.hours,
+            title: self.task("letter-turn-title"),
+            description: Vec::new(),
+            location: None,
+            is_off: false,
+        }
+    }
+
+    /// A text about what is to be done at which bin.
+    pub(super) fn task(&self, code: &'static str) -> Phrase {
+        Phrase::of(code)
             .with("duty", Value::Code(self.duty.code()))
             .with_text("bin", &self.bin)
     }
@@ -56,10 +72,7 @@ impl TurnTold {
                 .with("closes", Value::Time(closes)),
             None => Phrase::of("letter-turn-day").with("date", date),
         };
-        Phrase::of(code)
-            .with("duty", Value::Code(self.duty.code()))
-            .with_text("bin", &self.bin)
-            .with("when", Value::Phrase(Box::new(when)))
+        self.task(code).with("when", Value::Phrase(Box::new(when)))
     }
 }
 
@@ -85,13 +98,15 @@ impl Help {
         Phrase::of(code).with("whom", Value::Phrase(Box::new(whom)))
     }
 
+    /// The last day on which the place of a turn can be given back, as long as it can.
+    pub(super) fn last_day(&self, on_date: NaiveDate) -> Option<NaiveDate> {
+        let last = on_date.checked_sub_days(Days::new(self.give_back_days.into()));
+        last.filter(|last| *last >= self.today)
+    }
+
     /// What whoever cannot come on a day is to do, as long as it helps.
     pub(super) fn cannot_come(&self, on_date: NaiveDate) -> Phrase {
-        let days = Days::new(self.give_back_days.into());
-        match on_date
-            .checked_sub_days(days)
-            .filter(|last| *last >= self.today)
-        {
+        match self.last_day(on_date) {
             Some(last) => self
                 .asking("letter-turn-back")
                 .with("date", Value::LocalDate(last)),

@@ -81,7 +81,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     let Some((call, turn)) = call_and_turn(conn, (receiver.site, keys.call), zone).await? else {
         return Ok(Found::Settled);
     };
-    if !call.call.state.is_open() || at.now >= call.call.turn_at {
+    if !call.call.state.is_open() || at.by.now >= call.call.turn_at {
         return Ok(Found::Settled);
     }
     let content = content(receiver.name.as_deref(), &turn, &keys);

@@ -1,55 +1,18 @@
 //! A list of people as a spreadsheet saves it: CSV (RFC 4180) in UTF-8, with commas or
 //! semicolons, and a header line.
 
-use super::FieldError;
-use super::fields::{self, Check};
-use super::labels;
+use super::line::{Line, read_line};
+use super::line_counter::LineCounter;
+use crate::desk::FieldError;
+use crate::desk::fields::Check;
 use csv::{ReaderBuilder, StringRecord};
 use std::collections::BTreeMap;
-use wormrota_domain::access::Role;
-use wormrota_domain::site::Language;
 
 /// Errors that are told one by one; of more than these only the number.
 pub(super) const MOST_ERRORS: usize = 100;
 
 /// The columns that a list may have, in any order. The first and the fourth must be there.
-const COLUMNS: [&str; 6] = ["name", "email", "flat", "role", "language", "class"];
-
-/// A line of the list that can be read. Its fields are checked; whether they are possible
-/// here is not.
-#[derive(Clone, PartialEq, Eq)]
-pub(super) struct Line {
-    /// The number in the file; the header is line 1.
-    pub number: usize,
-    /// The name; of a pupil, the label.
-    pub name: String,
-    /// The address in lower case, for somebody who is to be invited.
-    pub email: Option<String>,
-    /// The flat, where there are flats.
-    pub flat: Option<String>,
-    /// What they are to be.
-    pub to_be: ToBe,
-    /// The language that they are written to in, if not the site's.
-    pub language: Option<Language>,
-    /// The class of a pupil or of a teacher.
-    pub class: Option<String>,
-}
-
-/// What somebody on a list is to be.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum ToBe {
-    /// A member in these roles.
-    Member(Vec<Role>),
-    /// A pupil.
-    Pupil,
-}
-
-impl Line {
-    /// A pointer to a cell of this line.
-    pub(super) fn at(&self, column: &str) -> String {
-        cell(self.number, column)
-    }
-}
+pub(super) const COLUMNS: [&str; 6] = ["name", "email", "flat", "role", "language", "class"];
 
 /// A list as far as it can be read, and what is wrong with the rest.
 #[derive(Clone, Default)]
@@ -58,10 +21,6 @@ pub(super) struct List {
     pub lines: Vec<Line>,
     /// What is wrong with the others.
     pub check: Check,
-}
-
-fn cell(line: usize, column: &str) -> String {
-    format!("/lines/{line}/{column}")
 }
 
 /// Errors by line, cut short, with their number.
@@ -179,170 +138,11 @@ fn columns_of(header: &StringRecord, number: usize, check: &mut Check) -> Option
     Some(found)
 }
 
-fn read_line(
-    record: &StringRecord,
-    number: usize,
-    columns: &[usize],
-    emails: &mut BTreeMap<String, usize>,
-    check: &mut Check,
-) -> Option<Line> {
-    let before = check.count();
-    if record.len() != columns.len() {
-        check.wrong(
-            format!("/lines/{number}"),
-            format!("must have as many cells as the header ({})", columns.len()),
-        );
-        return None;
-    }
-    let mut cells = [""; COLUMNS.len()];
-    for (raw, column) in record.iter().zip(columns) {
-        if is_formula(raw) {
-            let detail = "must not begin like a formula (= + - @ or a control character)";
-            check.wrong(cell(number, COLUMNS[*column]), detail);
-        }
-        cells[*column] = raw.trim();
-    }
-    if check.count() > before {
-        return None;
-    }
-    let [name, email, flat, role, language, class] = cells;
-    let given = |text: &'static str, value: &str| (!value.is_empty()).then(|| cell(number, text));
-    let to_be = read_roles(role, number, check);
-    let mut line = Line {
-        number,
-        name: String::new(),
-        email: None,
-        flat: None,
-        to_be: to_be.clone()?,
-        language: None,
-        class: given("class", class).map(|pointer| check.name(&pointer, class, 60)),
-    };
-    if line.to_be == ToBe::Pupil {
-        match labels::label(name) {
-            Ok(label) => line.name = label,
-            Err(bad) => check.wrong(line.at("name"), bad.detail()),
-        }
-        for (column, value) in [("email", email), ("flat", flat), ("language", language)] {
-            if let Some(pointer) = given(column, value) {
-                check.wrong(
-                    pointer,
-                    "must be empty: nothing is kept of a pupil but the label",
-                );
-            }
-        }
-        if line.class.is_none() {
-            check.wrong(line.at("class"), "must name the class of a pupil");
-        }
-        return (check.count() == before).then_some(line);
-    }
-    line.name = check.name(&line.at("name"), name, 100);
-    if let Some(pointer) = given("email", email) {
-        line.email = fields::email(email);
-        match &line.email {
-            None => check.wrong(pointer, "must be an e-mail address"),
-            Some(email) => {
-                let first = *emails.entry(email.clone()).or_insert(number);
-                if first != number {
-                    let detail = format!("must not be the address of line {first} too");
-                    check.wrong(pointer, detail);
-                }
-            }
-        }
-    }
-    line.flat = given("flat", flat).map(|pointer| check.name(&pointer, flat, 30));
-    if let Some(pointer) = given("language", language) {
-        line.language = Language::from_code(&language.to_lowercase());
-        if line.language.is_none() {
-            check.wrong(pointer, "must be en or es, or empty for the site's");
-        }
-    }
-    let teaches = matches!(&line.to_be, ToBe::Member(roles) if roles.contains(&Role::Teacher));
-    if line.class.is_some() && !teaches {
-        check.wrong(
-            line.at("class"),
-            "must be empty but for pupils and teachers",
-        );
-    }
-    (check.count() == before).then_some(line)
-}
-
-fn read_roles(text: &str, number: usize, check: &mut Check) -> Option<ToBe> {
-    let words: Vec<String> = text
-        .split(|c: char| c == '+' || c.is_whitespace())
-        .filter(|word| !word.is_empty())
-        .map(str::to_lowercase)
-        .collect();
-    if words.iter().any(|word| word == "pupil") {
-        if words.len() > 1 {
-            check.wrong(cell(number, "role"), "must be pupil alone, or other roles");
-            return None;
-        }
-        return Some(ToBe::Pupil);
-    }
-    let roles: Option<Vec<Role>> = words.iter().map(|word| Role::from_code(word)).collect();
-    match roles {
-        Some(mut roles) if !roles.is_empty() => {
-            roles.sort_unstable();
-            roles.dedup();
-            Some(ToBe::Member(roles))
-        }
-        _ => {
-            let detail =
-                "must be resident, caretaker, teacher, educator (several joined by +), or pupil";
-            check.wrong(cell(number, "role"), detail);
-            None
-        }
-    }
-}
-
-/// Whether a spreadsheet that opens this cell again would take it for a formula.
-fn is_formula(raw: &str) -> bool {
-    raw.starts_with(['\t', '\r']) || raw.trim_start().starts_with(['=', '+', '-', '@'])
-}
-
-/// Tells on which line of a text a record begins.
-struct LineCounter<'a> {
-    text: &'a [u8],
-    at: usize,
-    line: usize,
-}
-
-impl<'a> LineCounter<'a> {
-    const fn of(text: &'a str) -> Self {
-        Self {
-            text: text.as_bytes(),
-            at: 0,
-            line: 1,
-        }
-    }
-
-    /// Records come in order. What lies before one may be the rest of a line's end, or blank
-    /// lines, which are no records.
-    fn of_record_at(&mut self, start: usize) -> usize {
-        let ends = |at: usize| {
-            self.text
-                .get(at)
-                .is_some_and(|b| matches!(b, b'\r' | b'\n'))
-        };
-        let mut start = start.min(self.text.len());
-        while ends(start) {
-            start += 1;
-        }
-        while self.at < start {
-            let lone_return =
-                self.text[self.at] == b'\r' && self.text.get(self.at + 1) != Some(&b'\n');
-            if self.text[self.at] == b'\n' || lone_return {
-                self.line += 1;
-            }
-            self.at += 1;
-        }
-        self.line
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::desk::import_people::line::{ToBe, cell};
+    use wormrota_domain::access::Role;
 
     fn wrong(text: &str) -> Vec<String> {
         let list = read(text.as_bytes(), 10);
