@@ -6,6 +6,7 @@
 
 mod account_link;
 mod bin_trouble;
+mod bin_trouble_words;
 mod booking_shrunk;
 mod changes_told;
 mod closure_plan;
@@ -47,7 +48,7 @@ use reading::Reading;
 use wormrota_domain::letters::{LetterKind, Reason};
 
 pub(super) use account_link::{of_link, speech_of_account};
-pub(super) use bin_trouble::of_trouble;
+pub(super) use bin_trouble::of_troubles;
 pub(super) use booking_shrunk::of_shrunk_booking;
 pub(super) use closure_plan::{Rule as ClosureRule, TOLD as TOLD_OF_CLOSURES, of_closure};
 pub(super) use cover_call::of_call;
@@ -119,7 +120,7 @@ pub(crate) fn samples(now: chrono::DateTime<chrono::Utc>) -> Vec<(&'static str, 
         ("turn changed", changes_told::samples(now)),
         ("newcomer waits", newcomer_waits::samples(now)),
         ("let in", let_in::samples(now)),
-        ("bin trouble", bin_trouble::samples(now)),
+        ("bin trouble", bin_trouble_words::samples(now)),
         ("letters come back", letters_come_back::samples(now)),
         ("digest", digest::samples(now)),
         ("closure plan", closure_plan::samples(now)),
