@@ -32,6 +32,8 @@ mod rota_up;
 mod trouble_steps;
 mod turn_changed;
 mod turn_coming;
+#[cfg(test)]
+mod turn_coming_samples;
 mod turn_coming_words;
 mod turn_ground;
 mod turn_missed;
@@ -113,7 +115,7 @@ pub(crate) fn samples(now: chrono::DateTime<chrono::Utc>) -> Vec<(&'static str, 
         ("invitation", invitation::samples(now)),
         ("account links", account_link::samples(now)),
         ("booking shrunk", booking_shrunk::samples(now)),
-        ("turn coming", turn_coming_words::samples(now)),
+        ("turn coming", turn_coming_samples::samples(now)),
         ("turn unlogged", turn_unlogged::samples(now)),
         ("turn missed", turn_missed::samples(now)),
         ("rota up", rota_told::samples(now)),
