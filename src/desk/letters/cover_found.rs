@@ -45,7 +45,7 @@ pub(in crate::desk) fn of_cover_found(
 }
 
 pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskError> {
-    let receiver = match Receiver::of(conn, at).await? {
+    let receiver = match Receiver::of(at)? {
         Ok(receiver) => receiver,
         Err(nobody) => return Ok(nobody),
     };
