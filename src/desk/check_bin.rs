@@ -107,12 +107,13 @@ pub async fn check_bin(
                 after = bin.append(conn, &site, &[entry]).await?.after;
             }
             let gate = after.gate;
-            if matches!(gate, Gate::Held { .. }) && !matches!(bin.state.gate, Gate::Held { .. }) {
-                put_up(conn, &bin, Some(&who), appended.id()?, Trouble::Rests).await?;
-            }
-            if is_trouble(&look.check) {
-                put_up(conn, &bin, Some(&who), appended.id()?, Trouble::TroubleSeen).await?;
-            }
+            let is_held = |gate| matches!(gate, Gate::Held { .. });
+            let troubles = [
+                (is_held(gate) && !is_held(bin.state.gate)).then_some(Trouble::Rests),
+                is_trouble(&look.check).then_some(Trouble::TroubleSeen),
+            ];
+            let troubles: Vec<Trouble> = troubles.into_iter().flatten().collect();
+            put_up(conn, &bin, Some(&who), appended.id()?, &troubles).await?;
             let bookings = bin.kept_bookings(&site, None);
             Ok(Checked {
                 id: appended.id()?,

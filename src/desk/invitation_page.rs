@@ -132,7 +132,7 @@ impl Invited {
             Phrase::of("page-joined-letters"),
         ];
         if !self.keepers.is_empty() {
-            let names = Value::List(self.keepers.clone());
+            let names = Value::OneOf(self.keepers.clone());
             sentences.push(Phrase::of("page-joined-ask").with("names", names));
         }
         sentences.push(Phrase::of("page-joined-hands"));

@@ -44,6 +44,16 @@ pub(super) async fn is_told(
     Ok(row.is_some_and(|row| row.deputy_id == Some(member.0)))
 }
 
+/// Whether somebody is told only as the deputy: others had it to see to, and left it.
+pub(super) async fn is_told_as_deputy(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+) -> Result<bool, DeskError> {
+    let keepers = members::in_roles(conn, site, HOUSE).await?;
+    Ok(!keepers.contains(&member) && is_told(conn, site, member).await?)
+}
+
 /// What others with one of these roles are called, for asking one of them.
 pub(super) async fn names(
     conn: &mut Conn,

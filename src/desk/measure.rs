@@ -170,7 +170,7 @@ async fn take(
                 Source::Member(ref who) => Some(who),
                 Source::Probe(_) => None,
             };
-            put_up(conn, &bin, who, appended.id()?, Trouble::TooHot).await?;
+            put_up(conn, &bin, who, appended.id()?, &[Trouble::TooHot]).await?;
         }
         ids = appended.ids;
     }

@@ -73,6 +73,7 @@ mod locked_turns;
 pub mod me;
 pub mod measure;
 pub mod membership;
+mod morning_room;
 pub mod move_clock;
 pub mod my_links;
 mod new_password;

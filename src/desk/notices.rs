@@ -3,7 +3,7 @@
 use super::at_hand::BinAtHand;
 use super::deputy::{Reach, admit_or_deputy, left_since};
 use super::keepers;
-use super::letters::of_trouble;
+use super::letters::of_troubles;
 use super::membership::Membership;
 use super::{Desk, DeskError, Errand, Noun, Page};
 use crate::clock;
@@ -113,49 +113,70 @@ fn notice(row: NoticeRow) -> Notice {
     }
 }
 
-/// Puts up a notice for whoever keeps the bins, who are told by letter too. A caretaker who saw
-/// it themselves needs none.
+/// What notices of one moment have in common, and no others: what caused them, or the bin and
+/// the instant at which somebody looked at its state.
+pub(super) fn cause(row: &NoticeRow) -> String {
+    match row.event_id {
+        Some(event) => event.to_string(),
+        None => format!("{}:{}", row.bin_id, row.created_at.timestamp_micros()),
+    }
+}
+
+/// Whether somebody is told by one of these notices that a bin is too hot, and has not ticked it
+/// off: until then nobody is told to feed it.
+pub(super) fn is_heat_open(standing: &[NoticeRow], bin: BinId) -> bool {
+    let heat = |row: &NoticeRow| row.bin_id == bin.0 && row.kind == Trouble::TooHot.code();
+    standing
+        .iter()
+        .any(|row| heat(row) && row.seen_at.is_none())
+}
+
+/// Puts up a notice of each of an event's troubles for whoever keeps the bins, who are told by
+/// one letter too. A caretaker who saw it themselves needs none.
 pub(super) async fn put_up(
     conn: &mut Conn,
     bin: &BinAtHand,
     who: Option<&Membership>,
     event: EventId,
-    trouble: Trouble,
+    troubles: &[Trouble],
 ) -> Result<(), DeskError> {
     if who.is_some_and(|who| who.roles.contains(&Role::Caretaker)) {
         return Ok(());
     }
     let site = SiteId(bin.row.site_id);
-    let row = fresh(site, bin.id, Some(event), trouble, bin.now);
-    put_up_for(conn, &row, who.map(|who| who.member)).await
+    let rows = fresh(site, bin.id, Some(event), troubles, bin.now);
+    put_up_for(conn, site, &rows, who.map(|who| who.member)).await
 }
 
-/// Puts up a notice of what nobody told: the bin's state says so.
+/// Puts up notices of what nobody told: the bin's state says so.
 pub(super) async fn put_up_unasked(
     conn: &mut Conn,
     site: SiteId,
     bin: BinId,
-    trouble: Trouble,
+    troubles: &[Trouble],
     now: DateTime<Utc>,
 ) -> Result<(), DeskError> {
-    let row = fresh(site, bin, None, trouble, now);
-    put_up_for(conn, &row, None).await
+    let rows = fresh(site, bin, None, troubles, now);
+    put_up_for(conn, site, &rows, None).await
 }
 
 async fn put_up_for(
     conn: &mut Conn,
-    row: &NoticeRow,
+    site: SiteId,
+    rows: &[NoticeRow],
     told_by: Option<MemberId>,
 ) -> Result<(), DeskError> {
-    notices::insert(conn, row).await?;
-    let (site, notice) = (SiteId(row.site_id), NoticeId(row.id));
+    if rows.is_empty() {
+        return Ok(());
+    }
+    notices::insert(conn, rows).await?;
     // Letters go by the machine's clock, which the demo does not move.
     let wall = clock::wall();
     let until = wall + TROUBLE_STANDS;
     let owed: Vec<LetterRow> = keepers::told(conn, site, told_by)
         .await?
         .into_iter()
-        .map(|keeper| of_trouble(site, keeper, notice, until, wall))
+        .filter_map(|keeper| of_troubles(site, keeper, rows, until, wall))
         .collect();
     Ok(letters::owe(conn, &owed).await?)
 }
@@ -164,10 +185,10 @@ fn fresh(
     site: SiteId,
     bin: BinId,
     event: Option<EventId>,
-    trouble: Trouble,
+    troubles: &[Trouble],
     now: DateTime<Utc>,
-) -> NoticeRow {
-    NoticeRow {
+) -> Vec<NoticeRow> {
+    let row = |trouble: &Trouble| NoticeRow {
         site_id: site.0,
         id: clock::fresh_id(),
         bin_id: bin.0,
@@ -176,5 +197,6 @@ fn fresh(
         created_at: now,
         seen_at: None,
         seen_by: None,
-    }
+    };
+    troubles.iter().map(row).collect()
 }

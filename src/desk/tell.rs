@@ -130,9 +130,8 @@ pub(super) async fn record(
     let entry = Entry::told(event, fed.occurred_at, who.member);
     let appended = bin.append(conn, site, &[entry]).await?;
     let aftermath = aftermath(site, bin, &appended, fed);
-    for trouble in &aftermath.troubles {
-        put_up(conn, bin, Some(who), appended.id()?, *trouble).await?;
-    }
+    let troubles = &aftermath.troubles;
+    put_up(conn, bin, Some(who), appended.id()?, troubles).await?;
     keep(conn, bin, who, &appended, &aftermath, fed.decision).await?;
     Ok(Recorded {
         feeding: appended.id()?,

@@ -23,6 +23,8 @@ pub enum Value {
     Count(u64),
     /// Names, one after the other.
     List(Vec<String>),
+    /// Names of which one will do.
+    OneOf(Vec<String>),
     /// An amount that must not be shown as more than it is.
     AtMost(Grams),
     /// An amount that must not be shown as less than it is.

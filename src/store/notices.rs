@@ -30,10 +30,10 @@ pub struct NoticeRow {
     pub seen_by: Option<Uuid>,
 }
 
-/// Puts up a notice.
-pub async fn insert(conn: &mut Conn, row: &NoticeRow) -> Result<(), StoreError> {
+/// Puts up notices.
+pub async fn insert(conn: &mut Conn, rows: &[NoticeRow]) -> Result<(), StoreError> {
     diesel::insert_into(notices::table)
-        .values(row)
+        .values(rows)
         .execute(conn)
         .await?;
     Ok(())

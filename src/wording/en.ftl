@@ -10,6 +10,7 @@ full-stop = { $sentence }.
 list-next = { $list }, { $next }
 # $sound is the first letter of $last as it is spoken, where a language cares.
 list-last = { $list } and { $last }
+list-or = { $list } or { $last }
 list-more = { $list } and { $count } more
 list-steps = { $list }; { $next }
 # Names that people gave: bins.
@@ -659,6 +660,22 @@ letter-coming-room =
         [today] today the bin can take up to { $room }, as far as can be told: ask before you put in more
        *[other] the bin will probably be able to take { $room } that day: this is a forecast, so ask again before you put it in
     }
+letter-coming-room-shared =
+    { $when ->
+        [today] today the bin can take up to { $room } in all, as far as can be told, and { $people }: your part is { $part }
+       *[other] the bin will probably be able to take { $room } in all that day, and { $people }: your part is { $part }; this is a forecast, so ask again before you put it in
+    }
+letter-coming-people =
+    { $count ->
+        [2] two of you come
+        [3] three of you come
+       *[other] { $count } of you come
+    }
+letter-coming-room-booked =
+    { $when ->
+        [today] the others have booked all that the bin can take today: bring no scraps, and give them a hand
+       *[other] the others have booked all that the bin can take that day: bring no scraps, and give them a hand
+    }
 letter-coming-booked = the room for { $booked } that you booked is kept for you: bring no more than that
 letter-coming-no-room =
     { $when ->
@@ -686,7 +703,7 @@ letter-coming-hot = if the bed feels hot, do not reach into it: put nothing in, 
 letter-coming-give-back = if you cannot come, give your place back by the end of { $date }, so that somebody else can take it
 letter-coming-ask = if you have a question, ask { $whom }
 letter-coming-too-late = if something comes up, tell { $whom } right away: it is too late to give the place back by yourself
-letter-coming-rules = where your house or school has rules of its own, they go first
+letter-coming-rules = where your house or school has rules of its own, they come first
 
 ## Whether a bin was fed. Subjects, titles, buttons, links and labels stand alone.
 
@@ -742,6 +759,7 @@ page-fed-how = a rough guess is fine, of everything that went in on this turn
 page-fed-amount = How much went in
 page-fed-portion = About { $amount }
 page-fed-unknown = I do not know
+page-fed-usual = I do not know: write down { $amount }, as usual
 page-fed-button = Write it down
 page-fed-by-other-title = Somebody else fed the bin
 page-fed-by-other = if you know about how much went into the bin “{ $bin }” { $on }, please say so
@@ -803,9 +821,11 @@ letter-turns-back =
        *[other] if you cannot come on one of these days, give that place back at least { $days } days before
     } so that somebody else can take it, or ask { $whom } for help
 letter-turn-by = { $name } made this change
+letter-turn-given-by = { $name } gave you this turn
 letter-turn-ask = if something about it is wrong, ask { $whom }
 letter-turn-given-subject = A turn for you on { $date }
 letter-turn-given = you now have a turn { $turn }
+letter-turn-given-instead = somebody who was to come cannot, so you come instead
 letter-turn-gone-subject = You need not come on { $date }
 letter-turn-gone = the turn { $turn } is not yours any more, so you need not come
 letter-turn-off-subject = No turn on { $date }
@@ -851,10 +871,11 @@ letter-rota-trade = if you would like to trade a turn with a neighbour, agree on
 ## Letters to whoever looks after the bins. Subjects and headings stand alone.
 
 letter-what-to-do = What to do
+letter-as-deputy = you get this as the deputy at { $site }, since nobody else has seen to it so far
 letter-newcomer-subject = Somebody waits to be let in at { $site }
 letter-newcomer = { $who } asked on { $date } to join the worm bins of { $site }, and waits to be let in
 letter-newcomer-flat = { $who } from flat { $flat } asked on { $date } to join the worm bins of { $site }, and waits to be let in
-letter-newcomer-how = if you know that { $who } belongs to the house, let them in: open the list of newcomers in the program that you use for the bins, and confirm them there
+letter-newcomer-how = if you know that { $who } belongs here, let them in: open the list of newcomers in the program that you use for the bins, and confirm them there
 letter-newcomer-refuse = if you do not know them, ask at the door first, or refuse them in the same list: then nothing of what they typed is kept
 letter-let-in-subject = You are in: the worm bins of { $site }
 letter-let-in = you were let in at { $site }, and can now take turns at its worm bins and bring your scraps
@@ -885,18 +906,47 @@ letter-trouble =
     { $trouble ->
         [over_limit] on { $date } more went into the bin “{ $bin }” than its worms can eat in time
         [never_food] on { $date } something went into the bin “{ $bin }” that never goes in
-        [too_hot] the bin “{ $bin }” gets too hot for its worms, from { $date } on
+        [too_hot] { $when ->
+            [soon] the bin “{ $bin }” will get too hot for its worms { $on }
+           *[now] the bin “{ $bin }” is too hot for its worms
+        }
         [bin_rests] the bin “{ $bin }” has had to rest since { $date }: it shows that it got too much food
-        [trouble_seen] on { $date } somebody looked into the bin “{ $bin }” and saw what you should know
-        [too_cold] the bin “{ $bin }” gets too cold for its worms, from { $date } on
+        [trouble_seen] on { $date } somebody looked into the bin “{ $bin }” and saw something that you should know
+        [too_cold] { $when ->
+            [soon] the bin “{ $bin }” will get too cold for its worms { $on }
+           *[now] the bin “{ $bin }” is too cold for its worms
+        }
         [hungry] nothing has gone into the bin “{ $bin }” since { $date }, and its worms grow thin
-        [drying_out] the bed of the bin “{ $bin }” is drying out, since about { $date }
-        [too_wet] the bed of the bin “{ $bin }” is soaked, as was last seen on { $date }
-       *[no_worms] hardly a worm is left in the bin “{ $bin }”, as far as can be reckoned
+        [drying_out] the bed of the bin “{ $bin }” has been drying out since about { $date }
+        [too_wet] the bed of the bin “{ $bin }” is soaked: that was last seen on { $date }
+       *[no_worms] by our reckoning hardly a worm is left in the bin “{ $bin }”
     }
 letter-trouble-site = this is about the worm bins of { $site }
-letter-trouble-measured = its bed was measured lately, and by that it has { $bed } on { $date }
-letter-trouble-assumed = nobody has measured its bed lately: by the usual weather of the month it may have { $bed } on { $date }, so measure before you do more
+letter-trouble-measured =
+    { $when ->
+        [soon] by what was measured lately its bed will have about { $bed } then
+       *[now] by what was measured lately its bed has about { $bed }
+    }
+letter-trouble-assumed =
+    { $when ->
+        [soon] nobody has measured its bed lately: by the usual weather of the month it may have { $bed } then, so measure it first
+       *[now] nobody has measured its bed lately: by the usual weather of the month it may have { $bed }, so measure it first
+    }
+letter-troubles-subject = Several troubles in the bin “{ $bin }”
+letter-troubles = several things are wrong with the bin “{ $bin }” at once; the gravest comes first
+letter-trouble-heading =
+    { $trouble ->
+        [over_limit] Too much food
+        [never_food] Something that does not belong there
+        [too_hot] Too hot for the worms
+        [bin_rests] It has to rest
+        [trouble_seen] What somebody saw
+        [too_cold] Too cold for the worms
+        [hungry] Hungry worms
+        [drying_out] It is drying out
+        [too_wet] It is too wet
+       *[no_worms] Hardly a worm left
+    }
 letter-trouble-sign = what was noticed: { $sign }
 letter-seen-flies = fruit flies
 letter-seen-ants = ants
@@ -915,6 +965,7 @@ letter-step-look-again = look in again in three days, and enter what you see
 letter-step-take-out = with gloves, take out what does not belong there, and put it with the waste
 letter-step-remind = tell everybody once more what goes in and what does not, without naming anybody
 letter-step-look-clear = look in again in a few days and enter what you see: after one clear look the bin takes half, after a second one all
+letter-step-handful = put in no more than { $room } at a time, and with gloves take out food that is still whole
 letter-step-small-meal = bring a small meal: the bin can take { $room } now
 letter-step-turns = see that the coming turns have somebody
 letter-step-look-write = look what lives in it, and enter what you see
@@ -923,7 +974,11 @@ letter-step-find-worms = lift the bedding in several places, and look for worms
 letter-step-restock = if you find hardly any, put nothing in, ask for new worms, and stock the bin anew
 letter-step-rodents = close the lid and every hole, and call a licensed pest controller; lay no bait where children are
 letter-trouble-ask = if you cannot see to it yourself, ask { $names }
-letter-trouble-tick = when it is done, tick the notice off, so that the others know
+letter-trouble-tick =
+    { $count ->
+        [one] when it is done, tick the notice off, so that the others know
+       *[other] when it is done, tick the notices off, so that the others know
+    }
 letter-care-gloves = wear gloves
 letter-care-rules = where the house, the school or the town has rules about this, they come first
 letter-week-subject = Your worm bins, week of { $date }
@@ -953,14 +1008,15 @@ letter-week-missed-more =
     }
 letter-week-bin =
     “{ $bin }”: { $how ->
-        [full] well, but can take nothing now
+        [full] well, and has had enough for now
         [too_hot] too hot, or soon will be, so put nothing in
-        [bin_rests] rests, so look into it
+        [bin_rests] has to rest, so look into it
         [too_cold] too cold, or soon will be, so put nothing in
-        [hungry] hungry, and can take { $room } now
+        [hungry] hungry: it can take { $room } now
+        [hungry_booked] hungry: others have booked what it can take, so see that they come
         [drying_out] drying out, so sprinkle water over it
         [too_wet] too wet, so mix in dry bedding
-        [no_worms] hardly a worm left, so look into it
+        [no_worms] has hardly a worm left, so look into it
        *[fine] well, and can take { $room } now
     }
 letter-week-newcomers =
@@ -978,10 +1034,24 @@ letter-week-failed =
         [one] 1 letter could not be sent last week
        *[other] { $count } letters could not be sent last week
     }
-letter-week-notices =
+# What nobody has ticked off.
+letter-week-notice =
+    { $date }, “{ $bin }”: { $trouble ->
+        [over_limit] too much food went in
+        [never_food] something went in that never does
+        [too_hot] it was too hot
+        [bin_rests] it had to rest
+        [trouble_seen] somebody saw pests, liquid or worms that want out
+        [too_cold] it was too cold
+        [hungry] it was hungry
+        [drying_out] it was drying out
+        [too_wet] it was too wet
+       *[no_worms] hardly a worm was left
+    }; when that is seen to, tick it off
+letter-week-notices-more =
     { $count ->
-        [one] 1 notice is not ticked off
-       *[other] { $count } notices are not ticked off
+        [one] 1 more notice is not ticked off
+       *[other] { $count } more notices are not ticked off
     }
 letter-week-fed = last week { $week } of scraps went in, and { $year } since the beginning of the year
 
@@ -1143,18 +1213,18 @@ cover-not-needed =
 cover-alone =
     { $state ->
         [well] on { $date } the worms are still well
-        [hungry] on { $date } the worms go hungry; { $percent } of 100 are left
-        [drying] on { $date } the bed is too dry; { $percent } of 100 worms are left
-       *[both] on { $date } the bed is too dry and the worms go hungry; { $percent } of 100 are left
+        [hungry] on { $date } the worms go hungry; of 100 about { $percent } live
+        [drying] on { $date } the bed is too dry; of 100 worms about { $percent } live
+       *[both] on { $date } the bed is too dry and the worms go hungry; of 100 about { $percent } live
     }
 letter-call-subject = Can you come on { $date }?
 letter-call =
     { $duty ->
-        [feeding] whoever was to feed the bin “{ $bin }” on { $day } cannot come: please say whether you could
-        [watering] whoever was to water the bin “{ $bin }” on { $day } cannot come: please say whether you could
-        [looking] whoever was to look into the bin “{ $bin }” on { $day } cannot come: please say whether you could
-        [harvest] whoever was to take castings out of the bin “{ $bin }” on { $day } cannot come: please say whether you could
-       *[tidying] whoever was to tidy up around the bin “{ $bin }” on { $day } cannot come: please say whether you could
+        [feeding] whoever was to feed the bin “{ $bin }” on { $day } cannot come: please say whether you can
+        [watering] whoever was to water the bin “{ $bin }” on { $day } cannot come: please say whether you can
+        [looking] whoever was to look into the bin “{ $bin }” on { $day } cannot come: please say whether you can
+        [harvest] whoever was to take castings out of the bin “{ $bin }” on { $day } cannot come: please say whether you can
+       *[tidying] whoever was to tidy up around the bin “{ $bin }” on { $day } cannot come: please say whether you can
     }
 letter-call-counts =
     { $effort ->
@@ -1164,7 +1234,7 @@ letter-call-counts =
 letter-cover-bring =
     { $duty ->
         [feeding] bring kitchen scraps, cut small, as far as the bin can take them, and cover them with bedding; if the bed feels hot, put nothing in and say so
-        [watering] bring water, and pour only a little at a time: the bed is to be as damp as a sponge that was pressed
+        [watering] bring water, and pour only a little at a time: the bed is to be as damp as a wrung-out sponge
         [looking] look under the lid and below the bedding, and say what you see; if the bed feels hot, put nothing in and say so
         [harvest] bring a bucket for the castings; liquid from the bin does not belong on anything that is eaten
        *[tidying] sweep up around the bin and see that the lid is closed
@@ -1174,31 +1244,31 @@ letter-call-by = please answer by { $date } at { $time }; a later yes counts too
 letter-call-yes = Yes, I will come
 letter-call-no = No, I cannot
 letter-call-others = others were asked too, and the first yes has the place; a no is fine, nobody asks why, and you are not asked again for this turn
-letter-cover-found-subject = Somebody comes in your stead on { $date }
-letter-cover-found = { $name } comes to the bin “{ $bin }” on { $day } in your stead
-letter-cover-found-nameless = somebody of the house comes to the bin “{ $bin }” on { $day } in your stead
+letter-cover-found-subject = Somebody comes instead of you on { $date }
+letter-cover-found = { $name } comes to the bin “{ $bin }” on { $day } instead of you
+letter-cover-found-nameless = somebody of the house comes to the bin “{ $bin }” on { $day } instead of you
 letter-cover-found-how = there is nothing more for you to do
 letter-cover-taken-subject = Thank you: { $date } is yours
-letter-cover-taken = thank you for coming to the bin “{ $bin }” on { $day } in the stead of somebody who cannot
+letter-cover-taken = thank you for coming to the bin “{ $bin }” on { $day } instead of somebody who cannot
 letter-cover-taken-title = Worm bin “{ $bin }”
 letter-cover-taken-back = if something comes up, give the place back by { $date } at { $time }, so that there is time to ask others
 letter-cover-taken-back-label = I cannot come after all
 letter-cover-taken-settled = if something comes up, tell whoever looks after the bins at once: there is little time to find somebody else
 letter-cover-closed-subject = You need not come on { $date }
 letter-cover-closed = you need not answer any more about the bin “{ $bin }” on { $day }: somebody comes, or the bin can do without
-letter-cover-closed-thanks = thank you for being there to be asked
+letter-cover-closed-thanks = thank you all the same
 letter-uncovered-subject = Nobody comes on { $date } so far
-letter-uncovered = nobody has said yes so far to the turn of the bin “{ $bin }” on { $day }
+letter-uncovered = nobody has said yes so far to the turn at the bin “{ $bin }” on { $day }
 letter-uncovered-must =
     { $reason ->
         [starving] somebody must feed it by { $date } at { $time } at the latest, or hunger takes too many of the worms
        *[drying] somebody must have looked after it by { $date } at { $time } at the latest, or its bed begins to dry
     }
 letter-uncovered-can-wait = as far as is known the bin can do without it, so nothing is lost if the place stays empty
-letter-uncovered-alone = If nobody comes any more
+letter-uncovered-alone = If nobody comes from now on
 letter-uncovered-next = come yourself, give the place to somebody, or ask somebody in person; whoever was asked by letter can still say yes
 page-cover-title = The turn on { $date }
-page-cover-yes = you say that you come to the bin “{ $bin }” on { $day }, in the stead of somebody who cannot
+page-cover-yes = you say that you come to the bin “{ $bin }” on { $day }, instead of somebody who cannot
 page-cover-yes-button = Yes, I will come
 page-cover-yes-done = thank you: the place at the bin “{ $bin }” on { $day } is yours
 page-cover-yes-how = a letter with what to do is on its way to you

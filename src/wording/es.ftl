@@ -1,7 +1,7 @@
 ### Frases sobre lo que admite una lombricompostera, en español.
 ###
 ### Casi todos los mensajes son partes de una frase y empiezan con minúscula; el programa
-### pone la mayúscula y el punto final. Las mismas partes sirven para páginas, cartas y API.
+### pone la mayúscula y el punto final. Las mismas partes sirven para páginas, correos y API.
 ### El tono: sencillo, amable, breve; dice qué hacer después; no culpa a nadie.
 
 ## Unir las partes
@@ -13,6 +13,12 @@ list-last =
     { $sound ->
         [i] { $list } e { $last }
        *[other] { $list } y { $last }
+    }
+# «o» pasa a «u» ante «o».
+list-or =
+    { $sound ->
+        [o] { $list } u { $last }
+       *[other] { $list } o { $last }
     }
 list-more = { $list } y { $count } más
 list-steps = { $list }; { $next }
@@ -260,7 +266,7 @@ binds-coffee_share = solo una parte de su comida puede ser café y té
 ## Una mirada dentro de la lombricompostera.
 
 checked = gracias, { $state }
-checked-found = gracias, hay unos { $found } que nadie había apuntado y { $state }
+checked-found = gracias, hay unos { $found } que nadie había anotado y { $state }
 checked-rests = la lombricompostera descansa ahora por { $sign } hasta que otra revisión salga bien
 checked-rests-still = la lombricompostera sigue descansando: di tanto qué queda como cómo huele, y si queda poco y huele a tierra se podrá volver a alimentar
 checked-half = se puede volver a alimentar, de momento con la mitad, hasta que una segunda revisión en unos días salga bien también
@@ -309,13 +315,13 @@ care-ant_barrier = pon una barrera contra las hormigas por fuera, nunca dentro, 
 care-worms_want_out = mira si la cama está caliente, empapada o agria, y deja una luz encima por la noche, porque las lombrices huyen de la luz
 care-rodents_out = cierra la tapa y cada agujero, lávate bien las manos y pide a quien la cuida que llame a un control de plagas autorizado; nada de cebos donde haya niños
 
-## Lo que logra un cuadrante de turnos. Primero cuentan los puestos vacíos, luego los cambios, la equidad y los deseos.
+## Lo que logra una lista de turnos. Primero cuentan los puestos vacíos, luego los cambios, la equidad y los deseos.
 
 rota-empty-none = todos los puestos tienen a alguien
 rota-empty-least =
     { $count ->
-        [one] queda 1 puesto vacío, y ningún cuadrante de turnos deja menos
-       *[other] quedan { $count } puestos vacíos, y ningún cuadrante de turnos deja menos
+        [one] queda 1 puesto vacío, y ninguna lista de turnos deja menos
+       *[other] quedan { $count } puestos vacíos, y ninguna lista de turnos deja menos
     }
 rota-empty-maybe =
     { $count ->
@@ -325,15 +331,15 @@ rota-empty-maybe =
 rota-changes-none = no cambia el puesto de nadie
 rota-changes-least =
     { $count ->
-        [one] cambia 1 puesto, y ningún cuadrante de turnos cambia menos
-       *[other] los puestos que se dejan y los que se toman suman { $count }, y ningún cuadrante de turnos cambia menos
+        [one] cambia 1 puesto, y ninguna lista de turnos cambia menos
+       *[other] los puestos que se dejan y los que se toman suman { $count }, y ninguna lista de turnos cambia menos
     }
 rota-changes-maybe = los puestos que se dejan y los que se toman suman { $count }; está demostrado que hacen falta al menos { $bound }
 rota-fair-exactly = cada cual tiene exactamente la parte que le toca
-rota-fair-proven = no existe un cuadrante de turnos más justo que deje tan pocos puestos vacíos y cambie tan poco
-rota-fair-within = las distancias a la parte que toca, tomadas juntas como la raíz de la suma de sus cuadrados, son como mucho un { $percent } mayores que en el cuadrante de turnos más justo que deje tan pocos puestos vacíos y cambie tan poco
-rota-fair-unknown = no se pudo demostrar cuánto falta para el cuadrante de turnos más justo
-rota-wishes-most = los deseos cumplidos menos los no respetados son { $count }, y ningún cuadrante de turnos llega a más sin empeorar lo demás
+rota-fair-proven = no existe una lista de turnos más justa que deje tan pocos puestos vacíos y cambie tan poco
+rota-fair-within = las distancias a la parte que toca, tomadas juntas como la raíz de la suma de sus cuadrados, son como mucho un { $percent } mayores que en la lista de turnos más justa que deje tan pocos puestos vacíos y cambie tan poco
+rota-fair-unknown = no se pudo demostrar cuánto falta para la lista de turnos más justa
+rota-wishes-most = los deseos cumplidos menos los no respetados son { $count }, y ninguna lista de turnos llega a más sin empeorar lo demás
 rota-wishes-maybe = los deseos cumplidos menos los no respetados son { $count }; está demostrado que es imposible llegar a más de { $bound }
 
 ## Por qué a alguien le tocan sus turnos. El esfuerzo es lo que cuestan los turnos.
@@ -346,12 +352,12 @@ rota-own =
     }
 rota-own-nothing-fair =
     { $count ->
-        [0] ningún turno pide aquí esfuerzo, y tras los cuadrantes de turnos anteriores lo justo sería nada
-        [one] 1 turno pide aquí un esfuerzo de { $effort }, y tras los cuadrantes de turnos anteriores lo justo sería nada
-       *[other] { $count } turnos piden aquí un esfuerzo de { $effort }, y tras los cuadrantes de turnos anteriores lo justo sería nada
+        [0] ningún turno pide aquí esfuerzo, y tras las listas de turnos anteriores lo justo sería nada
+        [one] 1 turno pide aquí un esfuerzo de { $effort }, y tras las listas de turnos anteriores lo justo sería nada
+       *[other] { $count } turnos piden aquí un esfuerzo de { $effort }, y tras las listas de turnos anteriores lo justo sería nada
     }
-rota-brought-more = los cuadrantes de turnos anteriores pidieron { $count } más de lo justo, y eso cuenta aquí
-rota-brought-less = los cuadrantes de turnos anteriores pidieron { $count } menos de lo justo, y eso cuenta aquí
+rota-brought-more = las listas de turnos anteriores pidieron { $count } más de lo justo, y eso cuenta aquí
+rota-brought-less = las listas de turnos anteriores pidieron { $count } menos de lo justo, y eso cuenta aquí
 rota-shut-open =
     { $count ->
         [one] 1 turno cae en un día que ya no se cambia
@@ -499,13 +505,13 @@ rota-compare-less = a la primera persona le toca { $effort } menos de esfuerzo q
 rota-compare-same = a la primera persona le toca el mismo esfuerzo que a la segunda
 rota-compare-why = { $part }: { $causes }
 rota-because-share = { $step } por sus partes
-rota-because-balance = { $step } por cuadrantes de turnos anteriores
+rota-because-balance = { $step } por listas de turnos anteriores
 rota-because-fair = { $step } porque es lo justo
 rota-because-rest = { $step } por límites, deseos y lo que no se reparte exactamente
 rota-step-more = { $effort } más
 rota-step-less = { $effort } menos
 
-## Cartas. Los asuntos van solos: con mayúscula y sin punto final.
+## Correos. Los asuntos van solos: con mayúscula y sin punto final.
 
 letter-greeting = hola, { $name }
 letter-greeting-nameless = hola
@@ -524,7 +530,7 @@ letter-shrunk = en la lombricompostera «{ $bin }» hay más de lo que se sabía
 letter-shrunk-how = no lleves más que eso, y guarda el resto en el congelador o échalo a los residuos orgánicos
 letter-shrunk-to-nothing = en la lombricompostera «{ $bin }» hay más de lo que se sabía cuando reservaste sitio para { $promised } el { $date }: ahora no admite nada de eso
 letter-shrunk-to-nothing-how = no lleves nada ese día, y guarda tus restos en el congelador o échalos a los residuos orgánicos
-letter-unexpected = si no esperabas esta carta, no hagas nada: sin esa petición no pasa nada
+letter-unexpected = si no esperabas este correo, no hagas nada: sin esa petición no pasa nada
 
 ## La hoja para quien sustituye a un docente. El título, los encabezados y las columnas van solos.
 
@@ -558,7 +564,7 @@ sheet-do-amount = da a cada lombricompostera como mucho lo que admite y guarda e
 sheet-do-small = que los alumnos rompan o corten los restos en trozos no mayores que un pulgar
 sheet-do-bury = entierra los restos y cúbrelos con cama
 sheet-do-write = anota abajo qué se echó, cuándo, cuánto y en qué lombricompostera
-sheet-do-honest = si se echó demasiado o algo que no debía, anótalo también: nadie se enfada
+sheet-do-honest = si se echó demasiado o algo que no debía, anótalo también: nadie se molesta
 sheet-not-foods = no eches nada de esto: { $foods }
 sheet-not-dig = no remuevas la cama ni viertas nada en una lombricompostera
 sheet-not-baits = no pongas cebos, polvos ni aerosoles contra animales: hay niños cerca
@@ -571,7 +577,7 @@ sheet-care-ask-keeper = en caso de duda, no eches nada y pregunta a quien te dio
 ## Lo que se imprime en papel. $code viene en grupos de cuatro.
 
 sheet-what = en { $site } compartimos lombricomposteras, y puedes participar
-sheet-how = escribe el código { $code } donde Wormrota pregunta cómo te apuntas, con tu nombre y el número de tu vivienda, si lo hay
+sheet-how = escribe el código { $code } donde Wormrota pregunta cómo participas, con tu nombre y el número de tu vivienda, si lo hay
 sheet-then = después, alguien que cuida las lombricomposteras te da entrada
 slip-what = con este papel entras en { $site }, una sola vez
 slip-what-for = con este papel { $name } entra en { $site }, una sola vez
@@ -579,35 +585,35 @@ slip-how = escribe el código { $code } donde Wormrota pregunta cómo entras
 slip-care = quien lo tenga puede entrar en tu lugar, así que no lo enseñes a nadie
 lid-what = esta es la lombricompostera { $bin } de { $site }
 lid-how = para ver qué admite hoy, escribe el código { $code } donde Wormrota pide el código de una tapa
-code-until = el código vale hasta el { $date }
+code-until = el código sirve hasta el { $date }
 
-## Páginas tras los enlaces de las cartas. Los títulos y los botones van solos.
+## Páginas tras los enlaces de los correos. Los títulos y los botones van solos.
 
 page-over-title = Este enlace ya no hace nada
 page-over = se usó, se acabó su plazo o el asunto ya está resuelto
 page-over-how = si aún queda algo por decir, pregunta a quien cuida las lombricomposteras
 page-trouble-title = No ha funcionado
 page-trouble = ahora mismo hay un obstáculo, así que no se ha cambiado nada; vuelve a abrir el enlace dentro de unos minutos
-page-stop-title = ¿Quieres menos cartas?
+page-stop-title = ¿Quieres menos correos?
 page-stop =
     { $group ->
-        [reminders] con el botón de abajo terminan las cartas que te recuerdan tus turnos
-        [questions] con el botón de abajo terminan las cartas que preguntan si se alimentó una lombricompostera
-        [changes] con el botón de abajo terminan las cartas sobre cambios en tus turnos: nadie te avisará entonces si te dan uno
-        [calls] con el botón de abajo terminan las cartas que te piden tomar el turno de alguien que está fuera
-        [keeping] con el botón de abajo terminan las cartas sobre lo que hay que cuidar en las lombricomposteras: calor, plagas, personas nuevas; procura que otra persona las reciba
-       *[digest] con el botón de abajo terminan las cartas con el resumen de la semana
+        [reminders] con el botón de abajo terminan los correos que te recuerdan tus turnos
+        [questions] con el botón de abajo terminan los correos que preguntan si se alimentó una lombricompostera
+        [changes] con el botón de abajo terminan los correos sobre cambios en tus turnos: nadie te avisará entonces si te dan uno
+        [calls] con el botón de abajo terminan los correos que te piden tomar el turno de alguien que está fuera
+        [keeping] con el botón de abajo terminan los correos sobre lo que hay que cuidar en las lombricomposteras: calor, plagas, personas nuevas; procura que otra persona las reciba
+       *[digest] con el botón de abajo terminan los correos con el resumen de la semana
     }
-page-stop-others = todas las demás cartas siguen
-page-stop-button = Sí, terminar estas cartas
+page-stop-others = todos los demás correos siguen
+page-stop-button = Sí, terminar estos correos
 page-stopped =
     { $group ->
-        [reminders] desde ahora no recibes cartas que te recuerden tus turnos
+        [reminders] desde ahora no recibes correos que te recuerden tus turnos
         [questions] desde ahora no se te pregunta si se alimentó una lombricompostera
         [changes] desde ahora no se te avisa cuando cambia algo de tus turnos
         [calls] desde ahora no se te pide que tomes el turno de alguien que está fuera
         [keeping] desde ahora no se te avisa de lo que hay que cuidar en las lombricomposteras
-       *[digest] desde ahora no recibes cartas con el resumen de la semana
+       *[digest] desde ahora no recibes correos con el resumen de la semana
     }
 page-stopped-how = para volver a recibirlas, pregunta a quien cuida las lombricomposteras
 
@@ -656,6 +662,22 @@ letter-coming-room =
         [today] hoy la lombricompostera admite hasta { $room }, por lo que se sabe: pregunta antes de echar más
        *[other] ese día la lombricompostera probablemente admitirá { $room }: es una previsión, así que vuelve a preguntar antes de echarlo
     }
+letter-coming-room-shared =
+    { $when ->
+        [today] hoy la lombricompostera admite hasta { $room } en total, según se puede calcular, y { $people }: tu parte es { $part }
+       *[other] ese día la lombricompostera probablemente admitirá { $room } en total, y { $people }: tu parte es { $part }; es una previsión, así que vuelve a preguntar antes de echarlo
+    }
+letter-coming-people =
+    { $count ->
+        [2] van dos personas contándote a ti
+        [3] van tres personas contándote a ti
+       *[other] van { $count } personas contándote a ti
+    }
+letter-coming-room-booked =
+    { $when ->
+        [today] los demás ya reservaron todo lo que la lombricompostera admite hoy: no lleves restos y échales una mano
+       *[other] los demás ya reservaron todo lo que la lombricompostera admite ese día: no lleves restos y échales una mano
+    }
 letter-coming-booked = el sitio que reservaste para { $booked } es tuyo: no lleves más que eso
 letter-coming-no-room =
     { $when ->
@@ -683,7 +705,7 @@ letter-coming-hot = si la cama se nota caliente, no metas la mano: no eches nada
 letter-coming-give-back = si no puedes ir, devuelve tu puesto a más tardar el { $date } para que lo tome otra persona
 letter-coming-ask = si tienes una pregunta, habla con { $whom }
 letter-coming-too-late = si te surge algo, avisa enseguida a { $whom }: ya no puedes devolver el puesto por tu cuenta
-letter-coming-rules = si tu casa o escuela tiene sus propias reglas, valen primero
+letter-coming-rules = si tu casa o escuela tiene sus propias reglas, esas mandan
 
 ## Si se alimentó una lombricompostera. Asuntos, títulos, botones, enlaces y etiquetas van solos.
 
@@ -706,7 +728,7 @@ letter-fed-yes =
     }
 letter-fed-no = No, no se alimentó
 letter-fed-other = La alimentó otra persona
-letter-fed-fine = un no también vale: nadie se enfada, y quien cuida las lombricomposteras irá a mirar
+letter-fed-fine = decir que no está bien: nadie se molesta, y quien cuida las lombricomposteras irá a mirar
 letter-fed-links = cada una abre una página que vuelve a preguntar, y sirven hasta el { $date }
 letter-missed-subject = La lombricompostera «{ $bin }» no se alimentó { $on }
 letter-missed-unknown-subject = No sabemos si se alimentó «{ $bin }» { $on }
@@ -739,13 +761,14 @@ page-fed-how = basta un cálculo aproximado de todo lo que se echó en este turn
 page-fed-amount = Cuánto se echó
 page-fed-portion = Más o menos { $amount }
 page-fed-unknown = No lo sé
+page-fed-usual = No lo sé: anoten { $amount }, como de costumbre
 page-fed-button = Anotarlo
 page-fed-by-other-title = La alimentó otra persona
 page-fed-by-other = si sabes cuánto se echó más o menos en la lombricompostera «{ $bin }» { $on }, dilo
 page-fed-by-other-button = La alimentó otra persona
 page-not-fed-title = No, no se alimentó
 page-not-fed = vas a decir que nadie alimentó la lombricompostera «{ $bin }» { $on }
-page-not-fed-how = nadie se enfada; quien cuida las lombricomposteras se entera y se ocupa de las lombrices
+page-not-fed-how = nadie se molesta; quien cuida las lombricomposteras se entera y se ocupa de las lombrices
 page-not-fed-button = No, no se alimentó
 page-answered-title = Gracias por tu respuesta
 page-fed-done = esto es lo que nos dijiste de la lombricompostera «{ $bin }» { $on }; no volveremos a preguntar
@@ -759,7 +782,7 @@ page-fed-known-amount = mientras tanto se anotó { $amount } en la lombricompost
 page-fed-known = mientras tanto alguien respondió: la lombricompostera «{ $bin }» se alimentó { $on }
 page-fed-known-how = si echaste algo aparte, díselo a quien cuida las lombricomposteras
 
-## Cartas sobre lo que ha cambiado en los turnos propios. Los asuntos y los títulos van solos.
+## Correos sobre lo que ha cambiado en los turnos propios. Los asuntos y los títulos van solos.
 
 letter-turn-day = { $date }
 letter-turn-hours = { $date } de { $opens } a { $closes }
@@ -800,20 +823,22 @@ letter-turns-back =
        *[other] si no puedes venir uno de esos días, devuelve ese puesto al menos { $days } días antes
     } para que otra persona pueda tomarlo, o pide ayuda a { $whom }
 letter-turn-by = este cambio lo hizo { $name }
+letter-turn-given-by = este turno te lo dio { $name }
 letter-turn-ask = si algo no está bien, pregunta a { $whom }
 letter-turn-given-subject = Un turno para ti el { $date }
 letter-turn-given = ahora tienes un turno { $turn }
+letter-turn-given-instead = alguien que iba a venir no puede, así que vienes en su lugar
 letter-turn-gone-subject = No hace falta que vengas el { $date }
 letter-turn-gone = el turno { $turn } ya no es tuyo, así que no hace falta que vengas
 letter-turn-off-subject = No hay turno el { $date }
 letter-turn-off = tu turno { $turn } no se hace, así que no hace falta que vengas
 letter-turn-off-shut = { $site } está cerrado ese día, así que tu turno { $turn } no se hace y no hace falta que vengas
-letter-turn-off-kept = tu puesto sigue siendo tuyo: si al final el turno se hace, recibirás otra carta
+letter-turn-off-kept = tu puesto sigue siendo tuyo: si al final el turno se hace, recibirás otro correo
 letter-turn-on-subject = Tu turno del { $date } se hace al final
 letter-turn-on = tu turno { $turn } se hace al final, y tu puesto sigue siendo tuyo
 letter-turn-hours-subject = Otro horario para tu turno del { $date }
 letter-turn-hours-now = tu turno tiene otro horario: ven { $turn }
-letter-turn-hours-any = vale cualquier hora de ese día
+letter-turn-hours-any = sirve cualquier hora de ese día
 letter-turn-hours-before = hasta ahora era de { $opens } a { $closes }
 letter-turn-room-subject = Reserva otra vez sitio para tu turno del { $date }
 letter-turn-room-only = tu turno { $turn } estuvo suspendido un tiempo y al final se hace
@@ -828,7 +853,7 @@ letter-turns-hours = Tienen otro horario
 letter-turns-gone = Ya no son tuyos
 letter-turns-off = No se hacen
 letter-turns-room = Se hacen tras una pausa
-letter-turns-off-kept = tus puestos en los turnos que no se hacen siguen siendo tuyos: si alguno se hace al final, recibirás otra carta
+letter-turns-off-kept = tus puestos en los turnos que no se hacen siguen siendo tuyos: si alguno se hace al final, recibirás otro correo
 letter-turns-rooms =
     { $count ->
         [one] el sitio que habías reservado para uno de estos turnos se ha liberado
@@ -845,26 +870,27 @@ letter-rota-changed = ha cambiado la lista de turnos de { $site } del { $first }
 letter-rota-rest = tus demás turnos siguen como estaban
 letter-rota-trade = si quieres cambiar un turno con una vecina o un vecino, ponte de acuerdo con esa persona y pide el cambio a { $whom }
 
-## Cartas para quien cuida las lombricomposteras. Los asuntos y encabezados van solos.
+## Correos para quien cuida las lombricomposteras. Los asuntos y encabezados van solos.
 
 letter-what-to-do = Qué hacer
+letter-as-deputy = recibes esto como suplente en { $site }, porque nadie más se ha ocupado todavía
 letter-newcomer-subject = Alguien espera entrar en { $site }
 letter-newcomer = { $who } pidió el { $date } participar en las lombricomposteras de { $site } y espera que le des paso
 letter-newcomer-flat = { $who }, del piso { $flat }, pidió el { $date } participar en las lombricomposteras de { $site } y espera que le des paso
-letter-newcomer-how = si sabes que { $who } es de la casa, dale paso: abre la lista de recién llegados en el programa que usas para las lombricomposteras y confirma allí
+letter-newcomer-how = si sabes que { $who } es de aquí, dale paso: abre la lista de recién llegados en el programa que usas para las lombricomposteras y confirma allí
 letter-newcomer-refuse = si no sabes quién es, pregunta antes en su puerta o rechaza la petición en la misma lista: entonces no se guarda nada de lo que escribió
 letter-let-in-subject = Ya estás dentro: las lombricomposteras de { $site }
 letter-let-in = te han dado paso en { $site }: ya puedes tomar turnos en sus lombricomposteras y llevar tus restos
-letter-let-in-account = entra como siempre y lo verás en tu lista de puestos
-letter-let-in-invitation = otra carta te trae una invitación con la que puedes entrar
+letter-let-in-account = entra como siempre y lo verás en tu lista de sitios
+letter-let-in-invitation = otro correo te trae una invitación con la que puedes entrar
 letter-let-in-first = antes de llevar algo, pregunta qué admite la lombricompostera ese día: demasiado de una vez daña a las lombrices
 letter-let-in-ask = si tienes una pregunta, habla con { $names }
-letter-bounced-subject = Las cartas a alguien de { $site } vuelven
-letter-bounced = las cartas a { $who } vuelven: su dirección no las acepta
+letter-bounced-subject = Los correos a alguien de { $site } vuelven
+letter-bounced = los correos a { $who } vuelven: su dirección no los acepta
 letter-bounced-ask = pregunta a { $who }, en su puerta o por teléfono, si su dirección sigue siendo correcta
 letter-bounced-correct = si es otra, ponla en la lista de miembros: entonces sale una invitación hacia allí
 letter-bounced-again = si al final es correcta, elige en la lista de miembros que se vuelva a intentar
-letter-bounced-meanwhile = hasta entonces no recibe cartas, así que avísale tú si cambia algo de sus turnos
+letter-bounced-meanwhile = hasta entonces no recibe correos, así que avísale tú si cambia algo de sus turnos
 letter-trouble-subject =
     { $trouble ->
         [over_limit] Demasiada comida en la lombricompostera «{ $bin }»
@@ -882,18 +908,47 @@ letter-trouble =
     { $trouble ->
         [over_limit] el { $date } se echó en la lombricompostera «{ $bin }» más de lo que sus lombrices pueden comer a tiempo
         [never_food] el { $date } se echó en la lombricompostera «{ $bin }» algo que nunca va dentro
-        [too_hot] en la lombricompostera «{ $bin }» hace demasiado calor para las lombrices desde el { $date }
+        [too_hot] { $when ->
+            [soon] en la lombricompostera «{ $bin }» hará demasiado calor para las lombrices { $on }
+           *[now] en la lombricompostera «{ $bin }» hace demasiado calor para las lombrices
+        }
         [bin_rests] la lombricompostera «{ $bin }» tiene que descansar desde el { $date }: se nota que recibió demasiada comida
-        [trouble_seen] el { $date } alguien miró en la lombricompostera «{ $bin }» y vio algo que debes saber
-        [too_cold] en la lombricompostera «{ $bin }» hace demasiado frío para las lombrices desde el { $date }
+        [trouble_seen] el { $date } alguien miró dentro de la lombricompostera «{ $bin }» y vio algo que debes saber
+        [too_cold] { $when ->
+            [soon] en la lombricompostera «{ $bin }» hará demasiado frío para las lombrices { $on }
+           *[now] en la lombricompostera «{ $bin }» hace demasiado frío para las lombrices
+        }
         [hungry] no ha entrado nada en la lombricompostera «{ $bin }» desde el { $date } y sus lombrices adelgazan
         [drying_out] la cama de la lombricompostera «{ $bin }» se está secando, más o menos desde el { $date }
-        [too_wet] la cama de la lombricompostera «{ $bin }» está empapada, según se vio por última vez el { $date }
-       *[no_worms] casi no quedan lombrices en la lombricompostera «{ $bin }», según se puede calcular
+        [too_wet] la cama de la lombricompostera «{ $bin }» está empapada: se vio por última vez el { $date }
+       *[no_worms] según nuestros cálculos casi no quedan lombrices en la lombricompostera «{ $bin }»
     }
 letter-trouble-site = se trata de las lombricomposteras de { $site }
-letter-trouble-measured = se midió hace poco y, según eso, la cama está a { $bed } el { $date }
-letter-trouble-assumed = nadie ha medido la cama hace poco: según el tiempo habitual del mes puede estar a { $bed } el { $date }, así que mide antes de hacer más
+letter-trouble-measured =
+    { $when ->
+        [soon] según lo que se midió hace poco, la cama estará entonces a unos { $bed }
+       *[now] según lo que se midió hace poco, la cama está a unos { $bed }
+    }
+letter-trouble-assumed =
+    { $when ->
+        [soon] nadie ha medido la cama hace poco: según el tiempo habitual del mes puede estar entonces a { $bed }, así que mide primero
+       *[now] nadie ha medido la cama hace poco: según el tiempo habitual del mes puede estar a { $bed }, así que mide primero
+    }
+letter-troubles-subject = Varios problemas en la lombricompostera «{ $bin }»
+letter-troubles = a la lombricompostera «{ $bin }» le pasan varias cosas a la vez; primero va la más grave
+letter-trouble-heading =
+    { $trouble ->
+        [over_limit] Demasiada comida
+        [never_food] Algo que no debe estar
+        [too_hot] Demasiado calor para las lombrices
+        [bin_rests] Tiene que descansar
+        [trouble_seen] Lo que alguien vio
+        [too_cold] Demasiado frío para las lombrices
+        [hungry] Lombrices con hambre
+        [drying_out] Se seca
+        [too_wet] Está demasiado mojada
+       *[no_worms] Casi no quedan lombrices
+    }
 letter-trouble-sign = lo que se notó: { $sign }
 letter-seen-flies = moscas de la fruta
 letter-seen-ants = hormigas
@@ -906,23 +961,28 @@ letter-step-hot = no metas la mano en una cama que se siente caliente antes de q
 letter-step-nothing-in = no eches nada y avisa a quienes tienen los próximos turnos
 letter-step-shade = quita la lombricompostera del sol o dale sombra, y deja que entre aire
 letter-step-ice = pon papel húmedo y hielo sobre la cama
-letter-step-measure = vuelve a medir la cama al día siguiente y apunta lo que leas
+letter-step-measure = vuelve a medir la cama al día siguiente y anota lo que leas
 letter-step-bring-in = mete la lombricompostera dentro o abrígala bien
-letter-step-look-again = vuelve a mirar en tres días y apunta lo que veas
+letter-step-look-again = vuelve a mirar en tres días y anota lo que veas
 letter-step-take-out = con guantes, saca lo que no debe estar y échalo a la basura
 letter-step-remind = recuerda a todo el mundo qué va dentro y qué no, sin nombrar a nadie
-letter-step-look-clear = vuelve a mirar en unos días y apunta lo que veas: tras una mirada buena admite la mitad, y tras otra, todo
+letter-step-look-clear = vuelve a mirar en unos días y anota lo que veas: tras una mirada buena admite la mitad, y tras otra, todo
+letter-step-handful = no eches más de { $room } de una vez y, con guantes, saca la comida que siga entera
 letter-step-small-meal = lleva una comida pequeña: ahora admite { $room }
 letter-step-turns = procura que alguien tenga los próximos turnos
-letter-step-look-write = mira qué vive dentro y apunta lo que veas
+letter-step-look-write = mira qué vive dentro y anota lo que veas
 letter-step-dry-food = deja fuera melón, tomate y otros restos con mucha agua durante una semana
 letter-step-find-worms = levanta la cama en varios sitios y busca lombrices
 letter-step-restock = si casi no encuentras, no eches nada, pide lombrices nuevas y puéblala de nuevo
 letter-step-rodents = cierra la tapa y cada agujero y llama a un control de plagas autorizado; nada de cebos donde haya niños
 letter-trouble-ask = si no puedes ocuparte tú, pídeselo a { $names }
-letter-trouble-tick = cuando esté hecho, marca el aviso como visto para que los demás lo sepan
+letter-trouble-tick =
+    { $count ->
+        [one] cuando esté hecho, marca el aviso como visto para que los demás lo sepan
+       *[other] cuando esté hecho, marca los avisos como vistos para que los demás lo sepan
+    }
 letter-care-gloves = usa guantes
-letter-care-rules = si la casa, la escuela o la ciudad tienen reglas sobre esto, van primero
+letter-care-rules = si la casa, la escuela o la ciudad tienen reglas sobre esto, esas mandan
 letter-week-subject = Tus lombricomposteras, semana del { $date }
 letter-week = esto es lo que hay que saber de tus lombricomposteras en la semana que empieza el { $date }
 letter-week-site = { $site }
@@ -942,19 +1002,20 @@ letter-week-empty-more =
         [one] 1 turno más tiene puestos libres
        *[other] { $count } turnos más tienen puestos libres
     }
-letter-week-missed = { $date }, «{ $bin }»: nadie apuntó una comida
+letter-week-missed = { $date }, «{ $bin }»: nadie anotó que se alimentara
 letter-week-missed-more =
     { $count ->
-        [one] 1 turno más sin comida apuntada
-       *[other] { $count } turnos más sin comida apuntada
+        [one] 1 turno más sin comida anotada
+       *[other] { $count } turnos más sin comida anotada
     }
 letter-week-bin =
     «{ $bin }»: { $how ->
-        [full] está bien, pero ahora no admite nada
+        [full] está bien, y por ahora ya comió bastante
         [too_hot] hace demasiado calor o pronto lo hará, así que no eches nada
-        [bin_rests] descansa, así que mira dentro
+        [bin_rests] tiene que descansar, así que mira dentro
         [too_cold] hace demasiado frío o pronto lo hará, así que no eches nada
-        [hungry] tiene hambre, y ahora admite { $room }
+        [hungry] tiene hambre: ahora admite { $room }
+        [hungry_booked] tiene hambre: otros reservaron lo que admite, así que procura que vengan
         [drying_out] se seca, así que rocíala con agua
         [too_wet] está demasiado mojada, así que mezcla cama seca
         [no_worms] casi no quedan lombrices, así que mira dentro
@@ -967,18 +1028,32 @@ letter-week-newcomers =
     }
 letter-week-come-back =
     { $count ->
-        [one] las cartas a 1 persona vuelven, así que pide la dirección correcta
-       *[other] las cartas a { $count } personas vuelven, así que pide las direcciones correctas
+        [one] los correos a 1 persona vuelven, así que pide la dirección correcta
+       *[other] los correos a { $count } personas vuelven, así que pide las direcciones correctas
     }
 letter-week-failed =
     { $count ->
-        [one] 1 carta no se pudo enviar la semana pasada
-       *[other] { $count } cartas no se pudieron enviar la semana pasada
+        [one] 1 correo no se pudo enviar la semana pasada
+       *[other] { $count } correos no se pudieron enviar la semana pasada
     }
-letter-week-notices =
+# Lo que nadie marcó como visto.
+letter-week-notice =
+    { $date }, «{ $bin }»: { $trouble ->
+        [over_limit] se echó demasiada comida
+        [never_food] se echó algo que nunca va dentro
+        [too_hot] hacía demasiado calor
+        [bin_rests] tenía que descansar
+        [trouble_seen] alguien vio plagas, líquido o lombrices que quieren salir
+        [too_cold] hacía demasiado frío
+        [hungry] tenía hambre
+        [drying_out] se secaba
+        [too_wet] estaba demasiado mojada
+       *[no_worms] casi no quedaban lombrices
+    }; cuando esté resuelto, márcalo como visto
+letter-week-notices-more =
     { $count ->
-        [one] 1 aviso no está marcado como visto
-       *[other] { $count } avisos no están marcados como vistos
+        [one] 1 aviso más no está marcado como visto
+       *[other] { $count } avisos más no están marcados como vistos
     }
 letter-week-fed = la semana pasada entraron { $week } de restos, y { $year } desde principios de año
 
@@ -989,7 +1064,7 @@ letter-reset-link = Elegir una contraseña nueva
 letter-reset-unexpected = si no la pediste, no hagas nada: tu contraseña sigue igual
 letter-link-secret = quien tenga el enlace puede usarlo, así que no se lo des a nadie
 letter-for-programs = el programa que usas para las lombricomposteras, si usas alguno, puede hacer lo mismo con esta petición
-letter-fewer = Menos cartas como esta
+letter-fewer = Menos correos como este
 page-password = Contraseña
 page-password-again = La misma contraseña otra vez
 page-password-differs = las dos contraseñas no eran iguales; escribe las dos de nuevo
@@ -999,14 +1074,14 @@ page-invitation-title = Las lombricomposteras de { $site }
 page-invitation = hola, { $name }: te invitan a las lombricomposteras compartidas de { $site }
 page-invitation-account = ya hay una cuenta con tu dirección { $email }; seguirás entrando con ella
 page-invitation-password = elige una contraseña: entrarás con ella y con tu dirección { $email }
-page-invitation-no-password = o deja los dos campos vacíos: entonces entrarás cada vez con un enlace que te llega por carta
+page-invitation-no-password = o deja los dos campos vacíos: entonces entrarás cada vez con un enlace que te llega por correo
 page-invitation-button = Sí, quiero participar
 page-invitation-there = ya formas parte de las lombricomposteras de { $site }, así que no hay nada que hacer
 page-joined = te damos la bienvenida: ya formas parte de las lombricomposteras de { $site }
 page-joined-account = entra con tu dirección { $email }, como siempre
 page-joined-password = entra con tu dirección { $email } y la contraseña que elegiste
 page-joined-links = cuando quieras entrar, pide un enlace para tu dirección { $email }
-page-joined-letters = antes de cada turno tuyo recibirás una carta que dice qué hacer; al pie está cómo recibir menos
+page-joined-letters = antes de cada turno tuyo recibirás un correo que dice qué hacer; al pie está cómo recibir menos
 page-joined-ask = si tienes alguna pregunta, habla con { $names }
 page-joined-hands = ponte guantes junto a las lombricomposteras o lávate las manos después
 page-reset-title = Una contraseña nueva
@@ -1036,8 +1111,8 @@ calendar-cannot-come = si no puedes ir, devuelve tu puesto lo antes posible
 
 closure-last = en el último turno antes del cierre, { $on }, echa como mucho { $meal }, y nada más aunque sobre
 closure-last-no-food = en el último turno antes del cierre, { $on }, no eches comida: basta con lo que hay
-closure-bedding = mezcla entonces { $dry } de lecho seco
-closure-water = riega el lecho en ese turno en varias veces, como mucho { $water } en total, y para en cuanto un puñado parezca una esponja escurrida
+closure-bedding = mezcla entonces { $dry } de cama seca
+closure-water = riega la cama en ese turno en varias veces, como mucho { $water } en total, y para en cuanto un puñado parezca una esponja escurrida
 closure-nobody-needed = no hace falta que venga nadie mientras está cerrado
 closure-visits =
     { $count ->
@@ -1048,12 +1123,12 @@ closure-visit-on = { $on }: { $what }
 closure-visit-between = entre el { $earliest } y el { $latest }, mejor { $on }: { $what }
 closure-visit-feed =
     { $bedding ->
-        [some] echa como mucho { $meal }, mezcla { $dry } de lecho seco y riega en varias veces, como mucho { $water } en total
+        [some] echa como mucho { $meal }, mezcla { $dry } de cama seca y riega en varias veces, como mucho { $water } en total
        *[none] echa como mucho { $meal } y riega en varias veces, como mucho { $water } en total
     }
 closure-visit-no-food =
     { $bedding ->
-        [some] no eches comida, mezcla { $dry } de lecho seco y riega en varias veces, como mucho { $water } en total
+        [some] no eches comida, mezcla { $dry } de cama seca y riega en varias veces, como mucho { $water } en total
        *[none] no eches comida y riega en varias veces, como mucho { $water } en total
     }
 closure-plan-anew = después de cada visita di qué echaste y mira otra vez el plan, porque los días pueden cambiar
@@ -1067,19 +1142,19 @@ closure-after-ramp =
         [one] después da menos de lo normal durante una semana
        *[other] después da menos de lo normal durante { $weeks } semanas, y un poco más cada semana
     }
-closure-move-heat = el lecho se calienta tanto que las lombrices mueren a partir del { $date }, y ninguna visita lo evita: lleva la lombricompostera a otra casa
-closure-move-frost = el lecho se hiela a partir del { $date }, y ninguna visita lo evita: lleva la lombricompostera a otra casa
-closure-move-dry = el lecho se seca, porque nadie puede venir con bastante frecuencia: lleva la lombricompostera a otra casa
+closure-move-heat = la cama se calienta tanto que las lombrices mueren a partir del { $date }, y ninguna visita lo evita: lleva la lombricompostera a otra casa
+closure-move-frost = la cama se hiela a partir del { $date }, y ninguna visita lo evita: lleva la lombricompostera a otra casa
+closure-move-dry = la cama se seca, porque nadie puede venir con bastante frecuencia: lleva la lombricompostera a otra casa
 closure-move-hunger = demasiadas lombrices pasan hambre a partir del { $date }, porque nadie puede alimentarlas a tiempo: lleva la lombricompostera a otra casa
 closure-host-find = busca a alguien que tenga sitio y la cuide hasta que vuelva
 closure-host-place = elige un lugar sin sol y templado, ni caluroso ni cerca de helarse
 closure-host-feed-little = no eches comida en la semana antes del traslado
 closure-host-drain = vacía el líquido antes de llevarla
-closure-host-carry = llévala nivelada, entre dos personas y con las bandejas atadas, y nunca la dejes en un coche al sol
+closure-host-carry = llévala nivelada, entre dos personas y con las bandejas atadas, y nunca la dejes en un vehículo al sol
 closure-host-light = deja una luz encendida encima las primeras noches, para que las lombrices se queden dentro
 closure-host-show = enseña a quien la acoge a preguntar antes de alimentarla, cuánta humedad necesita y a quién preguntar
-closure-host-look = miradla juntos a los dos días
-closure-host-return = acordad un día para la vuelta, antes del primer turno
+closure-host-look = mírenla juntos a los dos días
+closure-host-return = acuerden un día para la vuelta, antes del primer turno
 closure-heating =
     { $heating ->
         [on] esto está calculado para un edificio con calefacción durante el cierre
@@ -1087,12 +1162,12 @@ closure-heating =
     }
 closure-care-hands = ponte guantes con las lombricomposteras y lávate las manos con jabón después
 closure-care-liquid = nunca riegues con el líquido que sale plantas que alguien come
-closure-care-hot = si un lecho está caliente, no eches nada y avisa enseguida
-closure-care-rules = las normas del edificio van primero: nadie entra en días de cierre sin permiso
+closure-care-hot = si una cama está caliente, no eches nada y avisa enseguida
+closure-care-rules = las reglas del edificio mandan: nadie entra en días de cierre sin permiso
 closure-no-worms = en esta lombricompostera no viven lombrices, así que no hay nada que hacer
 closure-no-plan = ahora no se puede planificar nada para esta lombricompostera
 
-## Cartas sobre los días de cierre.
+## Correos sobre los días de cierre.
 
 letter-closure-subject = Las lombricomposteras antes del cierre del { $first }
 letter-closure = está cerrado desde el { $first } hasta el { $last }, { $count } días; esto es lo que necesitan las lombricomposteras
@@ -1107,7 +1182,7 @@ letter-closure-agree = las visitas aún no están acordadas: acepta el plan, y c
 letter-closure-open-subject = Abierto otra vez: empieza despacio con las lombricomposteras
 letter-closure-open = está abierto otra vez, y las lombrices necesitan empezar despacio
 letter-closure-open-look = mira dentro de cada lombricompostera antes de echar nada, y di qué ves
-letter-closure-open-water = si un lecho está seco, riégalo en varias veces a lo largo del día y para cuando un puñado parezca una esponja escurrida
+letter-closure-open-water = si una cama está seca, riégala en varias veces a lo largo del día y para cuando un puñado parezca una esponja escurrida
 letter-closure-open-feed = pregunta qué admite ahora cada lombricompostera, no eches más que eso, y nada donde aún quede comida
 letter-closure-open-slowly = después de mucho tiempo sin nadie da poco en la primera semana, y un poco más en cada una después
 
@@ -1140,34 +1215,34 @@ cover-not-needed =
 cover-alone =
     { $state ->
         [well] el { $date } las lombrices siguen bien
-        [hungry] el { $date } las lombrices pasan hambre; quedan { $percent } de cada 100
-        [drying] el { $date } la cama está demasiado seca; quedan { $percent } de cada 100 lombrices
-       *[both] el { $date } la cama está demasiado seca y las lombrices pasan hambre; quedan { $percent } de cada 100
+        [hungry] el { $date } las lombrices pasan hambre; de cada 100 viven unas { $percent }
+        [drying] el { $date } la cama está demasiado seca; de cada 100 lombrices viven unas { $percent }
+       *[both] el { $date } la cama está demasiado seca y las lombrices pasan hambre; de cada 100 viven unas { $percent }
     }
 letter-call-subject = ¿Puedes venir? { $date }
 letter-call =
     { $duty ->
-        [feeding] la persona que iba a alimentar la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si podrías hacerlo tú
-        [watering] la persona que iba a regar la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si podrías hacerlo tú
-        [looking] la persona que iba a mirar la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si podrías hacerlo tú
-        [harvest] la persona que iba a sacar humus de la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si podrías hacerlo tú
-       *[tidying] la persona que iba a ordenar alrededor de la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si podrías hacerlo tú
+        [feeding] la persona que iba a alimentar la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si puedes ir tú
+        [watering] la persona que iba a regar la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si puedes ir tú
+        [looking] la persona que iba a mirar la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si puedes ir tú
+        [harvest] la persona que iba a sacar humus de la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si puedes ir tú
+       *[tidying] la persona que iba a ordenar alrededor de la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si puedes ir tú
     }
 letter-call-counts =
     { $effort ->
-        [one] cuenta como un turno tuyo en la próxima planificación
-       *[other] cuenta como { $effort } turnos tuyos en la próxima planificación
+        [one] cuenta como un turno tuyo en la próxima lista de turnos
+       *[other] cuenta como { $effort } turnos tuyos en la próxima lista de turnos
     }
 letter-cover-bring =
     { $duty ->
         [feeding] trae restos de cocina cortados en trozos pequeños, hasta donde la lombricompostera los admita, y cúbrelos con material de cama; si la cama está caliente, no eches nada y avisa
         [watering] trae agua y échala poco a poco: la cama tiene que quedar húmeda como una esponja escurrida
         [looking] mira debajo de la tapa y del material de cama, y di lo que ves; si la cama está caliente, no eches nada y avisa
-        [harvest] trae un cubo para el humus; el líquido de la lombricompostera no va sobre nada que se coma
+        [harvest] trae un balde para el humus; el líquido de la lombricompostera no va sobre nada que se coma
        *[tidying] barre alrededor de la lombricompostera y mira que la tapa esté cerrada
     }
 letter-cover-care = ponte guantes y lávate las manos después
-letter-call-by = contesta, por favor, a más tardar el { $date } a las { $time }; un sí posterior también vale mientras nadie más lo haya dicho
+letter-call-by = contesta, por favor, a más tardar el { $date } a las { $time }; un sí posterior también cuenta mientras nadie más lo haya dicho
 letter-call-yes = Sí, voy
 letter-call-no = No puedo
 letter-call-others = también se preguntó a otras personas, y el primer sí se queda con el puesto; un no está bien, nadie pregunta por qué, y no se te vuelve a preguntar por este turno
@@ -1183,7 +1258,7 @@ letter-cover-taken-back-label = Al final no puedo
 letter-cover-taken-settled = si surge algo, avisa enseguida a quien cuida las lombricomposteras: queda poco tiempo para encontrar a otra persona
 letter-cover-closed-subject = Ya no hace falta que vengas: { $date }
 letter-cover-closed = ya no tienes que contestar sobre la lombricompostera «{ $bin }» ({ $day }): va otra persona, o no hace falta
-letter-cover-closed-thanks = gracias por estar ahí para preguntarte
+letter-cover-closed-thanks = gracias de todos modos
 letter-uncovered-subject = De momento no va nadie: { $date }
 letter-uncovered = de momento nadie ha dicho que sí al turno de la lombricompostera «{ $bin }» ({ $day })
 letter-uncovered-must =
@@ -1193,16 +1268,16 @@ letter-uncovered-must =
     }
 letter-uncovered-can-wait = por lo que se sabe puede pasar sin él, así que no se pierde nada si el puesto queda vacío
 letter-uncovered-alone = Si ya no va nadie
-letter-uncovered-next = ve tú, da el puesto a alguien o pregunta en persona; a quien se le preguntó por carta todavía puede decir que sí
+letter-uncovered-next = ve tú, da el puesto a alguien o pregunta en persona; a quien se le preguntó por correo todavía puede decir que sí
 page-cover-title = El turno del { $date }
 page-cover-yes = dices que vas a la lombricompostera «{ $bin }» ({ $day }) en lugar de alguien que no puede
 page-cover-yes-button = Sí, voy
 page-cover-yes-done = gracias: el puesto en la lombricompostera «{ $bin }» ({ $day }) es tuyo
-page-cover-yes-how = te llegará una carta con lo que hay que hacer
+page-cover-yes-how = te llegará un correo con lo que hay que hacer
 page-cover-no = dices que no puedes ir a la lombricompostera «{ $bin }» ({ $day })
 page-cover-no-button = No puedo
 page-cover-no-done = está bien: no se te vuelve a preguntar por la lombricompostera «{ $bin }» ({ $day })
-page-cover-no-how = si al final puedes, sigue el enlace del sí en la misma carta
+page-cover-no-how = si al final puedes, sigue el enlace del sí en el mismo correo
 page-cover-back = devuelves el puesto en la lombricompostera «{ $bin }» ({ $day }); entonces se pregunta a otra persona
 page-cover-back-button = Al final no puedo
 page-cover-back-done = el puesto en la lombricompostera «{ $bin }» ({ $day }) vuelve a estar libre, y se pregunta a otra persona
@@ -1211,21 +1286,21 @@ page-cover-quicker = otra persona fue más rápida y va a la lombricompostera «
 page-cover-settled = ya no hace falta que nadie vaya a la lombricompostera «{ $bin }» ({ $day })
 page-cover-over = es demasiado tarde para el turno de la lombricompostera «{ $bin }» ({ $day })
 page-cover-there = ya vas a la lombricompostera «{ $bin }» ({ $day })
-page-cover-comes = dijiste que sí, y el lugar en la lombricompostera «{ $bin }» ({ $day }) es tuyo: para devolverlo usa el enlace de la carta de agradecimiento
+page-cover-comes = dijiste que sí, y el puesto en la lombricompostera «{ $bin }» ({ $day }) es tuyo: para devolverlo usa el enlace del correo de agradecimiento
 page-cover-not-yours = el puesto en la lombricompostera «{ $bin }» ({ $day }) ya no es tuyo
 page-cover-too-late = es demasiado tarde para encontrar a otra persona para la lombricompostera «{ $bin }» ({ $day }): avisa enseguida a quien cuida las lombricomposteras
 page-cover-rule =
     { $rule ->
-        [weekday] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): ese día de la semana no te va
+        [weekday] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): ese día de la semana no te sirve
         [absence] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): estás fuera
         [trained] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): no te han enseñado a cuidarla
         [rest] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): otro turno tuyo está demasiado cerca
-        [most_in_28_days] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): ya tienes por esas fechas tantos turnos como quieres como mucho
+        [most_in_28_days] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): por esas fechas ya tienes todos los turnos que quieres tener
         [not_alone] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): no va contigo nadie con experiencia
-       *[others] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): lo impide una regla de la planificación
+       *[others] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): lo impide una regla de la lista de turnos
     }
 page-cannot-come = dices que no puedes ir a la lombricompostera «{ $bin }» ({ $day }); nadie pregunta por qué
 page-cannot-come-button = No puedo ir
-page-cannot-come-done = el lugar en la lombricompostera «{ $bin }» ({ $day }) queda libre, y se pregunta a otra persona si hace falta
+page-cannot-come-done = el puesto en la lombricompostera «{ $bin }» ({ $day }) queda libre, y se pregunta a otra persona si hace falta
 page-cannot-come-how = no tienes que hacer nada más
 page-cover-thanks = gracias de todos modos

@@ -32,6 +32,10 @@ impl Voice {
                 let names: Vec<String> = names.iter().map(|name| on_one_line(name)).collect();
                 self.list(&names).into()
             }
+            Value::OneOf(names) => {
+                let names: Vec<String> = names.iter().map(|name| on_one_line(name)).collect();
+                self.one_of(&names).into()
+            }
             Value::AtMost(amount) => self.amount(*amount, Rounding::Down).into(),
             Value::AtLeast(amount) => self.amount(*amount, Rounding::Up).into(),
             Value::Scraps(amount) => self.ordinary(*amount).into(),

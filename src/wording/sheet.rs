@@ -68,7 +68,7 @@ impl Voice {
         let ask = if of.teachers.is_empty() {
             self.say("sheet-care-ask-keeper", [])
         } else {
-            let names = self.list(of.teachers);
+            let names = self.one_of(of.teachers);
             self.say("sheet-care-ask", [("names", names.into())])
         };
         let cautions = [

@@ -94,6 +94,15 @@ impl Voice {
 
     /// "a, b and c".
     pub(super) fn list(&self, items: &[String]) -> String {
+        self.list_with("list-last", items)
+    }
+
+    /// "a, b or c".
+    pub(super) fn one_of(&self, items: &[String]) -> String {
+        self.list_with("list-or", items)
+    }
+
+    fn list_with(&self, last_by: &str, items: &[String]) -> String {
         let Some((last, rest)) = items.split_last() else {
             return String::new();
         };
@@ -101,7 +110,7 @@ impl Voice {
             return last.clone();
         }
         self.say(
-            "list-last",
+            last_by,
             [
                 ("list", self.row(rest).into()),
                 ("last", last.into()),
@@ -144,10 +153,13 @@ impl Voice {
 }
 
 /// How a word begins to the ear, as far as a joining word depends on it: "i" for an i that
-/// is a vowel of its own ("higos" but not "hierbas"), else "other".
+/// is a vowel of its own ("higos" but not "hierbas"), "o" for an o, else "other".
 fn first_sound(word: &str) -> &'static str {
     let mut letters = word.chars().flat_map(char::to_lowercase).peekable();
     letters.next_if_eq(&'h');
+    if letters.peek().is_some_and(|c| matches!(c, 'o' | 'ó')) {
+        return "o";
+    }
     let is_i = letters.next_if(|c| matches!(c, 'i' | 'í')).is_some();
     let glides = letters
         .peek()

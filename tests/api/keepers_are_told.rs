@@ -227,6 +227,57 @@ async fn a_notice_is_told_to_keepers_and_to_the_deputy_when_they_leave_it() {
     says(&letters[0], &["Subject: Trouble was seen in the bin"]);
 }
 
+/// Protects keepers and the deputy from a letter for each trouble of one feeding: all stand in
+/// one, the steps that they share said once, and looking again owes nothing more.
+#[tokio::test]
+async fn several_troubles_of_one_feeding_are_one_letter() {
+    let post = PostOffice::with_folder().await;
+    let court = post.app.court().await;
+    let caretaker = post.app.member(court.site, Role::Caretaker).await;
+    make_deputy(&post, &court.educator, court.site, &court.resident).await;
+    let told = court.bin_at("/feedings/told");
+    let mut much = weighed("usual-mix", 9.0);
+    let meat = weighed("meat", 0.3)["items"][0].clone();
+    much["items"].as_array_mut().unwrap().push(meat);
+    let bo = post.app.member(court.site, Role::Resident).await;
+    post.app.post(&bo, &told, &much).await.ok(201);
+    let notices = post.app.rows("SELECT kind FROM notices").await;
+    assert_eq!(notices.len(), 2, "{notices:?}");
+    look(&post).await;
+    assert_eq!(post.send().await, 1);
+    let letters = letters_to(&post, &caretaker, "bin_trouble").await;
+    let [letter] = letters.as_slice() else {
+        panic!("{letters:?}");
+    };
+    says(
+        letter,
+        &[
+            "Subject: Several troubles in the bin",
+            "Too much food\n\n",
+            "Something that does not belong there\n\n",
+            "tick the notices off",
+        ],
+    );
+    assert!(!letter.contains("as the deputy"), "{letter}");
+
+    // One is ticked off, and the other is left to the deputy.
+    let never = "UPDATE notices SET seen_at = created_at, seen_by =
+                     (SELECT id FROM members LIMIT 1) WHERE kind = 'never_food'";
+    post.app.sql(never).await;
+    post.app.set_clock("2026-06-11T17:01:00Z").await;
+    look(&post).await;
+    assert_eq!(post.send().await, 1);
+    let letters = letters_to(&post, &court.resident, "bin_trouble").await;
+    assert_eq!(letters.len(), 1);
+    says(
+        &letters[0],
+        &[
+            "Subject: Too much food in the bin",
+            "You get this as the deputy at",
+        ],
+    );
+}
+
 /// Protects members from silence that nobody knows of: keepers hear once of each time that an
 /// address begins to refuse, and can have it tried again.
 #[tokio::test]

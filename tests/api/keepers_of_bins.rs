@@ -92,10 +92,54 @@ async fn a_hot_bed_is_told_at_once_and_once() {
         &letters[0],
         &[
             "Subject: Too hot for the worms in the bin",
-            "was measured lately, and by that it has 90 °F on Wednesday, June 10",
+            "By what was measured lately its bed has about 90 °F.",
             "1. Above 95 °F worms die: if the bed is that hot, bring the bin into the cool now",
             "2. Do not reach into a bed that feels hot before it has cooled.",
         ],
+    );
+}
+
+/// Protects worms from a meal in a hot bed, and keepers from "put nothing in" and "bring a meal"
+/// about one bin: hunger is told when the notice of heat is ticked off, and not before.
+#[tokio::test]
+async fn hunger_waits_until_heat_is_seen_to() {
+    let post = PostOffice::with_folder().await;
+    let court = post.app.court().await;
+    let caretaker = post.app.member(court.site, Role::Caretaker).await;
+    let bed = |degrees: f64| json!({ "values": [{ "quantity": "bed_c", "value": degrees }] });
+    let readings = court.bin_at("/readings");
+    let measure = |degrees| {
+        post.app
+            .post(&court.resident, &readings, &bed(degrees))
+            .await
+            .ok(201)
+    };
+    // Looked after, and never fed.
+    let damp = json!({ "dampness": "right" });
+    let checks = court.bin_at("/checks");
+    later(&post, 20, 0).await;
+    post.app.post(&court.resident, &checks, &damp).await.ok(201);
+    later(&post, 38, 0).await;
+    post.app.post(&court.resident, &checks, &damp).await.ok(201);
+    measure(32.0);
+    later(&post, 40, 0).await;
+    measure(22.0);
+    look(&post).await;
+    assert_eq!(notices(&post, "too_hot").await, 1);
+    assert_eq!(notices(&post, "hungry").await, 0);
+    post.app
+        .sql("UPDATE notices SET seen_at = created_at, seen_by = (SELECT id FROM members LIMIT 1)")
+        .await;
+    later(&post, 40, 1).await;
+    look(&post).await;
+    assert_eq!(notices(&post, "hungry").await, 1);
+    // A new heat before the letter goes: it is not sent.
+    measure(33.0);
+    post.send().await;
+    let letters = letters_to(&post, &caretaker, "bin_trouble").await;
+    assert!(
+        letters.iter().all(|letter| !letter.contains("Hungry")),
+        "{letters:?}"
     );
 }
 
@@ -120,6 +164,8 @@ async fn a_bin_that_rests_unseen_is_told_again_and_one_given_up_is_not() {
         &letters[0],
         &[
             "What was noticed: a sour smell.",
+            // What the forecast says too.
+            "1. Put in no more than 2.5 oz (",
             "since Wednesday, June 10",
         ],
     );

@@ -131,6 +131,82 @@ async fn a_turn_is_told_of_two_days_before_and_on_its_morning() {
     assert!(said[1].len() < said[0].len(), "the morning's is short");
 }
 
+/// Protects the bin from getting its room twice over: whoever come to one turn hear how many they
+/// are, what the bin takes in all and what their even part is; whoever booked keeps what they
+/// booked, and the others share the rest.
+#[tokio::test]
+async fn those_who_come_to_one_turn_share_its_room() {
+    let house = House::open().await;
+    let app = &house.post.app;
+    let ana = house.court.resident.clone();
+    let (turn, _) = house.taken(&ana, FRIDAY).await;
+    let bo = app.member(house.court.site, Role::Resident).await;
+    let path = house.court.at(&format!("/turns/{turn}/places"));
+    let taken = app.post(&bo, &path, &json!({})).await.ok(201);
+    let morning = "2026-06-17T12:00:00Z";
+    assert_eq!(house.look_at(morning).await, 2);
+    let reminders = house.reminders().await;
+    let said = reminders.iter().map(|row| house.post.letter(id_of(row)));
+    let said: Vec<String> = said.collect();
+    assert_eq!(said.len(), 2);
+    for letter in &said {
+        assert!(
+            letter.contains("two of you come: your part is "),
+            "{letter}"
+        );
+    }
+    let (all, part) = (
+        pounds(&said[0], "able to take "),
+        pounds(&said[0], "your part is "),
+    );
+    assert!(all > 0.0 && (all / 2.0 - part).abs() <= 0.1, "{all} {part}");
+
+    // Bo books most of it: Ana's part is what is left.
+    let place = house
+        .court
+        .at(&format!("/turns/{turn}/places/{}", id_of(&taken)));
+    let booked = json!({ "amount_kg": 0.3 });
+    app.patch(&bo, &place, &booked).await.ok(200);
+    app.sql("DELETE FROM letters").await;
+    assert_eq!(house.look_at("2026-06-19T12:00:00Z").await, 2);
+    let reminders = house.reminders().await;
+    let said: Vec<String> = reminders
+        .iter()
+        .map(|row| house.post.letter(id_of(row)))
+        .collect();
+    let of = |who: &Person| said.iter().find(|one| one.contains(&who.email)).unwrap();
+    assert!(
+        of(&bo).contains("that you booked is kept for you"),
+        "{}",
+        of(&bo)
+    );
+    assert!(
+        of(&ana).contains("two of you come: your part is "),
+        "{}",
+        of(&ana)
+    );
+    let (all, left) = (
+        pounds(of(&ana), "up to "),
+        pounds(of(&ana), "your part is "),
+    );
+    assert!((all - left - 0.66).abs() <= 0.2, "{all} {left}");
+}
+
+/// Pounds that stand after some words.
+#[track_caller]
+fn pounds(letter: &str, after: &str) -> f64 {
+    let (_, rest) = letter
+        .split_once(after)
+        .unwrap_or_else(|| panic!("{letter}"));
+    let mut words = rest.split_whitespace();
+    let number: f64 = words.next().unwrap().parse().unwrap();
+    match words.next().unwrap() {
+        unit if unit.starts_with("lb") => number,
+        unit if unit.starts_with("oz") => number / 16.0,
+        unit => panic!("{unit}: {letter}"),
+    }
+}
+
 /// Protects people from letters about what is not theirs any more, does not take place, or is
 /// theirs since a moment ago.
 #[tokio::test]

@@ -1,5 +1,6 @@
 //! Whoever's turns are changed by somebody else hears of it once, and nobody else does.
 
+use crate::frame::id_of;
 use crate::told_ground::{NOBODY, ToldGround, all, bringing, says, whom};
 use serde_json::json;
 use std::fmt::Write;
@@ -34,7 +35,7 @@ async fn who_is_given_a_place_is_told_and_who_takes_one_is_not() {
             "on Friday, June 12.",
             // The day before, as the site says.
             "give your place back by Thursday, June 11",
-            "A caretaker made this change.",
+            "A caretaker gave you this turn.",
             "METHOD:REQUEST",
             "DTSTART;VALUE=DATE:20260612",
             "STATUS:CONFIRMED",
@@ -43,6 +44,37 @@ async fn who_is_given_a_place_is_told_and_who_takes_one_is_not() {
         &["On the same turn: A resident", "curl "],
     );
     assert_eq!(ground.states().await, ["sent"]);
+}
+
+/// Protects whoever is given the turn of somebody who is away from wondering why, and whoever is
+/// away from being named.
+#[tokio::test]
+async fn who_is_given_a_place_of_somebody_away_hears_why_and_not_whose() {
+    let ground = ToldGround::open().await;
+    let [ana, bo] = ground.residents().await;
+    let app = &ground.post.app;
+    let friday = ground.turn(FRIDAY, 1).await;
+    ground.take(&ana.who, friday, &json!({})).await;
+    let name = "UPDATE member_names SET name = 'Ana Reed' WHERE member_id =";
+    app.sql(&format!("{name} '{}'", ana.id)).await;
+    let absences = ground.court.at(&format!("/members/{}/absences", ana.id));
+    let away = json!({ "first_day": FRIDAY, "last_day": FRIDAY });
+    app.post(&ana.who, &absences, &away).await.ok(201);
+    let give = json!({ "member_id": bo.id });
+    ground.take(&ground.keeper.who, friday, &give).await;
+    ground.post.send().await;
+    let row = "SELECT id FROM letters WHERE kind = 'turn_changed' AND state = 'sent'";
+    let rows = app.rows(row).await;
+    assert_eq!(rows.len(), 1);
+    says(
+        &ground.post.letter(id_of(&rows[0])),
+        &[
+            "A turn for you",
+            "Somebody who was to come cannot, so you come instead.",
+            "A caretaker gave you this turn.",
+        ],
+        &["Reed"],
+    );
 }
 
 /// Protects whoever loses a place from coming in vain and from bringing scraps that have no

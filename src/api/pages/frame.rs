@@ -8,6 +8,7 @@ use actix_web::HttpResponse;
 use actix_web::http::StatusCode;
 use actix_web::http::header::{CONTENT_SECURITY_POLICY, CONTENT_TYPE, HeaderName};
 use chrono::{DateTime, Utc};
+use std::collections::BTreeSet;
 use wormrota_domain::living_bin::aftermath::Aftermath;
 use wormrota_domain::phrase::Phrase;
 
@@ -97,9 +98,9 @@ fn field(voice: &Voice, field: &Field, now: DateTime<Utc>) -> String {
             values,
         } => {
             let label = escaped(&voice.phrase(label, now));
-            let options: Vec<String> = (values.iter())
+            let options: Vec<String> = (differing(voice, values, now).into_iter())
                 .map(|(value, called)| {
-                    let called = escaped(&voice.phrase(called, now));
+                    let called = escaped(&called);
                     format!("<option value=\"{}\">{called}</option>\n", escaped(value))
                 })
                 .collect();
@@ -114,6 +115,20 @@ fn field(voice: &Voice, field: &Field, now: DateTime<Utc>) -> String {
     }
 }
 
+/// Values with what they are called in words, without those that read like an earlier one: in a
+/// reader's units some amounts do.
+fn differing<'a>(
+    voice: &Voice,
+    values: &'a [(String, Phrase)],
+    now: DateTime<Utc>,
+) -> Vec<(&'a str, String)> {
+    let mut read = BTreeSet::new();
+    let called = (values.iter()).map(|(value, called)| (value.as_str(), voice.phrase(called, now)));
+    called
+        .filter(|(_, called)| read.insert(called.clone()))
+        .collect()
+}
+
 /// Empty, whatever was typed before; a program that keeps passwords knows that it is a new one.
 fn new_password(name: &str, label: &str) -> String {
     let label = escaped(label);
@@ -122,4 +137,44 @@ fn new_password(name: &str, label: &str) -> String {
          type=\"password\" autocomplete=\"new-password\" style=\"width:100%;box-sizing:border-box;\
          padding:10px;font:16px sans-serif\"></p>\n"
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use wormrota_domain::letters::portions;
+    use wormrota_domain::phrase::Value;
+    use wormrota_domain::site::UnitSystem;
+    use wormrota_domain::units::Grams;
+
+    /// Protects whoever says how much they fed from two choices that read alike: in ounces,
+    /// pounds and cups many amounts do, and the likeliest stays the first.
+    #[test]
+    fn no_two_choices_read_alike() {
+        let now = DateTime::<Utc>::UNIX_EPOCH;
+        let mut alike = 0;
+        for units in UnitSystem::ALL {
+            let voice = Voice {
+                units: *units,
+                ..Voice::plain_english()
+            };
+            for likeliest in (20..3_000).step_by(10) {
+                let amounts = portions(Grams(likeliest), Grams(likeliest + 10));
+                let values: Vec<(String, Phrase)> = (amounts.iter())
+                    .map(|amount| {
+                        let called = Phrase::of("page-fed-portion");
+                        let called = called.with("amount", Value::Scraps(*amount));
+                        (amount.0.to_string(), called)
+                    })
+                    .collect();
+                let read = differing(&voice, &values, now);
+                let words: BTreeSet<&String> = read.iter().map(|(_, called)| called).collect();
+                assert_eq!(words.len(), read.len(), "{read:?}");
+                assert_eq!(read[0].0, likeliest.to_string());
+                assert!(read.len() >= 3, "{read:?}");
+                alike += values.len() - read.len();
+            }
+        }
+        assert!(alike > 100, "{alike}");
+    }
 }

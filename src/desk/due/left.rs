@@ -2,13 +2,14 @@
 
 use super::DueAt;
 use crate::desk::DeskError;
-use crate::desk::letters::{NEWCOMER_WAITS, of_newcomer, of_trouble};
-use crate::desk::notices::TROUBLE_STANDS;
+use crate::desk::letters::{NEWCOMER_WAITS, of_newcomer, of_troubles};
+use crate::desk::notices::{TROUBLE_STANDS, cause};
 use crate::store::Conn;
 use crate::store::letters::LetterRow;
 use crate::store::members::{self, Which};
-use crate::store::notices;
-use wormrota_domain::ids::{MemberId, NoticeId};
+use crate::store::notices::{self, NoticeRow};
+use std::collections::BTreeMap;
+use wormrota_domain::ids::MemberId;
 
 /// Rows read at once; what is above waits until some of them are answered.
 const MOST: i64 = 200;
@@ -33,12 +34,16 @@ pub(super) async fn due(conn: &mut Conn, at: &DueAt) -> Result<Vec<LetterRow>, D
         let too_late_at = at.by.on_the_wall(until);
         owed.push(of_newcomer(site, deputy, newcomer, too_late_at, at.by.wall));
     }
+    let mut moments: BTreeMap<String, Vec<NoticeRow>> = BTreeMap::new();
     for notice in notices::page(conn, site, Some(left), None, MOST).await? {
-        let until = notice.created_at + TROUBLE_STANDS;
-        if until > at.by.now {
+        moments.entry(cause(&notice)).or_default().push(notice);
+    }
+    for notices in moments.values() {
+        let put_up = notices.iter().map(|notice| notice.created_at).max();
+        let until = put_up.map(|at| at + TROUBLE_STANDS);
+        if let Some(until) = until.filter(|until| *until > at.by.now) {
             let too_late_at = at.by.on_the_wall(until);
-            let id = NoticeId(notice.id);
-            owed.push(of_trouble(site, deputy, id, too_late_at, at.by.wall));
+            owed.extend(of_troubles(site, deputy, notices, too_late_at, at.by.wall));
         }
     }
     Ok(owed)

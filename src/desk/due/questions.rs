@@ -3,7 +3,9 @@
 
 use super::DueAt;
 use crate::desk::DeskError;
+use crate::desk::at_hand::SiteAtHand;
 use crate::desk::letters::{of_missed_turn, of_unlogged_turn};
+use crate::desk::morning_room::took_nothing;
 use crate::desk::watched_turns::{WatchedTurn, window};
 use crate::store::letters::LetterRow;
 use crate::store::{Conn, bins, turns};
@@ -35,20 +37,26 @@ pub(super) async fn due(conn: &mut Conn, at: &DueAt) -> Result<Vec<LetterRow>, D
     let in_use = bins::stocked(conn, site.id).await?;
     let in_use: BTreeSet<Uuid> = in_use.into_iter().map(|bin| bin.0).collect();
     rows.retain(|row| in_use.contains(&row.bin_id));
+    let at_hand = SiteAtHand::load(conn, site.id).await?;
     let mut owed = Vec::new();
     for turn in WatchedTurn::of(conn, site, rows).await? {
-        match turn.step(site, at.by.now) {
-            Some(Step::Ask(ask)) => {
+        let Some(step) = turn.step(site, at.by.now) else {
+            continue;
+        };
+        if took_nothing(conn, &at.by.model, &at_hand, site.quiet, &turn.row).await? {
+            continue;
+        }
+        match step {
+            Step::Ask(ask) => {
                 let lasts = (too_late(at, &turn), at.by.wall + LINKS_LAST);
                 let letter = |member: &MemberId| {
                     of_unlogged_turn((site.id, *member), &turn, ask, at.by.now, lasts, at.by.wall)
                 };
                 owed.extend(turn.knowing.iter().map(letter));
             }
-            Some(Step::TellKeepers) => {
+            Step::TellKeepers => {
                 owed.extend(of_missed_turn(conn, site.id, &turn, None, at.by.wall).await?);
             }
-            None => {}
         }
     }
     Ok(owed)

@@ -5,11 +5,13 @@ use crate::clock;
 use crate::desk::DeskError;
 use crate::desk::at_hand::SiteAtHand;
 use crate::desk::membership::lock_people;
-use crate::desk::notices::{TROUBLE_STANDS, put_up_unasked};
+use crate::desk::notices::{TROUBLE_STANDS, is_heat_open, put_up_unasked};
 use crate::desk::stocked_bins::stocked_bins;
+use crate::store::Conn;
 use crate::store::jobs::{self, JobRow};
-use crate::store::{Conn, notices};
+use crate::store::notices::{self, NoticeRow};
 use serde_json::json;
+use wormrota_domain::living_bin::aftermath::Trouble;
 use wormrota_domain::living_bin::ailment::ailments;
 
 /// The kind of the rows that say in which hour somebody looked.
@@ -28,15 +30,17 @@ pub(super) async fn look(conn: &mut Conn, at: &DueAt) -> Result<(), DeskError> {
     let standing = notices::since(conn, site.id, at.by.now - TROUBLE_STANDS).await?;
     let coming = site.days_soon(at.by.now);
     for bin in &stocked {
-        for ailment in ailments(&bin.habitat, &bin.state, &coming) {
-            let code = ailment.trouble.code();
-            let told = standing
-                .iter()
-                .any(|row| row.bin_id == bin.row.id && row.kind == code);
-            if !told {
-                put_up_unasked(conn, site.id, bin.id(), ailment.trouble, at.by.now).await?;
-            }
-        }
+        let heat_open = is_heat_open(&standing, bin.id());
+        let is_told = |trouble: Trouble| {
+            let same = |row: &NoticeRow| row.bin_id == bin.row.id && row.kind == trouble.code();
+            standing.iter().any(same)
+        };
+        let found = ailments(&bin.habitat, &bin.state, &coming);
+        let troubles: Vec<Trouble> = (found.iter().map(|one| one.trouble))
+            .filter(|trouble| !is_told(*trouble))
+            .filter(|trouble| *trouble != Trouble::Hungry || !heat_open)
+            .collect();
+        put_up_unasked(conn, site.id, bin.id(), &troubles, at.by.now).await?;
     }
     Ok(())
 }

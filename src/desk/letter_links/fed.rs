@@ -20,7 +20,7 @@ use wormrota_domain::units::Grams;
 /// Under which name the amount is sent, in grams.
 const AMOUNT: &str = "amount";
 /// What is sent by who does not know how much it was.
-const UNKNOWN: &str = "unknown";
+pub(super) const UNKNOWN: &str = "unknown";
 /// Of so many feedings of a bin the middle one is its usual one.
 const LOOKED_AT: i64 = 9;
 
@@ -33,12 +33,20 @@ pub(super) async fn answer(
         Ok(question) => question,
         Err(page) => return Ok(page),
     };
-    match typed.and_then(amount) {
-        Some(Amount::Grams(amount)) => {
+    let offered = offered(conn, visit, &question).await?;
+    // Whoever fed and does not know how much gave the usual, as far as can be told: a meal that
+    // is not reckoned with is a bin that gets too much.
+    let usual = offered.first().copied().unwrap_or(Grams::ZERO);
+    let chosen = typed.and_then(amount).map(|chosen| match chosen {
+        Amount::Grams(amount) => amount,
+        Amount::Unknown => usual,
+    });
+    match chosen {
+        Some(amount) => {
             let recorded = put_down(conn, visit, &question, amount).await?;
             question::keep(conn, visit, &question, LetterDeed::Fed, Some(recorded)).await
         }
-        Some(Amount::Unknown) | None => {
+        None => {
             let about = About::of(visit, &question);
             let sentences = vec![about.phrase("page-fed"), Phrase::of("page-fed-how")];
             // The button without an amount on the page.
@@ -47,8 +55,11 @@ pub(super) async fn answer(
                 None => Stage::Asks,
             };
             let page = about.page(stage, "page-fed-title", sentences);
+            let unknown = Phrase::of("page-fed-usual").with("amount", Value::AtMost(usual));
+            let portions = offered.into_iter().map(portion);
+            let choices = portions.chain([(UNKNOWN.to_owned(), unknown)]);
             let form = Form {
-                fields: vec![amounts(conn, visit, &question, false).await?],
+                fields: vec![choice(choices.collect())],
                 button: Phrase::of("page-fed-button"),
             };
             Ok(LinkPage {
@@ -87,13 +98,12 @@ pub(super) fn amount(typed: &Typed) -> Option<Amount> {
 }
 
 /// The amounts to choose from, the likeliest first: what was booked for the turn, or what the
-/// bin usually gets, or what it can take. With `may_be_unknown` not knowing comes before all.
-pub(super) async fn amounts(
+/// bin usually gets, or what it can take.
+pub(super) async fn offered(
     conn: &mut Conn,
     visit: &Visit,
     question: &OpenQuestion,
-    may_be_unknown: bool,
-) -> Result<Field, DeskError> {
+) -> Result<Vec<Grams>, DeskError> {
     let bin = &question.bin;
     let booked = booking(conn, visit, question).await?;
     let own = booked.as_ref().map(|row| row.id);
@@ -104,20 +114,22 @@ pub(super) async fn amounts(
         Some(booked) => Some(booked),
         None => usual(conn, question).await?,
     };
-    let unknown = may_be_unknown.then(|| (UNKNOWN.to_owned(), Phrase::of("page-fed-unknown")));
-    let portions = portions(likeliest.unwrap_or(room.amount), room.amount);
-    let portion = |grams: Grams| {
-        let called = Phrase::of("page-fed-portion").with("amount", Value::Scraps(grams));
-        (grams.0.to_string(), called)
-    };
-    Ok(Field::Choice {
+    Ok(portions(likeliest.unwrap_or(room.amount), room.amount))
+}
+
+/// An amount, and what it is called.
+pub(super) fn portion(amount: Grams) -> (String, Phrase) {
+    let called = Phrase::of("page-fed-portion").with("amount", Value::Scraps(amount));
+    (amount.0.to_string(), called)
+}
+
+/// A choice of amounts.
+pub(super) fn choice(values: Vec<(String, Phrase)>) -> Field {
+    Field::Choice {
         name: AMOUNT,
         label: Phrase::of("page-fed-amount"),
-        values: unknown
-            .into_iter()
-            .chain(portions.into_iter().map(portion))
-            .collect(),
-    })
+        values,
+    }
 }
 
 /// What the reader booked for the turn.

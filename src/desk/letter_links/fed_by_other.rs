@@ -1,7 +1,7 @@
 //! "Somebody else fed it": how much, if the reader knows.
 
 use super::Visit;
-use super::fed::{Amount, amount, amounts, hold, put_down};
+use super::fed::{Amount, UNKNOWN, amount, choice, hold, offered, portion, put_down};
 use super::page::{Form, LinkPage, Stage, Typed};
 use super::question::{self, About};
 use crate::desk::DeskError;
@@ -22,8 +22,14 @@ pub(super) async fn answer(
         let about = About::of(visit, &question);
         let sentences = vec![about.phrase("page-fed-by-other")];
         let page = about.page(Stage::Asks, "page-fed-by-other-title", sentences);
+        // Whoever fed may still write down how much: nothing is put down for them.
+        let unknown = (UNKNOWN.to_owned(), Phrase::of("page-fed-unknown"));
+        let portions = offered(conn, visit, &question)
+            .await?
+            .into_iter()
+            .map(portion);
         let form = Form {
-            fields: vec![amounts(conn, visit, &question, true).await?],
+            fields: vec![choice([unknown].into_iter().chain(portions).collect())],
             button: Phrase::of("page-fed-by-other-button"),
         };
         return Ok(LinkPage {

@@ -36,6 +36,8 @@ pub(super) struct Item {
     pub turn: TurnTold,
     /// The hours that the reader knows, if there are any.
     pub hours_before: Option<(DateTime<Utc>, DateTime<Utc>)>,
+    /// Whether the reader has it since somebody else cannot come.
+    pub stands_in: bool,
     /// Whether the site is shut on its day.
     pub site_shut: bool,
     /// Room that the reader had booked for it and that was given back.
@@ -116,7 +118,11 @@ impl Told {
     /// Who changed it, and whom to ask.
     fn whose(&self) -> Vec<Phrase> {
         let by = self.by.as_deref();
-        let by = by.map(|name| Phrase::of("letter-turn-by").with_text("name", name));
+        let code = match self.items.as_slice() {
+            [item] if item.news == TurnNews::Given => "letter-turn-given-by",
+            _ => "letter-turn-by",
+        };
+        let by = by.map(|name| Phrase::of(code).with_text("name", name));
         let ask = self.help.asking("letter-turn-ask");
         by.into_iter().chain([ask]).collect()
     }
@@ -149,7 +155,10 @@ impl Item {
         match self.news {
             TurnNews::Given => {
                 let given = about("letter-turn-given");
-                [given].into_iter().chain(self.turn.company()).collect()
+                let why = Phrase::of("letter-turn-given-instead");
+                let why = self.stands_in.then_some(why);
+                let company = self.turn.company();
+                [given].into_iter().chain(why).chain(company).collect()
             }
             TurnNews::Gone => vec![about("letter-turn-gone")],
             TurnNews::Off if self.site_shut => vec![
@@ -201,11 +210,16 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         news,
         turn: sample_turn(now, 9, Duty::Feeding, &[]),
         hours_before,
+        stands_in: false,
         site_shut: false,
         room,
     };
     let with_bo = Item {
         turn: sample_turn(now, 1, Duty::Looking, &["Bo"]),
+        ..item(TurnNews::Given, None)
+    };
+    let instead = Item {
+        stands_in: true,
         ..item(TurnNews::Given, None)
     };
     let shut = Item {
@@ -222,6 +236,7 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
     [
         vec![with_bo],
         vec![item(TurnNews::Given, None)],
+        vec![instead],
         vec![item(TurnNews::Gone, Some(Grams(500)))],
         vec![item(TurnNews::Off, None)],
         vec![shut],

@@ -1,7 +1,7 @@
 //! The week, once a week, for whoever looks after sites: one letter over all of them.
 
 use super::content::{Content, Part};
-use super::digest_site::{BinLine, SiteWeek, site_week};
+use super::digest_site::{BinLine, MOST_LINES, SiteWeek, site_week};
 use super::receiver::{Receiver, greeting};
 use super::{Found, Reading};
 use crate::desk::DeskError;
@@ -14,12 +14,9 @@ use wormrota_domain::access::{KEEPERS, Role};
 use wormrota_domain::ids::{AccountId, MemberId, SiteId};
 use wormrota_domain::letters::LetterKind;
 use wormrota_domain::living_bin::aftermath::Trouble;
+use wormrota_domain::living_bin::outlook::WORTH_BRINGING;
 use wormrota_domain::phrase::{Phrase, Value};
 use wormrota_domain::units::Grams;
-
-/// More lines of one sort are only counted: a letter that nobody reads to its end tells
-/// nothing.
-const MOST_LINES: usize = 6;
 
 #[derive(Serialize, Deserialize)]
 struct Keys {
@@ -123,12 +120,19 @@ fn points(week: &SiteWeek) -> Vec<Phrase> {
             .with_text("bin", bin)
     }));
     points.extend(week.bins.iter().map(bin_line));
+    points.extend(week.open.iter().map(|(day, bin, trouble)| {
+        Phrase::of("letter-week-notice")
+            .with("date", Value::LocalDate(*day))
+            .with_text("bin", bin)
+            .with("trouble", Value::Code(trouble.code()))
+    }));
     let undone = &week.undone;
+    let named = i64::try_from(week.open.len()).unwrap_or(i64::MAX);
     let counted = [
+        ("letter-week-notices-more", undone.notices - named),
         ("letter-week-newcomers", undone.waiting),
         ("letter-week-come-back", undone.come_back),
         ("letter-week-failed", undone.failed),
-        ("letter-week-notices", undone.notices),
     ];
     points.extend(
         counted
@@ -145,8 +149,9 @@ fn points(week: &SiteWeek) -> Vec<Phrase> {
 
 /// The first few in a line each, and how many more there are.
 fn few<T>(all: &[T], more: &'static str, line: impl Fn(&T) -> Phrase) -> Vec<Phrase> {
-    let mut lines: Vec<Phrase> = all.iter().take(MOST_LINES).map(line).collect();
-    if let Some(left) = all.len().checked_sub(MOST_LINES).filter(|left| *left > 0) {
+    let most = usize::try_from(MOST_LINES).unwrap_or(0);
+    let mut lines: Vec<Phrase> = all.iter().take(most).map(line).collect();
+    if let Some(left) = all.len().checked_sub(most).filter(|left| *left > 0) {
         lines.push(Phrase::of(more).with("count", Value::Count(count(left))));
     }
     lines
@@ -154,9 +159,11 @@ fn few<T>(all: &[T], more: &'static str, line: impl Fn(&T) -> Phrase) -> Vec<Phr
 
 fn bin_line(bin: &BinLine) -> Phrase {
     let how = match bin.trouble {
+        // It could be fed but for what others have booked.
+        Some(Trouble::Hungry) if bin.room < WORTH_BRINGING => "hungry_booked",
         Some(trouble) => trouble.code(),
         None if bin.rests => Trouble::Rests.code(),
-        None if bin.room == Grams::ZERO => "full",
+        None if bin.room < WORTH_BRINGING => "full",
         None => "fine",
     };
     Phrase::of("letter-week-bin")
@@ -187,10 +194,13 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         rests: false,
         room: Grams(room),
     };
-    // What somebody did or saw stands in the notices, of which the letter says how many.
+    // What somebody did or saw stands in the notices.
     let told = [Trouble::OverLimit, Trouble::NeverFood, Trouble::TroubleSeen];
     let all = Trouble::ALL.iter().filter(|one| !told.contains(one));
-    let mut bins: Vec<BinLine> = all.map(|one| line("Stairwell", Some(*one), 0)).collect();
+    let room = |one: Trouble| if one == Trouble::Hungry { 300 } else { 0 };
+    let of_trouble = |one: &Trouble| line("Stairwell", Some(*one), room(*one));
+    let mut bins: Vec<BinLine> = all.map(of_trouble).collect();
+    bins.push(line("Cellar", Some(Trouble::Hungry), 0));
     bins.insert(0, line("Courtyard", None, 420));
     bins.insert(1, line("Roof", None, 0));
     let day = |n| monday + Days::new(n);
@@ -201,11 +211,14 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
             .collect(),
         missed: vec![(monday - Days::new(3), "Stairwell".to_owned())],
         bins,
+        open: told
+            .map(|trouble| (monday - Days::new(2), "Stairwell".to_owned(), trouble))
+            .into(),
         undone: LeftUndone {
             waiting: 2,
             come_back: 1,
             failed: 3,
-            notices: 1,
+            notices: 4,
         },
         fed_week: Grams(2_340),
         fed_year: Grams(81_200),
@@ -214,6 +227,7 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         name: "Oak School".to_owned(),
         empty: Vec::new(),
         missed: Vec::new(),
+        open: Vec::new(),
         bins: vec![line("Classroom", None, 300)],
         undone: LeftUndone::default(),
         fed_week: Grams(900),

@@ -2,9 +2,12 @@
 
 use super::Reading;
 use crate::desk::DeskError;
-use crate::desk::at_hand::SiteAtHand;
+use crate::desk::at_hand::{SiteAtHand, unreadable};
+use crate::desk::morning_room::took_nothing;
+use crate::desk::sites;
 use crate::desk::stocked_bins::{StockedBin, stocked_bins};
 use crate::store::keepers::{self, FedRow, LeftUndone};
+use crate::store::notices::{self, NoticeRow};
 use crate::store::places::PlaceRow;
 use crate::store::turns::{self, TurnRow};
 use crate::store::{Conn, bins, places};
@@ -18,6 +21,9 @@ use wormrota_domain::living_bin::gate::Gate;
 use wormrota_domain::turns::Duty;
 use wormrota_domain::units::Grams;
 
+/// More lines of one sort are only counted: a letter that nobody reads to its end tells
+/// nothing.
+pub(super) const MOST_LINES: i64 = 6;
 /// Days looked ahead and back.
 const WEEK: u64 = 7;
 
@@ -26,9 +32,12 @@ pub(super) struct SiteWeek {
     pub name: String,
     /// Turns to come with how many of their places are empty.
     pub empty: Vec<(NaiveDate, String, u64)>,
-    /// Feeding turns of the week before of which nothing was written down.
+    /// Feeding turns of the week before of which nothing was written down, though the bin could
+    /// take something.
     pub missed: Vec<(NaiveDate, String)>,
     pub bins: Vec<BinLine>,
+    /// The newest notices that nobody has ticked off.
+    pub open: Vec<(NaiveDate, String, Trouble)>,
     pub undone: LeftUndone,
     /// Put in during the week before.
     pub fed_week: Grams,
@@ -88,6 +97,14 @@ pub(super) async fn site_week(
     let days = |row: &FedRow| site.day(row.occurred_at);
     let fed_on: BTreeSet<(Uuid, NaiveDate)> =
         fed.iter().map(|row| (row.bin_id, days(row))).collect();
+    let open = notices::page(conn, id, Some(at.now), None, MOST_LINES).await?;
+    let quiet = sites::load(conn, id).await?.quiet;
+    let mut missed = BTreeSet::new();
+    for turn in turns.unfed(&fed_on) {
+        if !took_nothing(conn, &at.model, &site, quiet, turn).await? {
+            missed.insert((turn.on_date, turns.bin(turn)));
+        }
+    }
     let sum = |from: NaiveDate, to: NaiveDate| {
         let within = fed.iter().filter(|row| (from..to).contains(&days(row)));
         within.map(|row| Grams(row.grams)).sum()
@@ -96,7 +113,8 @@ pub(super) async fn site_week(
     Ok(SiteWeek {
         name,
         empty: turns.empty(),
-        missed: turns.missed(&fed_on),
+        missed: missed.into_iter().collect(),
+        open: (open.iter().map(|row| turns.notice(&site, row))).collect::<Result<_, _>>()?,
         bins: stocked.iter().map(|bin| line(bin, &coming)).collect(),
         undone: keepers::left_undone(conn, id, failed_since).await?,
         fed_week: sum(span.back, monday),
@@ -160,13 +178,20 @@ impl Turns<'_> {
             .collect()
     }
 
-    fn missed(&self, fed_on: &BTreeSet<(Uuid, NaiveDate)>) -> Vec<(NaiveDate, String)> {
+    fn notice(
+        &self,
+        site: &SiteAtHand,
+        row: &NoticeRow,
+    ) -> Result<(NaiveDate, String, Trouble), DeskError> {
+        let trouble = Trouble::from_code(&row.kind).ok_or_else(|| unreadable("notices.kind"))?;
+        let bin = self.names.get(&row.bin_id).cloned().unwrap_or_default();
+        Ok((site.day(row.created_at), bin, trouble))
+    }
+
+    /// Feeding turns that are over, on whose day nothing was written down.
+    fn unfed(&self, fed_on: &BTreeSet<(Uuid, NaiveDate)>) -> impl Iterator<Item = &TurnRow> {
         let past = self.taking_place().filter(|turn| turn.on_date < self.today);
-        let unfed: BTreeSet<(NaiveDate, String)> = past
-            .filter(|turn| turn.duty == Duty::Feeding.code())
+        past.filter(|turn| turn.duty == Duty::Feeding.code())
             .filter(|turn| !fed_on.contains(&(turn.bin_id, turn.on_date)))
-            .map(|turn| (turn.on_date, self.bin(turn)))
-            .collect();
-        unfed.into_iter().collect()
     }
 }

@@ -57,7 +57,7 @@ fn content(name: Option<&str>, site: &str, has_account: bool, names: Vec<String>
         Part::sentence(Phrase::of("letter-let-in-first")),
     ];
     if !names.is_empty() {
-        let ask = Phrase::of("letter-let-in-ask").with("names", Value::List(names));
+        let ask = Phrase::of("letter-let-in-ask").with("names", Value::OneOf(names));
         parts.push(Part::sentence(ask));
     }
     Content::of(

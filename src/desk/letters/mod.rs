@@ -6,6 +6,7 @@
 
 mod account_link;
 mod bin_trouble;
+mod bin_trouble_words;
 mod booking_shrunk;
 mod changes_told;
 mod closure_plan;
@@ -31,6 +32,8 @@ mod rota_up;
 mod trouble_steps;
 mod turn_changed;
 mod turn_coming;
+#[cfg(test)]
+mod turn_coming_samples;
 mod turn_coming_words;
 mod turn_ground;
 mod turn_missed;
@@ -47,7 +50,7 @@ use reading::Reading;
 use wormrota_domain::letters::{LetterKind, Reason};
 
 pub(super) use account_link::{of_link, speech_of_account};
-pub(super) use bin_trouble::of_trouble;
+pub(super) use bin_trouble::of_troubles;
 pub(super) use booking_shrunk::of_shrunk_booking;
 pub(super) use closure_plan::{Rule as ClosureRule, of_closure};
 pub(super) use cover_call::of_call;
@@ -112,14 +115,14 @@ pub(crate) fn samples(now: chrono::DateTime<chrono::Utc>) -> Vec<(&'static str, 
         ("invitation", invitation::samples(now)),
         ("account links", account_link::samples(now)),
         ("booking shrunk", booking_shrunk::samples(now)),
-        ("turn coming", turn_coming_words::samples(now)),
+        ("turn coming", turn_coming_samples::samples(now)),
         ("turn unlogged", turn_unlogged::samples(now)),
         ("turn missed", turn_missed::samples(now)),
         ("rota up", rota_told::samples(now)),
         ("turn changed", changes_told::samples(now)),
         ("newcomer waits", newcomer_waits::samples(now)),
         ("let in", let_in::samples(now)),
-        ("bin trouble", bin_trouble::samples(now)),
+        ("bin trouble", bin_trouble_words::samples(now)),
         ("letters come back", letters_come_back::samples(now)),
         ("digest", digest::samples(now)),
         ("closure plan", closure_plan::samples(now)),

@@ -59,7 +59,9 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         flat: name.flat,
         since,
     };
-    let content = content(receiver.name.as_deref(), &receiver.site_name, &newcomer);
+    let as_deputy = keepers::is_told_as_deputy(conn, receiver.site, receiver.member).await?;
+    let (name, site) = (receiver.name.as_deref(), &receiver.site_name);
+    let content = content(name, site, &newcomer, as_deputy);
     Ok(receiver.letter(content))
 }
 
@@ -69,7 +71,7 @@ struct Newcomer {
     since: DateTime<Utc>,
 }
 
-fn content(name: Option<&str>, site: &str, newcomer: &Newcomer) -> Content {
+fn content(name: Option<&str>, site: &str, newcomer: &Newcomer, as_deputy: bool) -> Content {
     let who = match &newcomer.flat {
         Some(flat) => Phrase::of("letter-newcomer-flat").with_text("flat", flat),
         None => Phrase::of("letter-newcomer"),
@@ -78,28 +80,35 @@ fn content(name: Option<&str>, site: &str, newcomer: &Newcomer) -> Content {
         .with_text("who", &newcomer.name)
         .with_text("site", site)
         .with("date", Value::Date(newcomer.since));
+    let why = Phrase::of("letter-as-deputy").with_text("site", site);
+    let why = as_deputy.then(|| Part::sentence(why));
+    let how = Phrase::of("letter-newcomer-how").with_text("who", &newcomer.name);
+    let said = [
+        Part::sentence(who),
+        Part::sentence(how),
+        Part::sentence(Phrase::of("letter-newcomer-refuse")),
+    ];
     Content::of(
         Phrase::of("letter-newcomer-subject").with_text("site", site),
-        vec![
-            greeting(name),
-            Part::sentence(who),
-            Part::sentence(Phrase::of("letter-newcomer-how").with_text("who", &newcomer.name)),
-            Part::sentence(Phrase::of("letter-newcomer-refuse")),
-        ],
+        [greeting(name)]
+            .into_iter()
+            .chain(why)
+            .chain(said)
+            .collect(),
     )
 }
 
 /// Letters of this kind, for reading them all.
 #[cfg(test)]
 pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
-    [Some("4a"), None]
-        .map(|flat| {
+    [(Some("4a"), false), (None, true)]
+        .map(|(flat, as_deputy)| {
             let newcomer = Newcomer {
                 name: "Kim".to_owned(),
                 flat: flat.map(str::to_owned),
                 since: now,
             };
-            content(Some("Ana"), "Elm Court", &newcomer)
+            content(Some("Ana"), "Elm Court", &newcomer, as_deputy)
         })
         .into()
 }

@@ -1,8 +1,9 @@
 //! What to do about a trouble of a bin, step by step (common practice, no source).
 
-use super::bin_trouble::Case;
+use super::bin_trouble_words::Case;
 use wormrota_domain::living_bin::aftermath::Trouble;
 use wormrota_domain::living_bin::care::{Care, care_for};
+use wormrota_domain::living_bin::outlook::WORTH_BRINGING;
 use wormrota_domain::phrase::{Phrase, Value};
 use wormrota_domain::units::Celsius;
 
@@ -37,11 +38,17 @@ pub(super) fn steps(case: &Case) -> Vec<Phrase> {
             "letter-step-look-again",
         ]),
         Trouble::NeverFood => plain(&["letter-step-take-out", "deed-cover", "letter-step-remind"]),
-        Trouble::Rests => plain(&[
-            "care-stop_feeding",
-            "care-dry_bedding",
-            "letter-step-look-clear",
-        ]),
+        Trouble::Rests => {
+            // Nobody has looked for a week, and the forecast says so too.
+            let handful = case.room >= WORTH_BRINGING;
+            let food = if handful {
+                Phrase::of("letter-step-handful").with("room", Value::Scraps(case.room))
+            } else {
+                Phrase::of("care-stop_feeding")
+            };
+            let rest = plain(&["care-dry_bedding", "letter-step-look-clear"]);
+            [vec![food], rest].concat()
+        }
         Trouble::TroubleSeen => {
             let seen = case.seen.iter();
             let mut steps: Vec<Phrase> = seen

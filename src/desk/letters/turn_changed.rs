@@ -14,7 +14,7 @@ use crate::desk::DeskError;
 use crate::desk::post::{For, Owing};
 use crate::desk::turns::Turn;
 use crate::store::letters::{self, LetterRow};
-use crate::store::{Conn, letter_sources, members, places};
+use crate::store::{Conn, calls, letter_sources, members, places};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
@@ -87,6 +87,12 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         .filter(|place| place.member_id == Some(member.0) && place.booking_id.is_some())
         .map(|place| place.turn_id)
         .collect();
+    let stands_in: BTreeSet<Uuid> = calls::of_turns(conn, site, &ids)
+        .await?
+        .into_iter()
+        .filter(|call| call.helper_id == Some(member.0) && call.away_id != member.0)
+        .map(|call| call.turn_id)
+        .collect();
     let mut items = Vec::new();
     for change in changes {
         if change.on_date < ground.today || known.is_told_later(change.turn_id) {
@@ -108,6 +114,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
             news,
             turn: turn.map_or_else(|| gone(&ground, &change), |turn| ground.told(turn)),
             hours_before: hours.and_then(|hours| ground.instants(change.on_date, hours)),
+            stands_in: stands_in.contains(&change.turn_id.0),
             site_shut: turn.is_some_and(|turn| turn.called_off == Some(CalledOffBy::Closure)),
             room: room.map(|row| Grams(row.promised_g)),
         });

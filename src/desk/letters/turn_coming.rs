@@ -1,7 +1,7 @@
 //! A turn that is coming: what its holder has to know.
 
 use super::receiver::Receiver;
-use super::turn_coming_words::{Feeding, Told, When, content};
+use super::turn_coming_words::{Feeding, Shared, Told, When, content};
 use super::turn_words::{Help, TurnTold};
 use super::{Found, Reading};
 use crate::desk::at_hand::{BinAtHand, Hold, SiteAtHand, unreadable};
@@ -17,6 +17,8 @@ use crate::store::turns::TurnRow;
 use crate::store::{Conn, bins, members, places, turns};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
+use uuid::Uuid;
 use wormrota_domain::access::HOUSE;
 use wormrota_domain::food::Class;
 use wormrota_domain::ids::{BinId, MemberId, SiteId, TurnId};
@@ -107,7 +109,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     let who = membership(conn, &receiver).await?;
     let duty = Duty::from_code(&turn.duty).ok_or_else(|| unreadable("turns.duty"))?;
     let feeding = match duty {
-        Duty::Feeding => Some(feeding(conn, at, &who, &turn).await?),
+        Duty::Feeding => Some(feeding(conn, at, &who, &turn, &others).await?),
         _ => None,
     };
     let site = sites::load(conn, receiver.site).await?;
@@ -186,12 +188,14 @@ async fn feeding(
     at: &Reading,
     who: &Membership,
     turn: &TurnRow,
+    others: &[MemberId],
 ) -> Result<Feeding, DeskError> {
     let site = SiteAtHand::load(conn, who.site).await?;
     let never = site.list.to_entries().into_iter();
     let never = never.filter(|entry| entry.class == Class::Never);
     let mut feeding = Feeding {
         room: None,
+        shared: None,
         booked: None,
         bedding: None,
         never: never.map(|entry| entry.subject).collect(),
@@ -205,12 +209,24 @@ async fn feeding(
     let own = bin.booking_of(who.member, turn.on_date);
     let kept = bin.kept_bookings(&site, own);
     let then = site.zone.start_of_day(turn.on_date).max(bin.now);
-    let room = Outlook::cautious(&bin.habitat, &bin.state).room_at(then, &kept);
+    let outlook = Outlook::cautious(&bin.habitat, &bin.state);
+    let room = outlook.room_at(then, &kept);
     let row = bin.bookings.iter().find(|row| Some(row.id) == own);
     // What somebody booked may have shrunk since.
     feeding.booked = row.map(|row| Grams(row.promised_g).min(room));
     feeding.room = Some(room);
-    let amount = feeding.booked.unwrap_or(room);
+    if own.is_none() && !others.is_empty() {
+        let booked = |member: &MemberId| bin.booking_of(*member, turn.on_date);
+        let of_others: BTreeSet<Uuid> = others.iter().filter_map(booked).collect();
+        let mut of_nobody_here = kept.clone();
+        of_nobody_here.retain(|booking| !of_others.contains(&booking.id.0));
+        feeding.shared = Some(Shared {
+            in_all: outlook.room_at(then, &of_nobody_here),
+            people: others.len() + 1,
+            unbooked: others.len() + 1 - of_others.len(),
+        });
+    }
+    let amount = feeding.booked.unwrap_or_else(|| feeding.part(room));
     if amount > Grams::ZERO {
         let decision = Asked {
             habitat: &bin.habitat,

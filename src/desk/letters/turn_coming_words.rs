@@ -6,12 +6,10 @@ use super::turn_words::{Help, TurnTold};
 use chrono::NaiveDate;
 use wormrota_domain::ids::{MemberId, TurnId};
 use wormrota_domain::letters::LetterDeed;
+use wormrota_domain::living_bin::outlook::WORTH_BRINGING;
 use wormrota_domain::phrase::{Phrase, Value};
 use wormrota_domain::turns::Duty;
 use wormrota_domain::units::Grams;
-
-/// Less than this is nothing to people (our suggestion).
-const WORTH_SAYING: Grams = Grams(10);
 
 /// What a holder is told.
 pub(super) struct Told {
@@ -43,14 +41,27 @@ pub(super) enum When {
 
 /// About the food.
 pub(super) struct Feeding {
-    /// What the bin will be able to take; none while no worms live in it.
+    /// What the bin will be able to take besides what others booked; none while no worms live in
+    /// it.
     pub room: Option<Grams>,
+    /// Between whom it is shared, where the reader booked nothing and others come too.
+    pub shared: Option<Shared>,
     /// What the reader booked, as far as it will still go in.
     pub booked: Option<Grams>,
     /// Dry bedding for that much.
     pub bedding: Option<Grams>,
     /// What the site keeps out besides what every bin does.
     pub never: Vec<String>,
+}
+
+/// Room for several who come to one turn.
+pub(super) struct Shared {
+    /// What they can bring in all, with what some of them booked.
+    pub in_all: Grams,
+    /// How many come.
+    pub people: usize,
+    /// How many of them booked nothing, the reader among them.
+    pub unbooked: usize,
 }
 
 impl When {
@@ -154,9 +165,16 @@ impl Told {
 }
 
 impl Feeding {
+    /// The reader's even part of a room.
+    pub(super) fn part(&self, room: Grams) -> Grams {
+        let unbooked = self.shared.as_ref().map_or(1, |shared| shared.unbooked);
+        let unbooked = i64::try_from(unbooked.max(1)).unwrap_or(i64::MAX);
+        Grams(room.0 / unbooked)
+    }
+
     /// Whether there is room for more than nothing.
     fn can_go_in(&self) -> bool {
-        self.room.is_some_and(|room| room >= WORTH_SAYING)
+        self.room.is_some_and(|room| room >= WORTH_BRINGING)
     }
 
     fn said(&self, when: When, is_brief: bool) -> Vec<Phrase> {
@@ -165,14 +183,28 @@ impl Feeding {
         };
         let with_day = |code| Phrase::of(code).with("when", Value::Code(when.code()));
         if !self.can_go_in() {
-            return vec![with_day("letter-coming-no-room")];
+            let taken = self.shared.as_ref().map(|shared| shared.in_all);
+            return vec![match taken.filter(|in_all| *in_all >= WORTH_BRINGING) {
+                Some(_) => with_day("letter-coming-room-booked"),
+                None => with_day("letter-coming-no-room"),
+            }];
         }
-        let mut said = match self.booked {
-            Some(booked) if booked >= WORTH_SAYING => {
-                vec![Phrase::of("letter-coming-booked").with("booked", Value::Scraps(booked))]
+        let part = self.part(room);
+        let mut said = vec![match (self.booked, &self.shared) {
+            (Some(booked), _) if booked >= WORTH_BRINGING => {
+                Phrase::of("letter-coming-booked").with("booked", Value::Scraps(booked))
             }
-            _ => vec![with_day("letter-coming-room").with("room", Value::Scraps(room))],
-        };
+            (_, Some(shared)) if part >= WORTH_BRINGING => {
+                let people = Phrase::of("letter-coming-people");
+                let count = u64::try_from(shared.people).unwrap_or(u64::MAX);
+                let people = people.with("count", Value::Count(count));
+                with_day("letter-coming-room-shared")
+                    .with("people", Value::Phrase(Box::new(people)))
+                    .with("room", Value::AtMost(shared.in_all))
+                    .with("part", Value::Scraps(part))
+            }
+            _ => with_day("letter-coming-room").with("room", Value::Scraps(room)),
+        }];
         let bedding = self.bedding.filter(|dry| *dry > Grams::ZERO);
         said.extend(
             bedding.map(|dry| {
@@ -212,69 +244,4 @@ pub(super) fn content(told: &Told) -> Content {
         calendar: told.is_first.then(|| told.appointment()),
         ..Content::of(told.about("letter-coming-subject"), parts).about(told.turn_id.0)
     }
-}
-
-/// Letters of this kind, for reading them all.
-#[cfg(test)]
-pub(super) fn samples(now: chrono::DateTime<chrono::Utc>) -> Vec<Content> {
-    use chrono::TimeDelta;
-
-    let told = |days: i64, duty, feeding| {
-        let on_date = now.date_naive() + TimeDelta::days(days);
-        let opens = now + TimeDelta::days(days) - TimeDelta::hours(5);
-        Told {
-            name: Some("Ana".to_owned()),
-            turn_id: TurnId(uuid::Uuid::nil()),
-            member: MemberId(uuid::Uuid::nil()),
-            turn: TurnTold {
-                bin: "Courtyard".to_owned(),
-                on_date,
-                duty,
-                hours: Some((opens, opens + TimeDelta::hours(10))),
-                with: vec!["Bo".to_owned()],
-            },
-            unnamed: 0,
-            when: When::of(on_date, now.date_naive()),
-            is_brief: days < 2,
-            feeding,
-            help: Help::sample(now, &["Cy", "Di"], if days < 2 { 2 } else { 1 }),
-            cannot_come: "TOKEN".to_owned(),
-            is_first: days >= 2,
-        }
-    };
-    let food = |room, booked| Feeding {
-        room: Some(Grams(room)),
-        booked,
-        bedding: Some(Grams(90)),
-        never: vec!["citrus".to_owned(), "bread_and_grain".to_owned()],
-    };
-    let alone = |told: Told, unnamed| Told {
-        turn: TurnTold {
-            hours: None,
-            with: Vec::new(),
-            ..told.turn
-        },
-        unnamed,
-        ..told
-    };
-    let unstocked = Feeding {
-        room: None,
-        booked: None,
-        bedding: None,
-        never: Vec::new(),
-    };
-    let all = [
-        told(2, Duty::Feeding, Some(food(700, None))),
-        told(0, Duty::Feeding, Some(food(900, Some(Grams(500))))),
-        Told {
-            help: Help::sample(now, &[], 2),
-            ..alone(told(1, Duty::Feeding, Some(food(0, None))), 2)
-        },
-        alone(told(0, Duty::Feeding, Some(unstocked)), 0),
-        told(3, Duty::Watering, None),
-        told(2, Duty::Looking, None),
-        told(2, Duty::Harvest, None),
-        told(0, Duty::Tidying, None),
-    ];
-    all.iter().map(content).collect()
 }

@@ -93,7 +93,7 @@ impl Help {
         let whom = if self.ask.is_empty() {
             Phrase::of("letter-ask-keepers")
         } else {
-            Phrase::of("letter-ask-names").with("names", Value::List(self.ask.clone()))
+            Phrase::of("letter-ask-names").with("names", Value::OneOf(self.ask.clone()))
         };
         Phrase::of(code).with("whom", Value::Phrase(Box::new(whom)))
     }

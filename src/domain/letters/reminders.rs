@@ -76,6 +76,13 @@ impl HeldTurn {
         next.map_or(DateTime::<Utc>::MAX_UTC, |day| zone.start_of_day(day))
     }
 
+    /// When the letter of the turn's own day goes, and says what the bin can take.
+    #[must_use]
+    pub fn morning(&self, quiet: QuietHours, zone: SiteZone) -> DateTime<Utc> {
+        let morning = self.instant(0, quiet, zone);
+        morning.unwrap_or_else(|| zone.start_of_day(self.on_date))
+    }
+
     /// When the letter of a rule goes: when the quiet hours of its day are over. Where the turn
     /// is nearly over by then, before the quiet hours, or the day before.
     fn instant(&self, days: u8, quiet: QuietHours, zone: SiteZone) -> Option<DateTime<Utc>> {

@@ -250,3 +250,17 @@ proptest! {
         }
     }
 }
+
+/// Protects the question "was it fed?" from being about another room than the letter of the day:
+/// that goes when the quiet hours are over, or before a turn that is over by then.
+#[test]
+fn the_morning_of_a_turn_is_when_its_last_letter_goes() {
+    let quiet = QuietHours::USUAL;
+    let cases = [None, Some(("13:00", "15:00")), Some(("05:00", "06:30"))];
+    for hours in cases {
+        let turn = turn("2026-11-26", hours);
+        let wall = chicago().wall(turn.morning(quiet, chicago()));
+        let went_at = wall.format("%a %H:%M").to_string();
+        assert_eq!(letters(&turn, &[0]), [went(0, &went_at)], "{hours:?}");
+    }
+}

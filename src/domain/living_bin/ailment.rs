@@ -5,6 +5,7 @@ use super::aftermath::Trouble;
 use super::check::Dampness;
 use super::gate::Gate;
 use super::habitat::Habitat;
+use super::outlook::{Outlook, WORTH_BRINGING};
 use super::state::BinState;
 use super::time::{days_between, plus_days};
 use super::warning::{Warning, WarningKind, warnings};
@@ -35,10 +36,21 @@ pub fn ailments(habitat: &Habitat, state: &BinState, coming: &[DateTime<Utc>]) -
         return vec![*gone];
     }
     found.extend(rests(habitat, state));
+    if !may_be_fed(habitat, state, &found) {
+        found.retain(|one| one.trouble != Trouble::Hungry);
+    }
     let drying = found.iter().any(|one| one.trouble == Trouble::DryingOut);
     found.extend(damp(state).filter(|one| !drying || one.trouble != Trouble::DryingOut));
     found.sort_by_key(|one| gravity(one.trouble));
     found
+}
+
+/// Whether a meal helps hungry worms: food heats a bed that is too hot, spoils in one that is too
+/// cold, and nobody is asked to bring what the bin cannot take.
+fn may_be_fed(habitat: &Habitat, state: &BinState, found: &[Ailment]) -> bool {
+    let keeps_out = |one: &Ailment| matches!(one.trouble, Trouble::TooHot | Trouble::TooCold);
+    let room = Outlook::cautious(habitat, state).room(&[]).amount;
+    !found.iter().any(keeps_out) && room >= WORTH_BRINGING
 }
 
 fn of_warning(state: &BinState, warning: Warning) -> Option<Ailment> {
@@ -100,7 +112,8 @@ fn damp(state: &BinState) -> Option<Ailment> {
 }
 
 /// What has to be seen to first comes first.
-fn gravity(trouble: Trouble) -> u8 {
+#[must_use]
+pub const fn gravity(trouble: Trouble) -> u8 {
     match trouble {
         Trouble::TooHot | Trouble::TooCold | Trouble::NoWorms => 0,
         Trouble::Rests | Trouble::OverLimit | Trouble::NeverFood | Trouble::TroubleSeen => 1,
@@ -221,5 +234,40 @@ mod tests {
         let found = ailments(&habitat(), &state, &[]);
         assert_eq!(found[0].trouble, Trouble::Hungry);
         assert_eq!(found[0].since, at() - TimeDelta::days(1));
+    }
+
+    /// Protects worms from a meal that harms them, and keepers from "put nothing in" and "bring a
+    /// meal" about one bin: in heat and cold, now or soon, and while it rests.
+    #[test]
+    fn nobody_is_asked_to_feed_a_bin_that_takes_nothing() {
+        for bed in [31.0, 2.0] {
+            let mut state = well(bed);
+            state.vitals.hunger = 1.0;
+            assert!(!troubles(&state).contains(&Trouble::Hungry), "{bed}");
+        }
+        // It was too hot, and has not cooled enough yet.
+        let mut state = well(27.5);
+        state.vitals.hunger = 1.0;
+        assert_eq!(troubles(&state), [Trouble::Hungry]);
+        state.vitals.too_hot = true;
+        assert_eq!(troubles(&state), []);
+
+        let mut state = well(20.0);
+        state.vitals.hunger = 1.0;
+        let (sign, day) = (Sign::SourSmell, TimeDelta::days(1));
+        let since = at() - day;
+        state.gate = Gate::Held { sign, since };
+        assert_eq!(troubles(&state), []);
+
+        let mut hot_soon = habitat();
+        hot_soon.climate = Climate([38.0; 12]);
+        hot_soon.shape.spot = Spot::Outdoors;
+        let mut state = well(20.0);
+        state.vitals.hunger = 1.0;
+        assert_eq!(ailments(&hot_soon, &state, &[])[0].trouble, Trouble::Hungry);
+        let coming: Vec<_> = (1..60).map(|n| at() + day * n).collect();
+        let found = ailments(&hot_soon, &state, &coming);
+        let found: Vec<Trouble> = found.iter().map(|one| one.trouble).collect();
+        assert_eq!(found, [Trouble::TooHot]);
     }
 }

@@ -19,6 +19,9 @@ use serde::{Deserialize, Serialize};
 /// for rounding stays whole.
 const ROUNDING_KG: f64 = 1e-9;
 
+/// Less room than this is none to people (our suggestion).
+pub const WORTH_BRINGING: Grams = Grams(10);
+
 /// Room asked for by somebody's promise: food that will come at a time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Booking {
@@ -81,8 +84,35 @@ pub struct Outlook<'a> {
     vitals: Vitals,
     /// Eaten between the state's instant and `at`: what became castings meanwhile.
     turned: f64,
-    /// Fed at `at` itself, kg.
-    fed_now: f64,
+    last_meal: LastMeal,
+}
+
+/// What a held bin got of the handful that may go in every few days.
+#[derive(Debug, Clone, Copy)]
+struct LastMeal {
+    /// When food went in last, if it ever did.
+    fed_at: Option<DateTime<Utc>>,
+    /// What went in then, with what went in few enough days before, kg.
+    kg: f64,
+}
+
+impl LastMeal {
+    /// What went in so few days before an instant that it still counts, kg.
+    fn counted(self, habitat: &Habitat, at: DateTime<Utc>) -> f64 {
+        let recent = |fed| days_between(fed, at) < habitat.settings.handful_days;
+        if self.fed_at.is_some_and(recent) {
+            self.kg
+        } else {
+            0.0
+        }
+    }
+
+    fn fed(&mut self, habitat: &Habitat, at: DateTime<Utc>, kg: f64) {
+        if kg > 0.0 {
+            self.kg = self.counted(habitat, at) + kg;
+            self.fed_at = Some(at);
+        }
+    }
 }
 
 /// What limits the bin at one moment of an outlook.
@@ -181,7 +211,10 @@ impl<'a> Outlook<'a> {
             area_load: state.area_load.0,
             vitals,
             turned: 0.0,
-            fed_now: 0.0,
+            last_meal: LastMeal {
+                fed_at: state.last_fed_at,
+                kg: state.last_meal.0,
+            },
         }
     }
 
@@ -259,7 +292,7 @@ impl<'a> Outlook<'a> {
     fn feed(&mut self, kg: f64) {
         self.uneaten += kg;
         self.area_load += kg;
-        self.fed_now += kg;
+        self.last_meal.fed(self.habitat, self.at, kg);
         self.vitals.attend();
     }
 
@@ -292,6 +325,8 @@ impl<'a> Outlook<'a> {
         }
 
         let mut ahead = self.clone();
+        // A handful is shared by what goes in now and the bookings that follow soon after.
+        let mut shared = now.handful.map(|left| (self.at, left));
         let (mut eaten, mut let_go, mut booked) = (0.0, 0.0, (0.0, 0.0));
         let mut kept = Vec::with_capacity(bookings.len());
         for booking in bookings {
@@ -305,6 +340,14 @@ impl<'a> Outlook<'a> {
             ahead.vitals.attend();
             booked = (booked.0 + by_eating, booked.1 + by_area);
             let kg = libm::fmin(by_eating, by_area);
+            ahead.last_meal.fed(self.habitat, due_at, kg);
+            if let Some((last, left)) = &mut shared
+                && kg > 0.0
+                && days_between(*last, due_at) < self.habitat.settings.handful_days
+            {
+                (*last, *left) = (due_at, *left - kg);
+                tightest.note(Limit::Handful, *left, due_at);
+            }
             let amount = Grams::rounded_down(Kg(kg + ROUNDING_KG)).min(booking.promised);
             kept.push(Kept {
                 id: booking.id,
@@ -332,7 +375,6 @@ impl<'a> Outlook<'a> {
         self.uneaten = libm::fmax(self.uneaten - could_eat, 0.0);
         self.area_load = libm::fmax(self.area_load - let_go, 0.0);
         self.at = to;
-        self.fed_now = 0.0;
         (could_eat, let_go)
     }
 
@@ -391,15 +433,8 @@ impl<'a> Outlook<'a> {
 
     /// What is left of a handful that may go in every few days.
     fn handful_left(&self) -> f64 {
-        let handful = self.habitat.settings.handful_kg;
-        let recent = |fed| days_between(fed, self.at) < self.habitat.settings.handful_days;
-        let eaten_up = !self.state.last_fed_at.is_some_and(recent);
-        let taken = if eaten_up {
-            0.0
-        } else {
-            self.state.last_meal.0
-        };
-        libm::fmax(handful - taken - self.fed_now, 0.0)
+        let counted = self.last_meal.counted(self.habitat, self.at);
+        libm::fmax(self.habitat.settings.handful_kg - counted, 0.0)
     }
 
     fn closed(&self, pace: &Pace, passage: Passage) -> Option<Limit> {

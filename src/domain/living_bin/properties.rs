@@ -2,12 +2,13 @@
 
 use super::climate::{BedReading, Climate};
 use super::event::{Dated, Event, FedLine, How, replay};
+use super::gate::{Gate, Sign};
 use super::habitat::{BinShape, Habitat};
 use super::limit::Limit;
 use super::outlook::{Booking, Outlook, Step};
 use super::settings::ModelSettings;
 use super::state::{BinState, Meal};
-use super::time::plus_days;
+use super::time::{days_between, plus_days};
 use crate::food::Composition;
 use crate::ids::BookingId;
 use crate::site::Spot;
@@ -223,6 +224,45 @@ proptest! {
         prop_assert_eq!(after.kept, room.kept, "a booking lost room to a feeding");
         let (left, expected) = (after.amount.0, room.amount.less(amount).0);
         prop_assert!((left - expected).abs() <= 1, "room falls one for one, within rounding");
+    }
+
+    /// Protects worms in a bin that rests: what may go in now, what is kept for bookings and what
+    /// is forecast for later days is one handful every few days, whoever brings it. Followed
+    /// meal by meal.
+    #[test]
+    fn a_bin_that_rests_gets_one_handful_every_few_days(
+        (habitat, state) in any_bin(),
+        promises in any_bookings(),
+        share in 0.0..=1.0f64,
+        day in 0.0..27.0f64,
+    ) {
+        let s = &habitat.settings;
+        let since = plus_days(state.at, -s.hold_days);
+        let gate = Gate::Held { sign: Sign::SourSmell, since };
+        let state = BinState { gate, ..state };
+        let bookings = booked(state.at, promises);
+        let outlook = Outlook::cautious(&habitat, &state);
+        let room = outlook.room(&bookings);
+        let amount = Grams::rounded_down(room.amount.kg() * share);
+        let after = outlook.clone().fed(amount).room(&bookings);
+        prop_assert_eq!(&after.kept, &room.kept, "a booking lost room to a feeding");
+
+        let before = state.last_fed_at.map(|fed| (fed, state.last_meal.0));
+        let now = (state.at, amount.kg().0);
+        let kept = room.kept.iter().map(|kept| (kept.due_at, kept.amount.kg().0));
+        let mut meals: Vec<_> = kept.filter(|meal| meal.1 > 0.0).collect();
+        if amount > Grams::ZERO {
+            meals.insert(0, now);
+        }
+        let (mut last, mut counted) = before.unwrap_or((state.stocked_at, 0.0));
+        for (at, kg) in meals {
+            let soon = days_between(last, at) < s.handful_days;
+            counted = if soon { counted + kg } else { kg };
+            last = at;
+            prop_assert!(counted <= s.handful_kg + 0.001, "{counted} kg at {at}");
+        }
+        let then = outlook.room_at(plus_days(state.at, day), &bookings);
+        prop_assert!(then.kg().0 <= s.handful_kg, "{then:?}");
     }
 
     #[test]

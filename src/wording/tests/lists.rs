@@ -30,6 +30,27 @@ fn spanish_says_e_before_the_vowel_i() {
     }
 }
 
+/// Protects people from asking everybody where one will do.
+#[test]
+fn of_several_one_will_do() {
+    let one_of = |language, items: &[&str]| {
+        let items: Vec<String> = items.iter().map(|item| (*item).to_owned()).collect();
+        voice(language, UnitSystem::Metric).one_of(&items)
+    };
+    let english = |items: &[&str]| one_of(Language::English, items);
+    assert_eq!(english(&["Cy"]), "Cy");
+    assert_eq!(english(&["Bo", "Cy", "Di"]), "Bo, Cy or Di");
+    for (last, joined) in [
+        ("Olga", "Cy u Olga"),
+        ("Óscar", "Cy u Óscar"),
+        ("Horacio", "Cy u Horacio"),
+        ("Iris", "Cy o Iris"),
+        ("Di", "Cy o Di"),
+    ] {
+        assert_eq!(one_of(Language::Spanish, &["Cy", last]), joined);
+    }
+}
+
 #[test]
 fn a_long_list_names_three_and_counts_the_rest() {
     let english = voice(Language::English, UnitSystem::Metric);

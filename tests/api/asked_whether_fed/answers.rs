@@ -160,6 +160,29 @@ async fn that_somebody_else_fed_closes_it_with_an_amount_or_without() {
     }
 }
 
+/// Protects the bin from a meal that is not reckoned with since nobody weighed it: whoever fed and
+/// does not know how much gave the usual, and is told what was written down.
+#[tokio::test]
+async fn whoever_fed_and_does_not_know_how_much_gave_the_usual() {
+    let (ground, [bo]) = Ground::held_by().await;
+    let links = ground.asked(&bo).await;
+    let asks = ground.look(&links["fed"]).await.text;
+    let options = asks.split_once("<select").unwrap().1;
+    // The bin's only feeding so far comes first, and not knowing last.
+    let first = options.find("<option value=\"150\">").unwrap();
+    let unknown = "<option value=\"unknown\">I do not know: write down 5 oz, as usual</option>";
+    let last = options.find(unknown).unwrap_or_else(|| panic!("{options}"));
+    assert!(first < last && !options[last + unknown.len()..].contains("<option"));
+    let done = ground.press(&links["fed"], "amount=unknown").await;
+    assert_eq!(done.status, 200);
+    assert!(done.text.contains("is in the log"), "{}", done.text);
+    let noon = "2026-06-10T17:00:00Z".parse().unwrap();
+    assert_eq!(ground.told().await, [(150, noon, ground.id(&bo).await)]);
+    for instant in [SECOND, KEEPERS] {
+        assert_eq!(ground.go_to(instant).await, []);
+    }
+}
+
 /// Protects a bin that got too much: the page says what to do, and a notice is put up. What
 /// cannot be meant is asked again.
 #[tokio::test]
@@ -173,7 +196,6 @@ async fn too_much_is_recorded_and_the_page_says_what_to_do() {
         "amount=0",
         "amount=1e3",
         "amount=50001",
-        "amount=unknown",
     ] {
         let asks = ground.press(&links["fed"], bad).await;
         assert_eq!(asks.status, 422, "{bad}");

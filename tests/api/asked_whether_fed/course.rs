@@ -68,6 +68,30 @@ async fn nobody_is_asked_about_a_turn_of_last_week_or_one_that_was_called_off() 
     assert_eq!(ground.go_to(FIRST).await, []);
 }
 
+/// Protects whoever was told in the morning that the bin takes nothing from being asked whether
+/// they fed it, and the caretaker from hearing that they did not. That is reckoned anew each
+/// time, so that no copy needs to remember it; what was seen later that day changes nothing.
+#[tokio::test]
+async fn nobody_is_asked_of_a_day_on_which_the_bin_took_nothing() {
+    for (seen_at, asked) in [
+        ("2026-06-10T11:00:00Z", 0),
+        // After the letters of the day, which said that there was room.
+        ("2026-06-10T15:00:00Z", 1),
+    ] {
+        let (ground, [bo]) = Ground::held_by().await;
+        ground.somebody(Role::Caretaker).await;
+        let sour = json!({ "smell": "sour", "checked_at": seen_at });
+        let checks = ground.court.bin_at("/checks");
+        let app = &ground.post.app;
+        app.post(&bo, &checks, &sour).await.ok(201);
+        assert_eq!(ground.go_to(FIRST).await.len(), asked, "{seen_at}");
+        assert_eq!(ground.go_to(SECOND).await.len(), asked, "{seen_at}");
+        assert_eq!(ground.go_to(KEEPERS).await.len(), asked, "{seen_at}");
+        let day = "2026-06-14T12:00:00Z";
+        assert_eq!(ground.go_to(day).await, [], "{seen_at}");
+    }
+}
+
 /// Protects whoever wrote it down from being asked; and the bin from an entry that was taken back.
 #[tokio::test]
 async fn what_was_written_down_is_not_asked_about() {
