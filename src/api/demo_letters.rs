@@ -100,10 +100,10 @@ fn list(letters: &[Lying]) -> String {
     let lines = if lines.is_empty() {
         "<p>None yet. Invite somebody, or ask for a link to sign in with.</p>\n".to_owned()
     } else {
-        format!("<ol style=\"padding-left:28px\">\n{lines}</ol>\n")
+        format!("<ol>\n{lines}</ol>\n")
     };
     format!(
-        "<h1 style=\"font-size:22px\">Letters of the demo</h1>\n\
+        "<h1>Letters of the demo</h1>\n\
          <p>The demo sends none: what would go to a mail server lies in its folder and is shown \
          here, the newest first.</p>\n{lines}"
     )
@@ -117,13 +117,13 @@ fn letter(lying: &Lying) -> String {
         format!(
             "<iframe title=\"The letter\" sandbox=\"allow-popups allow-popups-to-escape-sandbox\" \
              style=\"width:100%;height:70vh;border:1px solid #cccccc\" srcdoc=\"{}\"></iframe>\n\
-             <h2 style=\"font-size:17px\">The same without markup</h2>\n",
+             <h2>The same without markup</h2>\n",
             escaped(&html)
         )
     });
     format!(
-        "<p><a href=\"/letters\">All letters</a></p>\n<h1 style=\"font-size:22px\">{}</h1>\n\
-         <p>{}</p>\n{markup}<pre style=\"white-space:pre-wrap;overflow-wrap:anywhere\">{}</pre>\n",
+        "<p><a href=\"/letters\">All letters</a></p>\n<h1>{}</h1>\n\
+         <p>{}</p>\n{markup}<pre>{}</pre>\n",
         escaped(&opened.subject),
         whose(lying),
         escaped(&opened.text)

@@ -43,6 +43,16 @@ impl LinkKind {
         }
     }
 
+    /// Where its pages stand: the one that is asked on, and with a secret behind it the one of
+    /// the link.
+    #[must_use]
+    pub const fn path(self) -> &'static str {
+        match self {
+            Self::Reset => "/password",
+            Self::SignIn => "/sign_in",
+        }
+    }
+
     /// What its letter is about.
     const fn letter(self) -> LetterKind {
         match self {

@@ -298,7 +298,8 @@ impl Changing<'_> {
         }
         invitations::revoke_of(self.conn, self.site, id, clock::wall()).await?;
         if matches!(change.email, Change::To(_)) {
-            owe_invitation(self.conn, self.who, id, self.people, self.errand.now).await?;
+            let whom = (id, false);
+            owe_invitation(self.conn, self.who, whom, self.people, self.errand.now).await?;
         }
         Ok(())
     }

@@ -1,15 +1,19 @@
 //! The page behind the link of an invitation: it says to what, takes a password from whoever
-//! wants one, and says what comes next.
+//! wants one, and says what comes next. Once the link does nothing any more, it says why.
 
 use super::accept_invitation::{Acceptance, accept_invitation};
+use super::account_link_page::another;
+use super::ask_for_link::LinkKind;
 use super::chosen_password::{chosen, complaint, fields, length};
 use super::credentials::LinkFor;
-use super::letter_links::{Form, LinkPage, Stage, Typed};
+use super::letter_links::{Form, LinkPage, Stage, Typed, whom};
 use super::sites::words;
 use super::{Desk, DeskError};
 use crate::clock;
+use crate::store::invitations::{self, InvitationRow};
 use crate::store::members::{self, Which};
-use crate::store::{Conn, accounts, invitations};
+use crate::store::{Conn, accounts};
+use chrono::{DateTime, Utc};
 use futures_util::FutureExt;
 use uuid::Uuid;
 use wormrota_domain::access::KEEPERS;
@@ -23,10 +27,26 @@ const MOST_NAMED: usize = 4;
 /// People looked through for them.
 const MOST_READ: i64 = 50;
 
+/// The site, to somebody at the link.
+struct Inviting {
+    speech: SpeechOf,
+    name: String,
+}
+
+impl Inviting {
+    fn about(&self, code: &'static str) -> Phrase {
+        Phrase::of(code).with_text("site", &self.name)
+    }
+
+    fn page(&self, stage: Stage, sentences: Vec<Phrase>) -> LinkPage {
+        let title = self.about("page-invitation-title");
+        LinkPage::saying(stage, Some(self.speech.clone()), title, sentences)
+    }
+}
+
 /// Somebody at the link of their invitation.
 struct Invited {
-    speech: SpeechOf,
-    site_name: String,
+    site: Inviting,
     name: String,
     email: String,
     /// Whether there is an account with this address already.
@@ -41,7 +61,7 @@ struct Invited {
 /// When the database cannot be reached.
 pub async fn look(desk: &Desk, token: &str) -> Result<LinkPage, DeskError> {
     let invited = invited(desk, token).await?;
-    Ok(invited.map_or_else(LinkPage::unknown, |invited| invited.asks(None)))
+    Ok(invited.map_or_else(|over| over, |invited| invited.asks(None)))
 }
 
 /// Accepts the invitation with what was typed.
@@ -49,8 +69,9 @@ pub async fn look(desk: &Desk, token: &str) -> Result<LinkPage, DeskError> {
 /// # Errors
 /// When the database cannot be reached.
 pub async fn act(desk: &Desk, token: &str, typed: &Typed) -> Result<LinkPage, DeskError> {
-    let Some(invited) = invited(desk, token).await? else {
-        return Ok(LinkPage::unknown());
+    let invited = match invited(desk, token).await? {
+        Ok(invited) => invited,
+        Err(over) => return Ok(over),
     };
     let password = match chosen(typed) {
         Ok(password) => password.filter(|_| !invited.has_account),
@@ -67,30 +88,22 @@ pub async fn act(desk: &Desk, token: &str, typed: &Typed) -> Result<LinkPage, De
     };
     match accept_invitation(desk, None, sent).await {
         Ok(_) => Ok(invited.joined(has_password)),
-        Err(DeskError::LinkRefused) => Ok(LinkPage::unknown()),
+        // Somebody was quicker: the page says so.
+        Err(DeskError::LinkRefused) => look(desk, token).await,
         Err(DeskError::Conflicting(errors)) if errors.iter().any(|one| one.pointer == "/token") => {
-            Ok(invited.is_there_already())
+            Ok(over(
+                &invited.site,
+                vec![invited.site.about("page-invitation-there")],
+            ))
         }
         Err(error) => Ok(invited.asks(Some(complaint(error)?))),
     }
 }
 
+/// Whoever was invited; of a link that does nothing any more the page that says why.
+type Found = Result<Invited, LinkPage>;
+
 impl Invited {
-    fn page(&self, stage: Stage, sentences: Vec<Phrase>, form: Option<Form>) -> LinkPage {
-        LinkPage {
-            stage,
-            speech: Some(self.speech.clone()),
-            title: self.about("page-invitation-title"),
-            sentences,
-            aftermath: None,
-            form,
-        }
-    }
-
-    fn about(&self, code: &'static str) -> Phrase {
-        Phrase::of(code).with_text("site", &self.site_name)
-    }
-
     fn with_email(&self, code: &'static str) -> Phrase {
         Phrase::of(code).with_text("email", &self.email)
     }
@@ -102,7 +115,8 @@ impl Invited {
             Some(_) => Stage::AsksAgain,
         };
         let mut sentences: Vec<Phrase> = wrong.into_iter().collect();
-        sentences.push(self.about("page-invitation").with_text("name", &self.name));
+        let about = self.site.about("page-invitation");
+        sentences.push(about.with_text("name", &self.name));
         let fields = if self.has_account {
             sentences.push(self.with_email("page-invitation-account"));
             Vec::new()
@@ -115,19 +129,22 @@ impl Invited {
             fields()
         };
         let button = Phrase::of("page-invitation-button");
-        self.page(stage, sentences, Some(Form { fields, button }))
+        LinkPage {
+            form: Some(Form { fields, button }),
+            ..self.site.page(stage, sentences)
+        }
     }
 
     fn joined(&self, has_password: bool) -> LinkPage {
-        let how = if self.has_account {
-            "page-joined-account"
+        let (how, elsewhere) = if self.has_account {
+            ("page-joined-account", None)
         } else if has_password {
-            "page-joined-password"
+            ("page-joined-password", None)
         } else {
-            "page-joined-links"
+            ("page-joined-links", Some(another(LinkKind::SignIn)))
         };
         let mut sentences = vec![
-            self.about("page-joined"),
+            self.site.about("page-joined"),
             self.with_email(how),
             Phrase::of("page-joined-letters"),
         ];
@@ -136,20 +153,18 @@ impl Invited {
             sentences.push(Phrase::of("page-joined-ask").with("names", names));
         }
         sentences.push(Phrase::of("page-joined-hands"));
-        self.page(Stage::Done, sentences, None)
-    }
-
-    fn is_there_already(&self) -> LinkPage {
-        let sentences = vec![self.about("page-invitation-there")];
-        self.page(Stage::Over, sentences, None)
+        LinkPage {
+            elsewhere,
+            ..self.site.page(Stage::Done, sentences)
+        }
     }
 }
 
-/// Whoever was invited, while the link works.
-async fn invited(desk: &Desk, token: &str) -> Result<Option<Invited>, DeskError> {
+/// Who is at the link.
+async fn invited(desk: &Desk, token: &str) -> Result<Found, DeskError> {
     let links = &desk.credentials().links;
     let Some(link) = links.verify(LinkFor::Invitation, token) else {
-        return Ok(None);
+        return Ok(Err(LinkPage::unknown()));
     };
     desk.store()
         .read("look at an invitation", link, |conn, link| {
@@ -158,29 +173,54 @@ async fn invited(desk: &Desk, token: &str) -> Result<Option<Invited>, DeskError>
         .await
 }
 
-async fn at_link(conn: &mut Conn, link: Uuid) -> Result<Option<Invited>, DeskError> {
-    let row = invitations::by_link(conn, link).await?;
-    let Some(row) = row.filter(|row| row.is_open_at(clock::wall())) else {
-        return Ok(None);
+async fn at_link(conn: &mut Conn, link: Uuid) -> Result<Found, DeskError> {
+    let Some(row) = invitations::by_link(conn, link).await? else {
+        return Ok(Err(LinkPage::unknown()));
     };
-    let (site, member) = (SiteId(row.site_id), MemberId(row.member_id));
-    let person = members::person(conn, site, member).await?;
-    let Some(person) = person.filter(|person| person.member.account_id.is_none()) else {
-        return Ok(None);
+    let (id, member) = (SiteId(row.site_id), MemberId(row.member_id));
+    // Whoever left is told nothing.
+    let Some(person) = members::person(conn, id, member).await? else {
+        return Ok(Err(LinkPage::unknown()));
     };
+    let words = words(conn, id).await?;
+    let site = Inviting {
+        speech: words.speech_of_member(person.member.language.as_deref())?,
+        name: words.site.name,
+    };
+    if person.member.account_id.is_some() {
+        return Ok(Err(over(&site, vec![site.about("page-invitation-there")])));
+    }
+    if let Some(why) = why_over(&row, clock::wall()) {
+        let names = keepers(conn, id, member).await?;
+        let ask = Phrase::of("page-invitation-ask").with("whom", whom(names));
+        return Ok(Err(over(&site, vec![site.about(why), ask])));
+    }
     let named = person.name.map(|name| (name.name, name.email_lower));
     let Some((name, Some(email))) = named else {
-        return Ok(None);
+        return Ok(Err(LinkPage::unknown()));
     };
-    let words = words(conn, site).await?;
-    Ok(Some(Invited {
-        speech: words.speech_of_member(person.member.language.as_deref())?,
-        site_name: words.site.name,
+    Ok(Ok(Invited {
+        site,
         has_account: accounts::by_email(conn, &email).await?.is_some(),
-        keepers: keepers(conn, site, member).await?,
+        keepers: keepers(conn, id, member).await?,
         name,
         email,
     }))
+}
+
+/// Why an invitation that nobody accepted does nothing any more.
+fn why_over(row: &InvitationRow, wall: DateTime<Utc>) -> Option<&'static str> {
+    if row.is_open_at(wall) {
+        return None;
+    }
+    Some(match row.revoked_at {
+        Some(_) => "page-invitation-taken-back",
+        None => "page-invitation-expired",
+    })
+}
+
+fn over(site: &Inviting, sentences: Vec<Phrase>) -> LinkPage {
+    site.page(Stage::Over, sentences)
 }
 
 /// What those are called who look after a site, but for one.

@@ -126,7 +126,7 @@ pub async fn invite(
                 let detail = json!({ "roles": codes_of(&member.roles) });
                 let subject = Subject::Member(member.id.0);
                 trail::leave(conn, &who, errand.now, "member_added", subject, detail).await?;
-                owe_invitation(conn, &who, member.id, people, errand.now).await
+                owe_invitation(conn, &who, (member.id, false), people, errand.now).await
             }
             .boxed()
         },
@@ -134,11 +134,12 @@ pub async fn invite(
     .await
 }
 
-/// Invites a member who has an address and no account, and no open invitation.
+/// Invites a member who has an address and no account, and no open invitation. The letter also
+/// says that they were let in, if they were waiting for that.
 pub(super) async fn owe_invitation(
     conn: &mut Conn,
     who: &Membership,
-    member: MemberId,
+    (member, was_let_in): (MemberId, bool),
     people: People,
     now: DateTime<Utc>,
 ) -> Result<InvitationId, DeskError> {
@@ -157,7 +158,7 @@ pub(super) async fn owe_invitation(
     };
     invitations::insert(conn, &row).await?;
     // Letters go by the machine's clock, which the demo does not move.
-    let letter = of_invitation(site, member, id, row.expires_at, wall);
+    let letter = of_invitation((site, member), id, was_let_in, row.expires_at, wall);
     letters::owe(conn, &[letter]).await?;
     let detail = json!({ "member": member });
     let subject = Subject::Invitation(id.0);
@@ -276,7 +277,7 @@ pub async fn replace_invitation(
                 if !still_wanted || revoked.is_some_and(|other| other != id) {
                     return Err(DeskError::EndedAlready);
                 }
-                owe_invitation(conn, &who, member, people, errand.now).await
+                owe_invitation(conn, &who, (member, false), people, errand.now).await
             }
             .boxed()
         },

@@ -5,11 +5,13 @@
 
 pub mod absences;
 pub mod accept_invitation;
+mod account_link_page;
 pub mod add_account;
 pub mod add_bin;
 pub mod allowances;
 pub mod apart_pairs;
 pub mod ask_for_link;
+pub mod ask_for_link_page;
 mod asked_rota;
 mod at_hand;
 pub mod audit;
@@ -113,6 +115,7 @@ pub mod sessions;
 mod settle_turns;
 pub mod sign_in;
 pub mod sign_in_by_link;
+pub mod sign_in_page;
 pub mod sign_out;
 pub mod site_change;
 mod site_lists;

@@ -103,8 +103,9 @@ pub async fn list_newcomers(
         .await
 }
 
-/// Lets somebody in. Whoever has an account is in at once; to an address an invitation is
-/// owed; for anybody else a slip can be printed. A deputy lets residents in.
+/// Lets somebody in. Whoever has an account is in at once, and is told so; to an address an
+/// invitation is owed that says the same; for anybody else a slip can be printed. A deputy lets
+/// residents in.
 ///
 /// # Errors
 /// [`DeskError::Forbidden`] for roles that are not the caller's to hand out.
@@ -159,15 +160,14 @@ pub async fn let_newcomer_in(
                 let subject = Subject::Member(id.0);
                 trail::leave(conn, &who, now, "newcomer_let_in", subject, detail).await?;
                 let has_account = row.account_id.is_some();
-                if has_account || address.is_some() {
+                let mut invitation = None;
+                if has_account {
                     let letter = of_let_in(site, id, clock::wall());
                     letters::owe(conn, &[letter]).await?;
+                } else if address.is_some() {
+                    let made = owe_invitation(conn, &who, (id, true), people, now).await?;
+                    invitation = Some(made);
                 }
-                let invitation = if !has_account && address.is_some() {
-                    Some(owe_invitation(conn, &who, id, people, now).await?)
-                } else {
-                    None
-                };
                 Ok(LetIn {
                     member: id,
                     has_account,

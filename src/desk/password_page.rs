@@ -1,29 +1,21 @@
 //! The page behind the link of a letter that sets a new password.
 
+use super::account_link_page::{Owner, at_link};
 use super::ask_for_link::LinkKind;
 use super::chosen_password::{chosen, complaint, fields, length};
 use super::letter_links::{Form, LinkPage, Stage, Typed};
-use super::letters::speech_of_account;
 use super::reset_password::reset_password;
-use super::{Desk, DeskError, my_links};
-use futures_util::FutureExt;
-use wormrota_domain::ids::AccountId;
+use super::{Desk, DeskError};
 use wormrota_domain::phrase::Phrase;
 use wormrota_domain::speech::SpeechOf;
-
-/// Somebody at the link.
-struct Owner {
-    speech: SpeechOf,
-    email: String,
-}
 
 /// What the link is for, without setting anything.
 ///
 /// # Errors
 /// When the database cannot be reached.
 pub async fn look(desk: &Desk, token: &str) -> Result<LinkPage, DeskError> {
-    let owner = owner(desk, token).await?;
-    Ok(owner.map_or_else(LinkPage::unknown, |owner| owner.asks(None)))
+    let owner = at_link(desk, LinkKind::Reset, token).await?;
+    Ok(owner.map_or_else(|over| over, |owner| asks(&owner, None)))
 }
 
 /// Sets what was typed.
@@ -31,81 +23,54 @@ pub async fn look(desk: &Desk, token: &str) -> Result<LinkPage, DeskError> {
 /// # Errors
 /// When the database cannot be reached.
 pub async fn act(desk: &Desk, token: &str, typed: &Typed) -> Result<LinkPage, DeskError> {
-    let Some(owner) = owner(desk, token).await? else {
-        return Ok(LinkPage::unknown());
+    let owner = match at_link(desk, LinkKind::Reset, token).await? {
+        Ok(owner) => owner,
+        Err(over) => return Ok(over),
     };
     let password = match chosen(typed) {
         Ok(Some(password)) => password,
-        Ok(None) => return Ok(owner.asks(Some(length()))),
-        Err(differs) => return Ok(owner.asks(Some(differs))),
+        Ok(None) => return Ok(asks(&owner, Some(length()))),
+        Err(differs) => return Ok(asks(&owner, Some(differs))),
     };
     match reset_password(desk, token, password).await {
-        Ok(()) => Ok(owner.set()),
-        Err(DeskError::LinkRefused) => Ok(LinkPage::unknown()),
-        Err(error) => Ok(owner.asks(Some(complaint(error)?))),
+        Ok(()) => Ok(set(&owner)),
+        // Somebody was quicker: the page says so.
+        Err(DeskError::LinkRefused) => look(desk, token).await,
+        Err(error) => Ok(asks(&owner, Some(complaint(error)?))),
     }
 }
 
-impl Owner {
-    fn page(&self, stage: Stage, sentences: Vec<Phrase>, form: Option<Form>) -> LinkPage {
-        LinkPage {
-            stage,
-            speech: Some(self.speech.clone()),
-            title: Phrase::of("page-reset-title"),
-            sentences,
-            aftermath: None,
-            form,
-        }
-    }
-
-    /// The page that asks, with what was wrong before if something was.
-    fn asks(&self, wrong: Option<Phrase>) -> LinkPage {
-        let stage = match wrong {
-            None => Stage::Asks,
-            Some(_) => Stage::AsksAgain,
-        };
-        let about = Phrase::of("page-reset").with_text("email", &self.email);
-        let mut sentences: Vec<Phrase> = wrong.into_iter().collect();
-        sentences.push(about);
-        if !sentences.contains(&length()) {
-            sentences.push(length());
-        }
-        let form = Form {
-            fields: fields(),
-            button: Phrase::of("page-reset-button"),
-        };
-        self.page(stage, sentences, Some(form))
-    }
-
-    fn set(&self) -> LinkPage {
-        let sentences = vec![
-            Phrase::of("page-reset-done").with_text("email", &self.email),
-            Phrase::of("page-reset-ended"),
-        ];
-        self.page(Stage::Done, sentences, None)
-    }
+fn page(owner: &Owner, stage: Stage, sentences: Vec<Phrase>) -> LinkPage {
+    let speech = Some(owner.speech.clone());
+    LinkPage::saying(stage, speech, Phrase::of("page-reset-title"), sentences)
 }
 
-/// Whose link it is, while it works.
-async fn owner(desk: &Desk, token: &str) -> Result<Option<Owner>, DeskError> {
-    let Ok(link) = my_links::of_token(desk, LinkKind::Reset, token) else {
-        return Ok(None);
+/// The page that asks, with what was wrong before if something was.
+fn asks(owner: &Owner, wrong: Option<Phrase>) -> LinkPage {
+    let stage = match wrong {
+        None => Stage::Asks,
+        Some(_) => Stage::AsksAgain,
     };
-    let found = desk
-        .store()
-        .read("look at a link", link, |conn, link| {
-            async move {
-                let account = my_links::account_of(conn, LinkKind::Reset, *link).await?;
-                let email = account.email_lower.ok_or(DeskError::LinkRefused)?;
-                let speech = speech_of_account(conn, AccountId(account.id)).await?;
-                Ok(Owner { speech, email })
-            }
-            .boxed()
-        })
-        .await;
-    match found {
-        Ok(owner) => Ok(Some(owner)),
-        Err(DeskError::LinkRefused) => Ok(None),
-        Err(error) => Err(error),
+    let about = Phrase::of("page-reset").with_text("email", &owner.email);
+    let mut sentences: Vec<Phrase> = wrong.into_iter().collect();
+    sentences.push(about);
+    if !sentences.contains(&length()) {
+        sentences.push(length());
     }
+    let form = Form {
+        fields: fields(),
+        button: Phrase::of("page-reset-button"),
+    };
+    LinkPage {
+        form: Some(form),
+        ..page(owner, stage, sentences)
+    }
+}
+
+fn set(owner: &Owner) -> LinkPage {
+    let sentences = vec![
+        Phrase::of("page-reset-done").with_text("email", &owner.email),
+        Phrase::of("page-reset-ended"),
+    ];
+    page(owner, Stage::Done, sentences)
 }

@@ -27,6 +27,8 @@ pub(super) struct Common {
     public_url: String,
     /// From whom they come.
     from: Mailbox,
+    /// Whom those who answer them write to, if it is somebody else.
+    reply_to: Option<Mailbox>,
     /// What signs those that go to a mail server.
     signer: Option<Signer>,
 }
@@ -36,6 +38,7 @@ impl Common {
         Ok(Self {
             public_url: settings.outside().to_owned(),
             from: settings.sender()?,
+            reply_to: settings.answered_to()?,
             signer: Signer::of(&settings.dkim)?,
         })
     }
@@ -105,6 +108,9 @@ pub(super) fn message(
         .message_id(Some(format!("<{id}@{}>", from.email.domain())))
         .date(SystemTime::from(owed_at))
         .header(AutoSubmitted);
+    if let Some(reply_to) = &common.reply_to {
+        head = head.reply_to(reply_to.clone());
+    }
     if let Some(thread) = thread(letter) {
         // No letter has this identifier, so that the order does not matter in which those about
         // one thing are sent, and forgotten (RFC 5322, section 3.6.4).

@@ -4,7 +4,6 @@ use super::compose::{Common, Form, message};
 use crate::desk::letters::{Appointment, Content, Letter, Part};
 use crate::settings::Settings;
 use chrono::{DateTime, Utc};
-use std::collections::HashMap;
 use uuid::Uuid;
 use wormrota_domain::food::Paper;
 use wormrota_domain::ids::{MemberId, TurnId};
@@ -29,7 +28,7 @@ fn letter(calendar: Option<Appointment>) -> Letter {
         },
         content: Content {
             subject: Phrase::of("letter-signin-subject"),
-            parts: vec![Part::Paragraph(vec![Phrase::of("letter-secret")])],
+            parts: vec![Part::Paragraph(vec![Phrase::of("letter-link-secret")])],
             calendar,
             thread: None,
         },
@@ -45,14 +44,25 @@ fn appointment() -> Appointment {
         on_date: "2026-12-01".parse().unwrap(),
         hours: Some((at("2026-12-01T14:00:00Z"), at("2026-12-02T00:00:00Z"))),
         title: Phrase::of("letter-signin-subject"),
-        description: vec![Phrase::of("letter-secret"), Phrase::of("letter-unexpected")],
+        description: vec![
+            Phrase::of("letter-link-secret"),
+            Phrase::of("letter-signin-unexpected"),
+        ],
         location: Some("Cellar, door C".to_owned()),
         is_off: false,
     }
 }
 
 fn composed(calendar: Option<Appointment>, form: Form) -> String {
-    let letters = Settings::load(&HashMap::new()).unwrap().letters;
+    composed_as(calendar, form, &[])
+}
+
+/// The same with settings from the environment.
+fn composed_as(calendar: Option<Appointment>, form: Form, env: &[(&str, &str)]) -> String {
+    let env = env
+        .iter()
+        .map(|(key, value)| ((*key).to_owned(), (*value).to_owned()));
+    let letters = Settings::load(&env.collect()).unwrap().letters;
     let common = Common::of(&letters).unwrap();
     let owed_at = at("2026-11-29T13:00:00Z");
     let id = Uuid::from_u128(9);
@@ -69,6 +79,27 @@ fn part(message: &str, content_type: &str) -> String {
     let (_, rest) = rest.split_once("\r\n\r\n").unwrap();
     let (text, _) = rest.split_once("\r\n--").unwrap();
     text.replace("\r\n ", "")
+}
+
+/// Protects whoever answers a letter that tells them to ask somebody.
+#[test]
+fn an_answer_goes_to_whom_the_settings_name() {
+    let head = |env: &[(&str, &str)]| {
+        let message = composed_as(None, Form::Portable, env);
+        message.split_once("\r\n\r\n").unwrap().0.to_owned()
+    };
+    assert!(!head(&[]).contains("Reply-To"));
+    let named = head(&[("WORMROTA__LETTERS__REPLY_TO", "Ada Núñez <ada@example.org>")]);
+    let lines: Vec<&str> = named
+        .lines()
+        .filter(|line| line.starts_with("Reply-To:"))
+        .collect();
+    assert_eq!(lines.len(), 1, "{named}");
+    assert!(lines[0].ends_with(" <ada@example.org>"), "{named}");
+    assert!(
+        named.contains("\r\nFrom: Wormrota <no-reply@wormrota.invalid>"),
+        "{named}"
+    );
 }
 
 /// Protects calendars: what mail programs show and what they let people save is one turn, with

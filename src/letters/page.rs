@@ -1,13 +1,13 @@
 //! A letter as HTML.
 
 use super::render::{Block, Words};
-use crate::html::{escaped, page};
+use crate::html::{self, escaped};
 use wormrota_domain::site::Language;
 
 /// The page, with every part of it escaped.
 pub(super) fn of(words: &Words, language: Language) -> String {
     let body: String = words.blocks.iter().map(markup).collect();
-    page(language, &words.subject, &body)
+    html::letter(language, &words.subject, &body)
 }
 
 fn markup(block: &Block) -> String {

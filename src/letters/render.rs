@@ -58,9 +58,12 @@ pub(super) fn words(letter: &Letter, now: DateTime<Utc>, public_url: &str) -> Wo
             ))
         }
         Part::Page(page) => {
-            let (path, token) = (page.path, &page.token);
             let label = voice.phrase(&page.label, now);
-            Block::Links(vec![(label, format!("{public_url}{path}/{token}"))])
+            let address = format!("{public_url}{}", page.path);
+            match &page.token {
+                Some(token) => Block::Links(vec![(label, format!("{address}/{token}"))]),
+                None => Block::Foot(label, address),
+            }
         }
         Part::Answers(answers) => {
             let link = |answer: &Answer| {

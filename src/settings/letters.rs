@@ -16,6 +16,9 @@ pub struct Letters {
     pub public_url: String,
     /// From whom letters come, as it stands in their `From`.
     pub from: String,
+    /// Whom those who answer a letter write to, as it stands in `Reply-To`; without one they
+    /// write to whom it came from.
+    pub reply_to: String,
     /// Days that a letter lies in its folder.
     pub kept_days: u32,
     /// Letters that one address gets in an hour; 0 sets no limit.
@@ -142,12 +145,18 @@ impl Letters {
     /// # Errors
     /// When `letters.from` is no address.
     pub fn sender(&self) -> Result<Mailbox, SettingsError> {
-        self.from.parse().map_err(|_| SettingsError::Wrong {
-            key: "letters.from".to_owned(),
-            value: format!("`{}`", self.from),
-            origin: "the settings".to_owned(),
-            expected: "a name and an address".to_owned(),
-        })
+        mailbox("letters.from", &self.from)
+    }
+
+    /// Whom those who answer a letter write to, if it is not whom it came from.
+    ///
+    /// # Errors
+    /// When `letters.reply_to` is no address.
+    pub fn answered_to(&self) -> Result<Option<Mailbox>, SettingsError> {
+        if self.reply_to.is_empty() {
+            return Ok(None);
+        }
+        mailbox("letters.reply_to", &self.reply_to).map(Some)
     }
 
     /// Where the service is reached from outside, without a slash at the end.
@@ -182,6 +191,11 @@ impl Letters {
                 "a name and an address, such as Worm bins <bins@example.org>",
             ),
             (
+                "letters.reply_to",
+                self.answered_to().is_ok(),
+                "a name and an address, or nothing",
+            ),
+            (
                 "letters.smtp.host",
                 smtp.host.parse::<IpAddr>().is_ok()
                     || smtp
@@ -212,6 +226,15 @@ impl Letters {
     }
 }
 
+fn mailbox(key: &str, value: &str) -> Result<Mailbox, SettingsError> {
+    value.parse().map_err(|_| SettingsError::Wrong {
+        key: key.to_owned(),
+        value: format!("`{value}`"),
+        origin: "the settings".to_owned(),
+        expected: "a name and an address".to_owned(),
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -230,6 +253,20 @@ mod tests {
     #[test]
     fn the_usual_address_is_that_of_the_settings() {
         assert_eq!(load(&[]).unwrap().letters.public_url, Letters::USUAL_URL);
+    }
+
+    /// Protects whoever answers a letter from an address that nobody reads.
+    #[test]
+    fn answers_go_where_the_settings_say_or_back() {
+        const REPLY_TO: &str = "WORMROTA__LETTERS__REPLY_TO";
+        assert_eq!(load(&[]).unwrap().letters.answered_to().unwrap(), None);
+        let named = load(&[(REPLY_TO, "Ada <ada@example.org>")]).unwrap();
+        let to = named.letters.answered_to().unwrap().unwrap();
+        assert_eq!(to.to_string(), "Ada <ada@example.org>");
+        for wrong in ["Ada", "ada@example.org\nBcc: eve@example.org"] {
+            let said = load(&[(REPLY_TO, wrong)]).unwrap_err().to_string();
+            assert!(said.contains("letters.reply_to"), "{said}");
+        }
     }
 
     const HOST: &str = "WORMROTA__LETTERS__SMTP__HOST";

@@ -515,20 +515,19 @@ letter-greeting = hello, { $name }
 letter-greeting-nameless = hello
 letter-invitation-subject = Invitation to the worm bins of { $site }
 letter-invitation = you are invited to the shared worm bins of { $site }
+letter-invitation-let-in = you were let in at the shared worm bins of { $site }: accept this invitation, and you can take turns there and bring your scraps
 letter-reset-subject = A new password for the worm bins
 letter-reset = somebody, most likely you, asked for a new password for the worm bins
 letter-signin-subject = Signing in to the worm bins
 letter-signin = somebody, most likely you, asked to sign in to the worm bins without a password
-letter-signin-how = to sign in, send this request, or give the token in it to the program that you use for the bins
+letter-signin-how = this is for the program that you use for the bins: open the link, press the button there, and copy what it shows into the program
 letter-until = it works once, until { $date } at { $time } ({ $zone })
-letter-secret = whoever has the token can use it, so keep it to yourself
 letter-invitation-unexpected = if you do not want this, the link ends by itself; your name and address stay with whoever looks after the bins of { $site } until you ask them to delete both
 letter-shrunk-subject = Less room for what you booked in the bin “{ $bin }”
 letter-shrunk = more lies in the bin “{ $bin }” than was known when you booked { $promised } there for { $date }: it can now take { $kept } of that
 letter-shrunk-how = bring no more than that, and keep the rest in the freezer or put it with the organic waste
 letter-shrunk-to-nothing = more lies in the bin “{ $bin }” than was known when you booked { $promised } there for { $date }: it can now take nothing of that
 letter-shrunk-to-nothing-how = bring nothing that day, and keep your scraps in the freezer or put them with the organic waste
-letter-unexpected = if you did not expect this letter, do nothing: nothing happens without that request
 
 ## The sheet for whoever stands in for a teacher. Its title, headings and columns stand alone.
 
@@ -590,8 +589,27 @@ code-until = the code works until { $date }
 page-over-title = This link does nothing any more
 page-over = it was used, or its time is over, or what it was about is settled
 page-over-how = if something is still to be said, ask whoever looks after the bins
+page-late-title = The time for this is over
+page-late = this link worked until { $date } at { $time }
+page-late-fed = if you know whether the bin was fed, tell { $whom }
+page-late-turn = the turn is over, so there is nothing more for you to do
+page-late-back = it is too late to find somebody else: if you cannot come, tell { $whom } at once
+page-whom = whoever looks after the bins
+page-link-used =
+    { $kind ->
+        [reset] a new password was set with this link, which works only once
+       *[sign_in] somebody has signed in with this link, which works only once
+    }
+page-link-expired = the time of this link is over
+page-link-revoked = this link was taken back, or something newer took its place: a newer letter, or a new password
 page-trouble-title = That did not work
 page-trouble = something is in the way right now, so nothing was changed; open the link again in a few minutes
+page-often-title = Please wait a little
+page-often =
+    { $minutes ->
+        [one] that was asked too often from here or for this address; come back in a minute
+       *[other] that was asked too often from here or for this address; come back in { $minutes } minutes
+    }
 page-stop-title = Do you want fewer letters?
 page-stop =
     { $group ->
@@ -613,7 +631,19 @@ page-stopped =
         [keeping] from now on you are not told what needs looking after at the bins
        *[digest] from now on you get no letters that sum up the week
     }
-page-stopped-how = to get them again, ask whoever looks after the bins
+page-stopped-how = to get them again, use the button below; after a few weeks this link ends, so ask whoever looks after the bins then
+page-stopped-title = These letters have ended
+page-stopped-button = Send me these letters again
+page-on-again-title = These letters come again
+page-on-again =
+    { $group ->
+        [reminders] from now on you are reminded of your turns again
+        [questions] from now on you are asked again whether a bin was fed
+        [changes] from now on you are told again what changes about your turns
+        [calls] from now on you are asked again to take the turn of somebody who is away
+        [keeping] from now on you are told again what needs looking after at the bins
+       *[digest] from now on you get the week in a letter again
+    }
 
 ## A turn is coming. The subject and the title stand alone. $when is today, tomorrow or later.
 
@@ -880,7 +910,6 @@ letter-newcomer-refuse = if you do not know them, ask at the door first, or refu
 letter-let-in-subject = You are in: the worm bins of { $site }
 letter-let-in = you were let in at { $site }, and can now take turns at its worm bins and bring your scraps
 letter-let-in-account = sign in as you always do, and you find it in your list of sites
-letter-let-in-invitation = a second letter brings an invitation, with which you can sign in
 letter-let-in-first = before you bring anything, ask what the bin can take that day: too much at once harms the worms
 letter-let-in-ask = if you have a question, ask { $names }
 letter-bounced-subject = Letters to somebody at { $site } come back
@@ -1060,6 +1089,9 @@ letter-week-fed = last week { $week } of scraps went in, and { $year } since the
 letter-invitation-link = Accept the invitation
 letter-reset-link = Choose a new password
 letter-reset-unexpected = if you did not ask for this, do nothing: your password stays as it is
+letter-signin-link = Sign in
+letter-signin-unexpected = if you did not ask for this, do nothing: nobody is signed in without that button
+letter-signin-password = If you would rather have a password
 letter-link-secret = whoever has the link can use it, so keep it to yourself
 letter-for-programs = the program that you use for the bins, if you use one, can do the same with this request
 letter-fewer = Fewer letters of this kind
@@ -1075,6 +1107,9 @@ page-invitation-password = choose a password: you will sign in with it and with 
 page-invitation-no-password = or leave both fields empty: then you sign in with a link from a letter each time
 page-invitation-button = Yes, I want to join
 page-invitation-there = you belong to the worm bins of { $site } already, so there is nothing to do
+page-invitation-expired = the invitation to the worm bins of { $site } has run out
+page-invitation-taken-back = the invitation to the worm bins of { $site } was taken back, or a newer letter took its place
+page-invitation-ask = if you want to join, ask { $whom } for a new invitation
 page-joined = welcome: you belong to the worm bins of { $site } now
 page-joined-account = sign in with your address { $email }, as you always do
 page-joined-password = sign in with your address { $email } and the password that you chose
@@ -1087,6 +1122,24 @@ page-reset = choose a new password for { $email }
 page-reset-button = Set this password
 page-reset-done = from now on you sign in with { $email } and your new password
 page-reset-ended = everybody who was signed in with the old one has to sign in again
+page-ask-reset-link = Ask for a new password
+page-ask-signin-link = Ask for a link that signs in
+page-ask-reset = type the address to which your letters go: a link is sent there with which you choose a new password
+page-ask-signin = type the address to which your letters go: a link is sent there that signs in the program that you use for the bins
+page-ask-address = Your e-mail address
+page-ask-no-address = what was typed is no e-mail address; please type it again
+page-ask-button = Send me the link
+page-asked = if there is an account with this address, a letter is on its way to it; its link works for { $minutes } minutes
+page-asked-nothing = if nothing comes, look among unwanted mail, try another address of yours, or ask whoever looks after the bins
+page-signin-title = Signing in
+page-signin = this is for the program that you use for the bins: the button signs in as { $email }, and shows what such a program asks for
+page-signin-no-program = if you use no program, you need not sign in: the links in your letters work without it
+page-signin-button = Sign in
+page-signin-done = you are signed in as { $email }; copy into your program what it asks for
+page-signin-once = both tokens are shown this once, so copy them before you leave the page
+page-signin-access = access token, which works until { $date } at { $time }
+page-signin-refresh = refresh token, which gets the next two tokens, once, until { $date } at { $time }
+page-signin-astray = whoever has them can act as you, so give them to nobody; if they went astray, a new password ends them
 
 ## Calendars that people subscribe to. Titles stand alone.
 

@@ -517,20 +517,19 @@ letter-greeting = hola, { $name }
 letter-greeting-nameless = hola
 letter-invitation-subject = Invitación a las lombricomposteras de { $site }
 letter-invitation = te invitan a las lombricomposteras compartidas de { $site }
+letter-invitation-let-in = te han dado paso en las lombricomposteras compartidas de { $site }: acepta esta invitación y podrás tomar turnos y llevar tus restos
 letter-reset-subject = Una contraseña nueva para las lombricomposteras
 letter-reset = alguien, seguramente tú, pidió una contraseña nueva para las lombricomposteras
 letter-signin-subject = Entrar en las lombricomposteras
 letter-signin = alguien, seguramente tú, pidió entrar en las lombricomposteras sin contraseña
-letter-signin-how = para entrar, envía esta petición o da el código «token» que contiene al programa que usas para las lombricomposteras
+letter-signin-how = es para el programa que usas para las lombricomposteras: abre el enlace, pulsa el botón y copia en el programa lo que muestra
 letter-until = sirve una sola vez, hasta el { $date } a las { $time } ({ $zone })
-letter-secret = quien tenga el código puede usarlo, así que no se lo des a nadie
 letter-invitation-unexpected = si no lo quieres, el enlace caduca solo; tu nombre y tu dirección los guarda quien cuida las lombricomposteras de { $site } hasta que le pidas que los borre
 letter-shrunk-subject = Menos sitio para lo que reservaste en la lombricompostera «{ $bin }»
 letter-shrunk = en la lombricompostera «{ $bin }» hay más de lo que se sabía cuando reservaste sitio para { $promised } el { $date }: ahora admite { $kept } de eso
 letter-shrunk-how = no lleves más que eso, y guarda el resto en el congelador o échalo a los residuos orgánicos
 letter-shrunk-to-nothing = en la lombricompostera «{ $bin }» hay más de lo que se sabía cuando reservaste sitio para { $promised } el { $date }: ahora no admite nada de eso
 letter-shrunk-to-nothing-how = no lleves nada ese día, y guarda tus restos en el congelador o échalos a los residuos orgánicos
-letter-unexpected = si no esperabas este correo, no hagas nada: sin esa petición no pasa nada
 
 ## La hoja para quien sustituye a un docente. El título, los encabezados y las columnas van solos.
 
@@ -592,8 +591,27 @@ code-until = el código sirve hasta el { $date }
 page-over-title = Este enlace ya no hace nada
 page-over = se usó, se acabó su plazo o el asunto ya está resuelto
 page-over-how = si aún queda algo por decir, pregunta a quien cuida las lombricomposteras
+page-late-title = El plazo para esto ha terminado
+page-late = este enlace funcionó hasta el { $date } a las { $time }
+page-late-fed = si sabes si se alimentó la lombricompostera, díselo a { $whom }
+page-late-turn = el turno ya pasó, así que no tienes que hacer nada más
+page-late-back = es demasiado tarde para encontrar a otra persona: si no puedes ir, avisa enseguida a { $whom }
+page-whom = quien cuida las lombricomposteras
+page-link-used =
+    { $kind ->
+        [reset] con este enlace ya se puso una contraseña nueva, y sirve una sola vez
+       *[sign_in] alguien ya entró con este enlace, y sirve una sola vez
+    }
+page-link-expired = el plazo de este enlace ha terminado
+page-link-revoked = este enlace se anuló o lo reemplazó algo más nuevo: otro correo o una contraseña nueva
 page-trouble-title = No ha funcionado
 page-trouble = ahora mismo hay un obstáculo, así que no se ha cambiado nada; vuelve a abrir el enlace dentro de unos minutos
+page-often-title = Espera un poco
+page-often =
+    { $minutes ->
+        [one] se ha pedido demasiadas veces desde aquí o para esta dirección; vuelve dentro de un minuto
+       *[other] se ha pedido demasiadas veces desde aquí o para esta dirección; vuelve dentro de { $minutes } minutos
+    }
 page-stop-title = ¿Quieres menos correos?
 page-stop =
     { $group ->
@@ -615,7 +633,19 @@ page-stopped =
         [keeping] desde ahora no se te avisa de lo que hay que cuidar en las lombricomposteras
        *[digest] desde ahora no recibes correos con el resumen de la semana
     }
-page-stopped-how = para volver a recibirlas, pregunta a quien cuida las lombricomposteras
+page-stopped-how = para volver a recibirlos, usa el botón de abajo; dentro de unas semanas este enlace caduca, y entonces pregunta a quien cuida las lombricomposteras
+page-stopped-title = Estos correos han terminado
+page-stopped-button = Volver a recibir estos correos
+page-on-again-title = Vuelves a recibir estos correos
+page-on-again =
+    { $group ->
+        [reminders] desde ahora se te vuelven a recordar tus turnos
+        [questions] desde ahora se te vuelve a preguntar si se alimentó una lombricompostera
+        [changes] desde ahora se te vuelve a avisar cuando cambia algo de tus turnos
+        [calls] desde ahora se te vuelve a pedir que tomes el turno de alguien que está fuera
+        [keeping] desde ahora se te vuelve a avisar de lo que hay que cuidar en las lombricomposteras
+       *[digest] desde ahora vuelves a recibir el resumen de la semana
+    }
 
 ## Llega un turno. El asunto y el título van solos. $when es today, tomorrow o later.
 
@@ -882,7 +912,6 @@ letter-newcomer-refuse = si no sabes quién es, pregunta antes en su puerta o re
 letter-let-in-subject = Ya estás dentro: las lombricomposteras de { $site }
 letter-let-in = te han dado paso en { $site }: ya puedes tomar turnos en sus lombricomposteras y llevar tus restos
 letter-let-in-account = entra como siempre y lo verás en tu lista de sitios
-letter-let-in-invitation = otro correo te trae una invitación con la que puedes entrar
 letter-let-in-first = antes de llevar algo, pregunta qué admite la lombricompostera ese día: demasiado de una vez daña a las lombrices
 letter-let-in-ask = si tienes una pregunta, habla con { $names }
 letter-bounced-subject = Los correos a alguien de { $site } vuelven
@@ -1062,6 +1091,9 @@ letter-week-fed = la semana pasada entraron { $week } de restos, y { $year } des
 letter-invitation-link = Aceptar la invitación
 letter-reset-link = Elegir una contraseña nueva
 letter-reset-unexpected = si no la pediste, no hagas nada: tu contraseña sigue igual
+letter-signin-link = Entrar
+letter-signin-unexpected = si no lo pediste, no hagas nada: sin ese botón nadie entra
+letter-signin-password = Si prefieres tener una contraseña
 letter-link-secret = quien tenga el enlace puede usarlo, así que no se lo des a nadie
 letter-for-programs = el programa que usas para las lombricomposteras, si usas alguno, puede hacer lo mismo con esta petición
 letter-fewer = Menos correos como este
@@ -1077,6 +1109,9 @@ page-invitation-password = elige una contraseña: entrarás con ella y con tu di
 page-invitation-no-password = o deja los dos campos vacíos: entonces entrarás cada vez con un enlace que te llega por correo
 page-invitation-button = Sí, quiero participar
 page-invitation-there = ya formas parte de las lombricomposteras de { $site }, así que no hay nada que hacer
+page-invitation-expired = la invitación a las lombricomposteras de { $site } ha caducado
+page-invitation-taken-back = la invitación a las lombricomposteras de { $site } se anuló o la reemplazó un correo más nuevo
+page-invitation-ask = si quieres participar, pide una invitación nueva a { $whom }
 page-joined = te damos la bienvenida: ya formas parte de las lombricomposteras de { $site }
 page-joined-account = entra con tu dirección { $email }, como siempre
 page-joined-password = entra con tu dirección { $email } y la contraseña que elegiste
@@ -1089,6 +1124,24 @@ page-reset = elige una contraseña nueva para { $email }
 page-reset-button = Poner esta contraseña
 page-reset-done = desde ahora entras con { $email } y tu contraseña nueva
 page-reset-ended = quien había entrado con la anterior tiene que entrar de nuevo
+page-ask-reset-link = Pedir una contraseña nueva
+page-ask-signin-link = Pedir un enlace para entrar
+page-ask-reset = escribe la dirección a la que llegan tus correos: allí va un enlace con el que eliges una contraseña nueva
+page-ask-signin = escribe la dirección a la que llegan tus correos: allí va un enlace con el que entra el programa que usas para las lombricomposteras
+page-ask-address = Tu dirección de correo
+page-ask-no-address = lo que se escribió no es una dirección de correo; escríbela de nuevo
+page-ask-button = Enviarme el enlace
+page-asked = si hay una cuenta con esta dirección, un correo va en camino; su enlace sirve durante { $minutes } minutos
+page-asked-nothing = si no llega nada, mira entre los correos no deseados, prueba con otra dirección tuya o pregunta a quien cuida las lombricomposteras
+page-signin-title = Entrar
+page-signin = es para el programa que usas para las lombricomposteras: con el botón entras como { $email } y se muestra lo que pide un programa así
+page-signin-no-program = si no usas ningún programa, no necesitas entrar: los enlaces de tus correos funcionan sin eso
+page-signin-button = Entrar
+page-signin-done = has entrado como { $email }; copia en tu programa lo que te pida
+page-signin-once = los dos códigos se muestran solo esta vez, así que cópialos antes de salir de la página
+page-signin-access = código de acceso («access token»), que sirve hasta el { $date } a las { $time }
+page-signin-refresh = código de renovación («refresh token»), con el que se obtienen los dos siguientes, una sola vez, hasta el { $date } a las { $time }
+page-signin-astray = quien los tenga puede actuar en tu nombre, así que no se los des a nadie; si se perdieron, una contraseña nueva los anula
 
 ## Calendarios a los que alguien se suscribe. Los títulos van solos.
 

@@ -9,7 +9,7 @@ use wormrota::desk::credentials::LinkFor;
 use wormrota_domain::letters::LetterDeed;
 
 /// The path of a link in the letter of a kind to somebody.
-async fn link(app: &App, to: &Neighbour, kind: &str, deed: LetterDeed) -> String {
+pub(crate) async fn link(app: &App, to: &Neighbour, kind: &str, deed: LetterDeed) -> String {
     let query = format!(
         "SELECT id FROM letters WHERE kind = '{kind}' AND member_id = '{}'",
         to.id
@@ -24,7 +24,7 @@ async fn follow(app: &App, path: &str) -> String {
     app.ask(Method::GET, path).send().await.text
 }
 
-async fn press(app: &App, path: &str) -> String {
+pub(crate) async fn press(app: &App, path: &str) -> String {
     let ask = app.ask(Method::POST, path);
     let ask = ask.header("content-type", "application/x-www-form-urlencoded");
     ask.body("").send().await.text

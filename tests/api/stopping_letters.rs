@@ -59,9 +59,13 @@ impl Sent {
 }
 
 async fn one_click(sent: &Sent, link: &str) -> Answer {
+    press(sent, link, "List-Unsubscribe=One-Click").await
+}
+
+async fn press(sent: &Sent, link: &str, form: &'static str) -> Answer {
     let ask = sent.office.app.ask(Method::POST, link);
     ask.header("content-type", "application/x-www-form-urlencoded")
-        .body("List-Unsubscribe=One-Click")
+        .body(form)
         .send()
         .await
 }
@@ -159,4 +163,47 @@ async fn following_the_link_only_asks_and_one_click_ends_that_sort() {
         forged
     };
     assert_eq!(one_click(&sent, &other).await.status, 404);
+}
+
+/// Protects people who ended letters by mistake, or a program for them: the page offers what can
+/// still be done, and only that.
+#[tokio::test]
+async fn letters_that_were_ended_are_turned_on_again_by_the_same_link() {
+    let sent = Sent::by(PostOffice::with_folder().await).await;
+    let app = &sent.office.app;
+    let link = sent.link();
+    let ended = one_click(&sent, &link).await;
+    let looked = app.ask(Method::GET, &link).send().await;
+    assert_eq!(looked.text, ended.text);
+    for part in [
+        "These letters have ended",
+        "Send me these letters again",
+        "name=\"letters\" value=\"on\"",
+    ] {
+        assert!(looked.text.contains(part), "{part}: {}", looked.text);
+    }
+    assert!(
+        !looked.text.contains("Yes, end these letters"),
+        "{}",
+        looked.text
+    );
+    assert_eq!(sent.wants_not().await, json!(["changes"]));
+
+    for _ in 0..2 {
+        let on = press(&sent, &link, "letters=on").await;
+        assert_eq!(on.status, 200, "{}", on.text);
+        assert!(on.text.contains("you are told again"), "{}", on.text);
+        assert!(!on.text.contains("<form"), "{}", on.text);
+        assert_eq!(sent.wants_not().await, json!([]));
+    }
+    let asks = app.ask(Method::GET, &link).send().await;
+    assert!(
+        asks.text.contains("Yes, end these letters"),
+        "{}",
+        asks.text
+    );
+    let trail = "SELECT deed FROM audit WHERE deed LIKE 'letters_turned_%' ORDER BY id";
+    let off_and_on = ["letters_turned_off", "letters_turned_on"];
+    let off_and_on = off_and_on.map(|deed| json!({ "deed": deed }));
+    assert_eq!(app.rows(trail).await, off_and_on);
 }

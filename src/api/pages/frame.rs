@@ -1,55 +1,74 @@
 //! How a page is answered.
 
-use crate::api::problem::Problem;
-use crate::desk::letter_links::{Field, Form, LinkPage, Stage};
+use crate::api::problem::{Problem, TOO_MANY_REQUESTS};
+use crate::desk::letter_links::{Field, Form, LinkPage, Shown, Stage};
 use crate::html::{self, escaped};
 use crate::wording::Voice;
-use actix_web::HttpResponse;
 use actix_web::http::StatusCode;
-use actix_web::http::header::{CONTENT_SECURITY_POLICY, CONTENT_TYPE, HeaderName};
+use actix_web::http::header::{
+    CONTENT_SECURITY_POLICY, CONTENT_TYPE, HeaderName, HeaderValue, RETRY_AFTER,
+};
+use actix_web::{HttpResponse, ResponseError};
 use chrono::{DateTime, Utc};
 use std::collections::BTreeSet;
 use wormrota_domain::living_bin::aftermath::Aftermath;
-use wormrota_domain::phrase::Phrase;
+use wormrota_domain::phrase::{Phrase, Value};
+use wormrota_domain::site::Language;
 
 /// A form goes back where it came from, and nothing is fetched.
 const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; form-action 'self'; \
                       base-uri 'none'; frame-ancestors 'none'";
 
-/// The answer with a page.
-pub(super) fn page(page: &LinkPage, now: DateTime<Utc>) -> HttpResponse {
+/// The answer with a page; where it is not known who reads it, in the language of their browser.
+pub(super) fn page(page: &LinkPage, now: DateTime<Utc>, browser: Language) -> HttpResponse {
     let speech = page.speech.as_ref();
-    let voice = speech.map_or_else(Voice::plain_english, Voice::of);
+    let voice = speech.map_or_else(|| plainly(browser), Voice::of);
     let title = voice.phrase(&page.title, now);
-    let heading = format!("<h1 style=\"font-size:22px\">{}</h1>\n", escaped(&title));
+    let heading = format!("<h1>{}</h1>\n", escaped(&title));
     let sentences: Vec<String> = (page.sentences.iter())
         .map(|said| format!("<p>{}</p>\n", escaped(&voice.sentence_of(said, now))))
         .collect();
     let aftermath = (page.aftermath.as_ref())
         .map_or_else(String::new, |after| after_feeding(&voice, after, now));
+    let shown: String = page
+        .shown
+        .iter()
+        .map(|one| copied(&voice, one, now))
+        .collect();
     let form = (page.form.as_ref()).map_or_else(String::new, |form| markup(&voice, form, now));
+    let elsewhere = (page.elsewhere.as_ref()).map_or_else(String::new, |link| {
+        let label = escaped(&voice.phrase(&link.label, now));
+        format!("<p><a href=\"{}\">{label}</a></p>\n", link.path)
+    });
     let status = match page.stage {
         Stage::Asks | Stage::Done => StatusCode::OK,
         Stage::AsksAgain => StatusCode::UNPROCESSABLE_ENTITY,
         Stage::Over => StatusCode::NOT_FOUND,
     };
-    answer(
-        status,
-        &voice,
-        &title,
-        &(heading + &aftermath + &sentences.concat() + &form),
-    )
+    let body = heading + &aftermath + &sentences.concat() + &shown + &form + &elsewhere;
+    answer(status, &voice, &title, &body)
 }
 
 /// The answer when something is in the way, such as a database that is away.
-pub(super) fn trouble(problem: &Problem, now: DateTime<Utc>) -> HttpResponse {
-    let status = StatusCode::from_u16(problem.kind.status);
-    let status = status.unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
-    let voice = Voice::plain_english();
-    let title = voice.phrase(&Phrase::of("page-trouble-title"), now);
-    let said = voice.sentence_of(&Phrase::of("page-trouble"), now);
+pub(super) fn trouble(problem: &Problem, now: DateTime<Utc>, browser: Language) -> HttpResponse {
+    let voice = plainly(browser);
+    let wait_s = problem.wait_s();
+    let (title, said) = if problem.kind == &TOO_MANY_REQUESTS {
+        let minutes = wait_s.unwrap_or_default().div_ceil(60).max(1);
+        let said = Phrase::of("page-often").with("minutes", Value::Count(minutes));
+        ("page-often-title", said)
+    } else {
+        ("page-trouble-title", Phrase::of("page-trouble"))
+    };
+    let title = voice.phrase(&Phrase::of(title), now);
+    let said = voice.sentence_of(&said, now);
     let body = format!("<h1>{}</h1>\n<p>{}</p>\n", escaped(&title), escaped(&said));
-    answer(status, &voice, &title, &body)
+    let mut answer = answer(problem.status_code(), &voice, &title, &body);
+    if let Some(seconds) = wait_s {
+        let headers = answer.headers_mut();
+        headers.insert(RETRY_AFTER, HeaderValue::from(seconds));
+    }
+    answer
 }
 
 fn answer(status: StatusCode, voice: &Voice, title: &str, body: &str) -> HttpResponse {
@@ -72,7 +91,13 @@ fn after_feeding(voice: &Voice, aftermath: &Aftermath, now: DateTime<Utc>) -> St
         .map(|step| format!("<li>{}</li>\n", escaped(step)))
         .collect();
     let steps = steps.concat();
-    format!("{answer}<ul style=\"padding-left:20px\">\n{steps}</ul>\n")
+    format!("{answer}<ul>\n{steps}</ul>\n")
+}
+
+/// A secret to be copied, below what it is.
+fn copied(voice: &Voice, shown: &Shown, now: DateTime<Utc>) -> String {
+    let label = escaped(&voice.sentence_of(&shown.label, now));
+    format!("<p>{label}</p>\n<pre>{}</pre>\n", escaped(&shown.secret))
 }
 
 fn markup(voice: &Voice, form: &Form, now: DateTime<Utc>) -> String {
@@ -84,9 +109,8 @@ fn markup(voice: &Voice, form: &Form, now: DateTime<Utc>) -> String {
     let button = escaped(&voice.phrase(&form.button, now));
     // Without an action a form goes to the address that it stands at.
     format!(
-        "<form method=\"post\">\n{fields}<p><button type=\"submit\" style=\"width:100%;\
-         padding:12px 16px;border:2px solid #6b4a2b;border-radius:4px;background:#6b4a2b;\
-         color:#ffffff;font:bold 16px sans-serif\">{button}</button></p>\n</form>\n"
+        "<form method=\"post\">\n{fields}<p><button type=\"submit\">{button}</button></p>\n\
+         </form>\n"
     )
 }
 
@@ -106,12 +130,23 @@ fn field(voice: &Voice, field: &Field, now: DateTime<Utc>) -> String {
                 .collect();
             format!(
                 "<p><label for=\"{name}\">{label}</label><br>\n<select id=\"{name}\" \
-                 name=\"{name}\" style=\"width:100%;padding:10px;font:16px sans-serif\">\n\
-                 {}</select></p>\n",
+                 name=\"{name}\">\n{}</select></p>\n",
                 options.concat()
             )
         }
-        Field::NewPassword { name, label } => new_password(name, &voice.phrase(label, now)),
+        // A password is empty, whatever was typed before; a program that keeps them knows that it
+        // is a new one.
+        Field::NewPassword { name, label } => {
+            let kind = "type=\"password\" autocomplete=\"new-password\"";
+            input(name, &voice.phrase(label, now), kind)
+        }
+        Field::Address { name, label } => {
+            let kind = "type=\"email\" autocomplete=\"email\" required";
+            input(name, &voice.phrase(label, now), kind)
+        }
+        Field::Unseen { name, value } => {
+            format!("<input type=\"hidden\" name=\"{name}\" value=\"{value}\">\n")
+        }
     }
 }
 
@@ -129,14 +164,20 @@ fn differing<'a>(
         .collect()
 }
 
-/// Empty, whatever was typed before; a program that keeps passwords knows that it is a new one.
-fn new_password(name: &str, label: &str) -> String {
+fn input(name: &str, label: &str, kind: &str) -> String {
     let label = escaped(label);
     format!(
         "<p><label for=\"{name}\">{label}</label><br>\n<input id=\"{name}\" name=\"{name}\" \
-         type=\"password\" autocomplete=\"new-password\" style=\"width:100%;box-sizing:border-box;\
-         padding:10px;font:16px sans-serif\"></p>\n"
+         {kind}></p>\n"
     )
+}
+
+/// What is said to somebody who is not known.
+fn plainly(language: Language) -> Voice {
+    Voice {
+        language,
+        ..Voice::plain_english()
+    }
 }
 
 #[cfg(test)]

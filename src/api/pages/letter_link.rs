@@ -1,13 +1,9 @@
 //! The page behind a link of a letter: it asks, and its button does.
 
-use super::frame;
-use crate::api::problem::Problem;
+use super::answered::answered;
 use crate::api::{AppState, rate};
-use crate::clock;
 use crate::desk::letter_links::{self, LinkPage, Typed};
-use crate::desk::{Desk, DeskError};
 use actix_web::{HttpRequest, HttpResponse, web};
-use chrono::{DateTime, Utc};
 use wormrota_domain::letters::LetterDeed;
 
 /// Where these pages stand.
@@ -27,7 +23,7 @@ pub(super) async fn show(
         };
         Ok(letter_links::look(&state.desk, deed, &token).await?)
     };
-    answered(&state.desk, page.await).await
+    answered(&state.desk, &request, page.await).await
 }
 
 /// Does what the link is for. A mail program does the same on its own where somebody ends
@@ -47,21 +43,5 @@ pub(super) async fn act(
         };
         Ok(letter_links::act(&state.desk, deed, &token, typed).await?)
     };
-    answered(&state.desk, page.await).await
-}
-
-/// The answer with a page, as it reads now.
-pub(super) async fn answered(desk: &Desk, page: Result<LinkPage, Problem>) -> HttpResponse {
-    let page = match page {
-        Ok(page) => time(desk).await.map(|now| (page, now)),
-        Err(problem) => Err(problem),
-    };
-    match page {
-        Ok((page, now)) => frame::page(&page, now),
-        Err(problem) => frame::trouble(&problem, clock::wall()),
-    }
-}
-
-async fn time(desk: &Desk) -> Result<DateTime<Utc>, Problem> {
-    Ok(desk.now().await.map_err(|error: DeskError| error)?)
+    answered(&state.desk, &request, page.await).await
 }

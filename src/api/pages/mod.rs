@@ -1,16 +1,19 @@
-//! Pages for people who followed a link in a letter. They are no part of the JSON API: a form
-//! and a sentence or two, without scripts and without anything to fetch. Beside them stand the
-//! calendars that programs subscribe to.
+//! Pages for people who followed a link in a letter, or who ask for one. They are no part of the
+//! JSON API: a form and a sentence or two, without scripts and without anything to fetch. Beside
+//! them stand the calendars that programs subscribe to.
 
+mod answered;
+mod asking_page;
 mod calendar;
 mod frame;
-mod invitation;
 mod letter_link;
-mod password;
+mod secret_page;
 
 pub(super) use calendar::address_of_calendar;
 
+use crate::desk::ask_for_link::LinkKind;
 use actix_web::web;
+use secret_page::SecretPage;
 
 /// Every page.
 pub(super) fn routes(config: &mut web::ServiceConfig) {
@@ -20,15 +23,27 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
             .route(web::head().to(letter_link::show))
             .route(web::post().to(letter_link::act)),
     );
-    config.service(
-        web::resource(invitation::PATH)
-            .route(web::get().to(invitation::show))
-            .route(web::post().to(invitation::act)),
-    );
-    config.service(
-        web::resource(password::PATH)
-            .route(web::get().to(password::show))
-            .route(web::post().to(password::act)),
-    );
+    for page in SecretPage::ALL {
+        config.service(
+            web::resource(page.path())
+                .route(web::get().to(move |state, request, token| {
+                    secret_page::show(page, state, request, token)
+                }))
+                .route(web::post().to(move |state, request, token, form| {
+                    secret_page::act(page, state, request, token, form)
+                })),
+        );
+    }
+    for kind in [LinkKind::Reset, LinkKind::SignIn] {
+        config.service(
+            web::resource(kind.path())
+                .route(web::get().to(move |state, request| asking_page::show(kind, state, request)))
+                .route(
+                    web::post().to(move |state, request, form| {
+                        asking_page::act(kind, state, request, form)
+                    }),
+                ),
+        );
+    }
     config.service(web::resource(calendar::PATH).route(web::get().to(calendar::show)));
 }

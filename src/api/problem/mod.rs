@@ -133,6 +133,12 @@ impl Problem {
         self.this_time.inside.as_deref()
     }
 
+    /// Seconds after which to come back, where that is known.
+    pub(super) fn wait_s(&self) -> Option<u64> {
+        let usual = (self.kind.status == 503).then_some(RETRY_AFTER_S);
+        self.this_time.wait_s.or(usual)
+    }
+
     /// The response with its headers; `request_id` goes into the body too.
     #[must_use]
     pub fn response(&self, request_id: &str) -> HttpResponse {
@@ -146,8 +152,7 @@ impl Problem {
             };
             response.insert_header(("WWW-Authenticate", challenge));
         }
-        let usual = (self.kind.status == 503).then_some(RETRY_AFTER_S);
-        if let Some(seconds) = self.this_time.wait_s.or(usual) {
+        if let Some(seconds) = self.wait_s() {
             response.insert_header(("Retry-After", seconds.to_string()));
         }
         if let Some(allow) = &self.this_time.allow {

@@ -174,7 +174,7 @@ impl Writing<'_> {
             revoked_at: None,
         });
         let (member, invitation) = (MemberId(member), InvitationId(id));
-        let letter = of_invitation(site, member, invitation, expires_at, self.wall);
+        let letter = of_invitation((site, member), invitation, false, expires_at, self.wall);
         all.letters.push(letter);
         id
     }

@@ -2,7 +2,7 @@
 //! row has its key.
 
 use super::Visit;
-use super::page::{Form, LinkPage, Stage, Typed};
+use super::page::{LinkPage, Stage, Typed};
 use crate::desk::DeskError;
 use crate::desk::cover::give_up_one;
 use crate::desk::letters::TurnSaid;
@@ -10,7 +10,6 @@ use crate::store::{Conn, letters, places, turns};
 use serde::Deserialize;
 use wormrota_domain::ids::{PlaceId, TurnId};
 use wormrota_domain::letters::LetterDeed;
-use wormrota_domain::phrase::Phrase;
 
 #[derive(Deserialize)]
 struct Keys {
@@ -32,37 +31,31 @@ pub(super) async fn answer(
     let Some(said) = TurnSaid::of(conn, &row, visit.speech.zone).await? else {
         return Ok(LinkPage::unknown());
     };
-    let page = |stage, codes: &[&'static str], form| LinkPage {
-        stage,
-        speech: Some(visit.speech.clone()),
-        title: said.say("page-cover-title"),
-        sentences: codes.iter().map(|code| said.say(code)).collect(),
-        aftermath: None,
-        form,
+    let page = |stage, codes: &[&'static str]| {
+        let sentences = codes.iter().map(|code| said.say(code)).collect();
+        let speech = Some(visit.speech.clone());
+        LinkPage::saying(stage, speech, said.say("page-cover-title"), sentences)
     };
     let held = places::of_turns(conn, site, &[turn]).await?;
     let own = held.iter().find(|place| place.member_id == Some(member.0));
     let Some(own) = own else {
         let code = "page-cover-not-yours";
-        return Ok(page(Stage::Over, &[code], None));
+        return Ok(page(Stage::Over, &[code]));
     };
     if typed.is_none() {
-        let form = Form {
-            fields: Vec::new(),
-            button: Phrase::of("page-cannot-come-button"),
-        };
-        return Ok(page(Stage::Asks, &["page-cannot-come"], Some(form)));
+        let asks = page(Stage::Asks, &["page-cannot-come"]);
+        return Ok(asks.with_button("page-cannot-come-button"));
     }
     let on = (turn, PlaceId(own.id));
     match give_up_one(conn, &visit.by.model, &visit.who, on, visit.by.now).await {
         Ok(_) => {}
         Err(DeskError::TurnOver | DeskError::NotTheHolder) => {
-            return Ok(page(Stage::Over, &["page-cover-over"], None));
+            return Ok(page(Stage::Over, &["page-cover-over"]));
         }
         Err(other) => return Err(other),
     }
     let deed = LetterDeed::CannotCome;
     letters::keep_answer(conn, visit.letter.id, deed, visit.by.wall).await?;
     let done = ["page-cannot-come-done", "page-cannot-come-how"];
-    Ok(page(Stage::Done, &done, None))
+    Ok(page(Stage::Done, &done))
 }

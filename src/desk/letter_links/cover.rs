@@ -1,7 +1,7 @@
 //! Answers to a call by a link: yes, no, and giving back what was taken.
 
 use super::Visit;
-use super::page::{Form, LinkPage, Stage, Typed};
+use super::page::{LinkPage, Stage, Typed};
 use crate::desk::cover::{CallAtHand, give_back, say_no, say_yes};
 use crate::desk::letters::{TurnSaid, call_and_turn};
 use crate::desk::{BrokenRule, DeskError};
@@ -66,14 +66,8 @@ struct Pages<'a> {
 
 impl Pages<'_> {
     fn page(&self, stage: Stage, title: Phrase, sentences: Vec<Phrase>) -> LinkPage {
-        LinkPage {
-            stage,
-            speech: Some(self.visit.speech.clone()),
-            title,
-            sentences,
-            aftermath: None,
-            form: None,
-        }
+        let speech = Some(self.visit.speech.clone());
+        LinkPage::saying(stage, speech, title, sentences)
     }
 
     fn codes(&self) -> [&'static str; 4] {
@@ -105,12 +99,8 @@ impl Pages<'_> {
 
     fn asks(&self) -> LinkPage {
         let [asks, button, ..] = self.codes();
-        let mut page = self.page(Stage::Asks, self.title(), vec![self.turn.say(asks)]);
-        page.form = Some(Form {
-            fields: Vec::new(),
-            button: Phrase::of(button),
-        });
-        page
+        let page = self.page(Stage::Asks, self.title(), vec![self.turn.say(asks)]);
+        page.with_button(button)
     }
 
     fn done(&self) -> LinkPage {

@@ -2,18 +2,21 @@
 //! page does something, so that a program that follows every link changes nothing.
 //!
 //! A link is the letter's row and one deed, signed. It ends when the letter is forgotten, when
-//! its time is over, when it was answered, and when its receiver left.
+//! its time is over, when it was answered, and when its receiver left. The one that ends letters
+//! of a sort has no time: it works for as long as the letter is remembered.
 
 mod cannot_come;
 mod cover;
 mod fed;
 mod fed_by_other;
+mod late;
 mod not_fed;
 mod page;
 mod question;
 mod stop;
 
-pub use page::{Field, Form, LinkPage, Stage, Typed};
+pub(super) use page::whom;
+pub use page::{Elsewhere, Field, Form, LinkPage, Shown, Stage, Typed};
 
 use super::credentials::LinkFor;
 use super::membership::Membership;
@@ -87,7 +90,10 @@ async fn come(
                     speech,
                     by: by.clone(),
                 };
-                answer(conn, deed, &visit, typed.as_ref()).await
+                match late::answer(conn, deed, &visit).await? {
+                    Some(page) => Ok(page),
+                    None => answer(conn, deed, &visit, typed.as_ref()).await,
+                }
             }
             .boxed()
         })

@@ -2,7 +2,7 @@
 
 use super::Visit;
 use super::fed::hold;
-use super::page::{Form, LinkPage, Stage, Typed};
+use super::page::{LinkPage, Stage, Typed};
 use super::question::{self, About};
 use crate::desk::DeskError;
 use crate::desk::letters::of_missed_turn;
@@ -23,14 +23,7 @@ pub(super) async fn answer(
         let about = About::of(visit, &question);
         let sentences = vec![about.phrase("page-not-fed"), Phrase::of("page-not-fed-how")];
         let page = about.page(Stage::Asks, "page-not-fed-title", sentences);
-        let form = Form {
-            fields: Vec::new(),
-            button: Phrase::of("page-not-fed-button"),
-        };
-        return Ok(LinkPage {
-            form: Some(form),
-            ..page
-        });
+        return Ok(page.with_button("page-not-fed-button"));
     }
     let who = &visit.who;
     let said_by = Some(who.member);

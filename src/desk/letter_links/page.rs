@@ -1,8 +1,9 @@
 //! A page behind a link, before it is words.
 
 use std::collections::BTreeMap;
+use std::fmt;
 use wormrota_domain::living_bin::aftermath::Aftermath;
-use wormrota_domain::phrase::Phrase;
+use wormrota_domain::phrase::{Phrase, Value};
 use wormrota_domain::speech::SpeechOf;
 
 /// What was typed or chosen on a page, by the names of its fields.
@@ -36,6 +37,34 @@ pub struct LinkPage {
     pub aftermath: Option<Aftermath>,
     /// What can be done on it.
     pub form: Option<Form>,
+    /// What is shown this once, to be copied.
+    pub shown: Vec<Shown>,
+    /// Where else its reader may want to go.
+    pub elsewhere: Option<Elsewhere>,
+}
+
+/// A secret to be copied. Its `Debug` output hides it.
+#[derive(Clone, PartialEq)]
+pub struct Shown {
+    /// What it is and how long it holds.
+    pub label: Phrase,
+    /// The secret.
+    pub secret: String,
+}
+
+impl fmt::Debug for Shown {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "Shown({})", self.label.code)
+    }
+}
+
+/// A link to another page of the service.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Elsewhere {
+    /// What it is called.
+    pub label: Phrase,
+    /// Its path.
+    pub path: &'static str,
 }
 
 /// A button with what it needs to know.
@@ -59,6 +88,20 @@ pub enum Field {
         /// Values, each with what it is called.
         values: Vec<(String, Phrase)>,
     },
+    /// An e-mail address.
+    Address {
+        /// The name that it is sent under.
+        name: &'static str,
+        /// What it is called.
+        label: Phrase,
+    },
+    /// What the button sends along, unseen.
+    Unseen {
+        /// The name that it is sent under.
+        name: &'static str,
+        /// What is sent.
+        value: &'static str,
+    },
     /// A password that is chosen, and that nobody sees.
     NewPassword {
         /// The name that it is sent under.
@@ -73,13 +116,43 @@ impl LinkPage {
     /// is told to nobody.
     #[must_use]
     pub fn unknown() -> Self {
+        let sentences = vec![Phrase::of("page-over"), Phrase::of("page-over-how")];
+        Self::saying(Stage::Over, None, Phrase::of("page-over-title"), sentences)
+    }
+
+    /// A page on which sentences stand and nothing else.
+    pub(in crate::desk) fn saying(
+        stage: Stage,
+        speech: Option<SpeechOf>,
+        title: Phrase,
+        sentences: Vec<Phrase>,
+    ) -> Self {
         Self {
-            stage: Stage::Over,
-            speech: None,
-            title: Phrase::of("page-over-title"),
-            sentences: vec![Phrase::of("page-over"), Phrase::of("page-over-how")],
+            stage,
+            speech,
+            title,
+            sentences,
             aftermath: None,
             form: None,
+            shown: Vec::new(),
+            elsewhere: None,
         }
     }
+
+    /// The same with a button that needs nothing to be typed before.
+    pub(in crate::desk) fn with_button(mut self, code: &'static str) -> Self {
+        self.form = Some(Form {
+            fields: Vec::new(),
+            button: Phrase::of(code),
+        });
+        self
+    }
+}
+
+/// Whom to ask, within a sentence: by name, where there are names.
+pub(in crate::desk) fn whom(names: Vec<String>) -> Value {
+    if names.is_empty() {
+        return Value::Phrase(Box::new(Phrase::of("page-whom")));
+    }
+    Value::List(names)
 }

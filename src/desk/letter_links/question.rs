@@ -35,11 +35,8 @@ pub(super) type Found = Result<OpenQuestion, LinkPage>;
 /// for the same turn by another letter waits, and then finds what was said.
 pub(super) async fn find(conn: &mut Conn, visit: &Visit, hold: Hold) -> Result<Found, DeskError> {
     let letter = &visit.letter;
-    let over = letter
-        .links_until
-        .is_none_or(|until| until <= visit.by.wall);
     let may_tell = visit.who.may(Deed::Tell);
-    if over || !may_tell || letter.kind != LetterKind::TurnUnlogged.code() {
+    if !may_tell || letter.kind != LetterKind::TurnUnlogged.code() {
         return Ok(Err(LinkPage::unknown()));
     }
     let about = AskedAbout::of(letter)?;
@@ -139,14 +136,8 @@ impl<'a> About<'a> {
         title: &'static str,
         sentences: Vec<Phrase>,
     ) -> LinkPage {
-        LinkPage {
-            stage,
-            speech: Some(self.visit.speech.clone()),
-            title: Phrase::of(title),
-            sentences,
-            aftermath: None,
-            form: None,
-        }
+        let speech = Some(self.visit.speech.clone());
+        LinkPage::saying(stage, speech, Phrase::of(title), sentences)
     }
 
     /// What the reader answered, now or before.

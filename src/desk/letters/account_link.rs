@@ -5,6 +5,7 @@ use super::invitation::until;
 use super::receiver::greeting;
 use super::{Found, Reading};
 use crate::desk::DeskError;
+use crate::desk::ask_for_link::LinkKind;
 use crate::desk::credentials::LinkFor;
 use crate::desk::post::{For, Owing};
 use crate::store::letter_sources::{self, Speech};
@@ -89,8 +90,8 @@ fn to_reset(token: String, expires_at: DateTime<Utc>) -> Content {
             sentence("letter-reset"),
             Part::Page(PageLink {
                 label: Phrase::of("letter-reset-link"),
-                path: "/password",
-                token: token.clone(),
+                path: LinkKind::Reset.path(),
+                token: Some(token.clone()),
             }),
             Part::sentence(until(expires_at)),
             sentence("letter-link-secret"),
@@ -113,14 +114,25 @@ fn to_sign_in(token: String, expires_at: DateTime<Utc>) -> Content {
             greeting(None),
             sentence("letter-signin"),
             sentence("letter-signin-how"),
+            Part::Page(PageLink {
+                label: Phrase::of("letter-signin-link"),
+                path: LinkKind::SignIn.path(),
+                token: Some(token.clone()),
+            }),
+            Part::sentence(until(expires_at)),
+            sentence("letter-link-secret"),
+            sentence("letter-signin-unexpected"),
+            Part::Page(PageLink {
+                label: Phrase::of("letter-signin-password"),
+                path: LinkKind::Reset.path(),
+                token: None,
+            }),
+            Part::Aside(vec![Phrase::of("letter-for-programs")]),
             Part::Request(Request {
                 path: "/v1/sign_in_links/use",
                 token,
                 rest: "",
             }),
-            Part::sentence(until(expires_at)),
-            sentence("letter-secret"),
-            sentence("letter-unexpected"),
         ],
     )
 }

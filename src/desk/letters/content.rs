@@ -99,8 +99,8 @@ pub struct PageLink {
     pub label: Phrase,
     /// Where such pages stand.
     pub path: &'static str,
-    /// Its secret.
-    pub token: String,
+    /// Its secret; without one, anybody may open it.
+    pub token: Option<String>,
 }
 
 /// A link that does one thing, after a page that asks.

@@ -2,10 +2,10 @@
 
 use super::content::{Content, PageLink, Part, Request};
 use super::receiver::{Receiver, greeting};
-use super::{Found, Reading};
-use crate::desk::DeskError;
+use super::{Found, Reading, let_in};
 use crate::desk::credentials::LinkFor;
 use crate::desk::post::{For, Owing};
+use crate::desk::{DeskError, keepers};
 use crate::store::Conn;
 use crate::store::letter_sources;
 use crate::store::letters::LetterRow;
@@ -18,13 +18,16 @@ use wormrota_domain::phrase::{Phrase, Value};
 #[derive(Serialize, Deserialize)]
 struct Keys {
     invitation: InvitationId,
+    /// Whether the receiver waited to be let in: then it says that they were.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    was_let_in: bool,
 }
 
 /// The letter of an invitation.
 pub(in crate::desk) fn of_invitation(
-    site: SiteId,
-    member: MemberId,
+    (site, member): (SiteId, MemberId),
     invitation: InvitationId,
+    was_let_in: bool,
     expires_at: DateTime<Utc>,
     wall: DateTime<Utc>,
 ) -> LetterRow {
@@ -35,7 +38,13 @@ pub(in crate::desk) fn of_invitation(
         too_late_at: expires_at,
         links_until: None,
     }
-    .row(&Keys { invitation }, wall)
+    .row(
+        &Keys {
+            invitation,
+            was_let_in,
+        },
+        wall,
+    )
 }
 
 pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskError> {
@@ -43,7 +52,10 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         Ok(receiver) => receiver,
         Err(nobody) => return Ok(nobody),
     };
-    let Keys { invitation: id } = at.keys()?;
+    let Keys {
+        invitation: id,
+        was_let_in,
+    } = at.keys()?;
     let Some(row) = letter_sources::invitation(conn, receiver.site, id).await? else {
         return Ok(Found::Settled);
     };
@@ -51,31 +63,45 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     if over || row.expires_at <= at.by.wall {
         return Ok(Found::Settled);
     }
+    let keepers = if was_let_in {
+        Some(keepers::names(conn, receiver.site, receiver.member).await?)
+    } else {
+        None
+    };
     let token = at.credentials.links.token(LinkFor::Invitation, id.0);
-    let content = content(
-        receiver.name.as_deref(),
-        &receiver.site_name,
-        token,
-        row.expires_at,
-    );
+    let (name, site) = (receiver.name.as_deref(), &receiver.site_name);
+    let content = content((name, site), keepers, token, row.expires_at);
     Ok(receiver.letter(content))
 }
 
-fn content(name: Option<&str>, site: &str, token: String, expires_at: DateTime<Utc>) -> Content {
+/// With whom to ask, it is for somebody who was let in.
+fn content(
+    (name, site): (Option<&str>, &str),
+    let_in: Option<Vec<String>>,
+    token: String,
+    expires_at: DateTime<Utc>,
+) -> Content {
     let about = |code| Phrase::of(code).with_text("site", site);
+    let (subject, first) = match let_in {
+        None => ("letter-invitation-subject", "letter-invitation"),
+        Some(_) => ("letter-let-in-subject", "letter-invitation-let-in"),
+    };
     Content::of(
-        about("letter-invitation-subject"),
+        about(subject),
         vec![
             greeting(name),
-            Part::sentence(about("letter-invitation")),
+            Part::sentence(about(first)),
             Part::Page(PageLink {
                 label: Phrase::of("letter-invitation-link"),
                 path: "/invitations",
-                token: token.clone(),
+                token: Some(token.clone()),
             }),
             Part::sentence(until(expires_at)),
             Part::sentence(Phrase::of("letter-link-secret")),
-            Part::sentence(about("letter-invitation-unexpected")),
+            match let_in {
+                None => Part::sentence(about("letter-invitation-unexpected")),
+                Some(names) => Part::Paragraph(let_in::first_steps(names)),
+            },
             Part::Aside(vec![Phrase::of("letter-for-programs")]),
             Part::Request(Request {
                 path: "/v1/invitations/accept",
@@ -98,5 +124,9 @@ pub(super) fn until(at: DateTime<Utc>) -> Phrase {
 #[cfg(test)]
 pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
     let until = now + chrono::TimeDelta::days(14);
-    vec![content(Some("Ana"), "Elm Court", "TOKEN".to_owned(), until)]
+    let ana = (Some("Ana"), "Elm Court");
+    let let_in = Some(vec!["Cy".to_owned(), "Iris".to_owned()]);
+    [None, let_in]
+        .map(|let_in| content(ana, let_in, "TOKEN".to_owned(), until))
+        .into()
 }

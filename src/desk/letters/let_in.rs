@@ -1,4 +1,4 @@
-//! The receiver was let in.
+//! The receiver was let in, and has an account already: others get an invitation that says so.
 
 use super::content::{Content, Part};
 use super::receiver::{Receiver, greeting};
@@ -37,33 +37,33 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     let Some(person) = members::person(conn, receiver.site, receiver.member).await? else {
         return Ok(Found::Settled);
     };
+    // Whoever has no account is told by their invitation.
+    if person.member.account_id.is_none() {
+        return Ok(Found::Settled);
+    }
     let names = keepers::names(conn, receiver.site, HOUSE, receiver.member).await?;
-    let has_account = person.member.account_id.is_some();
-    let (name, site) = (receiver.name.as_deref(), &receiver.site_name);
-    let content = content(name, site, has_account, names);
+    let content = content(receiver.name.as_deref(), &receiver.site_name, names);
     Ok(receiver.letter(content))
 }
 
-fn content(name: Option<&str>, site: &str, has_account: bool, names: Vec<String>) -> Content {
-    let sign_in = if has_account {
-        "letter-let-in-account"
-    } else {
-        "letter-let-in-invitation"
-    };
-    let mut parts = vec![
+fn content(name: Option<&str>, site: &str, names: Vec<String>) -> Content {
+    let about = |code| Phrase::of(code).with_text("site", site);
+    let parts = vec![
         greeting(name),
-        Part::sentence(Phrase::of("letter-let-in").with_text("site", site)),
-        Part::sentence(Phrase::of(sign_in)),
-        Part::sentence(Phrase::of("letter-let-in-first")),
+        Part::sentence(about("letter-let-in")),
+        Part::sentence(Phrase::of("letter-let-in-account")),
+        Part::Paragraph(first_steps(names)),
     ];
+    Content::of(about("letter-let-in-subject"), parts)
+}
+
+/// What to know before bringing anything, and whom to ask.
+pub(super) fn first_steps(names: Vec<String>) -> Vec<Phrase> {
+    let mut said = vec![Phrase::of("letter-let-in-first")];
     if !names.is_empty() {
-        let ask = Phrase::of("letter-let-in-ask").with("names", Value::OneOf(names));
-        parts.push(Part::sentence(ask));
+        said.push(Phrase::of("letter-let-in-ask").with("names", Value::OneOf(names)));
     }
-    Content::of(
-        Phrase::of("letter-let-in-subject").with_text("site", site),
-        parts,
-    )
+    said
 }
 
 /// Letters of this kind, for reading them all.
@@ -71,7 +71,7 @@ fn content(name: Option<&str>, site: &str, has_account: bool, names: Vec<String>
 pub(super) fn samples(_: DateTime<Utc>) -> Vec<Content> {
     let names = || vec!["Cy".to_owned(), "Iris".to_owned()];
     vec![
-        content(Some("Ana"), "Elm Court", true, names()),
-        content(None, "Elm Court", false, Vec::new()),
+        content(Some("Ana"), "Elm Court", names()),
+        content(None, "Elm Court", Vec::new()),
     ]
 }

@@ -77,3 +77,23 @@ pub async fn turn_letters_off(
         .await?;
     Ok(changed == 1)
 }
+
+/// Lets letters of a sort go to a member again; says whether they were off.
+pub async fn turn_letters_on(
+    conn: &mut Conn,
+    site: SiteId,
+    member: MemberId,
+    group: LetterGroup,
+) -> Result<bool, StoreError> {
+    let on = sql_query(
+        "UPDATE members SET letters_off = array_remove(letters_off, $3), revision = revision + 1
+         WHERE site_id = $1 AND id = $2 AND $3 = ANY (letters_off)",
+    );
+    let changed = on
+        .bind::<SqlUuid, _>(site.0)
+        .bind::<SqlUuid, _>(member.0)
+        .bind::<Text, _>(group.code())
+        .execute(conn)
+        .await?;
+    Ok(changed == 1)
+}

@@ -59,10 +59,6 @@ async fn links_that_do_nothing_all_show_one_page() {
     let bo = ground.id(&bo).await;
     for (sql, back) in [
         (
-            "UPDATE letters SET links_until = created_at",
-            "UPDATE letters SET links_until = created_at + interval '6 days'",
-        ),
-        (
             "UPDATE letters SET links_revoked_at = created_at",
             "UPDATE letters SET links_revoked_at = NULL",
         ),
@@ -85,6 +81,34 @@ async fn links_that_do_nothing_all_show_one_page() {
     }
     assert_eq!(ground.told().await, []);
     assert_eq!(ground.count("turn_missed").await, 0);
+}
+
+/// Protects people who answer late from a page that does not say why, and keepers from not
+/// hearing what is still known.
+#[tokio::test]
+async fn an_answer_that_comes_too_late_is_told_so_and_whom_to_tell() {
+    let (ground, [bo]) = Ground::held_by().await;
+    let links = ground.asked(&bo).await;
+    let late = "UPDATE letters SET links_until = created_at";
+    ground.post.app.sql(late).await;
+    let before = ground.post.app.contents().await;
+    for deed in ["fed", "not_fed", "fed_by_other"] {
+        let path = &links[deed];
+        for answer in [
+            ground.look(path).await,
+            ground.press(path, "amount=100").await,
+        ] {
+            assert_eq!(answer.status, 404, "{}", answer.text);
+            for part in [
+                "The time for this is over",
+                "If you know whether the bin was fed",
+            ] {
+                assert!(answer.text.contains(part), "{part}: {}", answer.text);
+            }
+            assert!(!answer.text.contains("<form"), "{}", answer.text);
+        }
+    }
+    assert_eq!(ground.post.app.contents().await, before);
 }
 
 /// Protects the bin from a thumb that taps many times, and from two who answer at once.
