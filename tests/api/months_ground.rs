@@ -4,17 +4,22 @@ use crate::frame::{App, Court, Person};
 use crate::place_ground::{Neighbour, crowd_of};
 use crate::post_office::PostOffice;
 use chrono::{DateTime, Datelike, Days, NaiveDate, TimeDelta, Utc};
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 use uuid::Uuid;
 use wormrota::clock;
+use wormrota::desk::cover::answer_call::answer_call;
+use wormrota::desk::draft_rota::{NewRota, Thoroughness, draft_rota};
 use wormrota::desk::due::owe_due;
 use wormrota::desk::give_place_back::give_place_back;
-use wormrota::desk::held_place::Placed;
 use wormrota::desk::offers::{Amount, Item};
+use wormrota::desk::put_up_rota::put_up_rota;
 use wormrota::desk::take_place::{Taking, take_place};
 use wormrota::desk::tell::{Telling, tell};
+use wormrota::desk::tell_absence::{NewAbsence, tell_absence};
 use wormrota::desk::{DeskError, Errand};
-use wormrota_domain::ids::{BinId, PlaceId, SiteId, TurnId};
+use wormrota::work::drafting::draft_all;
+use wormrota_domain::ids::{BinId, CallId, MemberId, PlaceId, SiteId, TurnId};
 use wormrota_domain::units::Grams;
 
 /// Noon in Chicago on a Monday.
@@ -25,8 +30,10 @@ pub(crate) struct Place {
     pub(crate) name: &'static str,
     pub(crate) court: Court,
     pub(crate) people: Vec<Neighbour>,
-    /// Turn and place with their day, and who held it from when until when.
+    /// Places of turns with their day, and who of the people held them from when until when.
     pub(crate) held: Vec<Holding>,
+    /// Calls whose askings somebody has answered.
+    answered: BTreeSet<(Uuid, Uuid)>,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -113,7 +120,7 @@ impl Months {
         &self,
         name: &'static str,
         people: usize,
-        weekdays: &[u32],
+        (weekdays, seats): (&[u32], u8),
         days: u64,
     ) -> Place {
         let app = self.app();
@@ -146,64 +153,87 @@ impl Months {
                      VALUES ('{site}', '{turn}', '{bin}', '{day}', 'feeding', 1, false, '{since}', 1);
                      INSERT INTO places (site_id, id, turn_id, seat, kept)
                      SELECT '{site}', gen_random_uuid(), '{turn}', seat, false
-                     FROM generate_series(1, 2) AS seat;"
+                     FROM generate_series(1, {seats}) AS seat;"
                 )
                 .unwrap();
             }
         }
+        let (site, own) = (court.site, app.member_id(&court.resident, court.site).await);
+        write!(
+            sql,
+            "INSERT INTO member_limits (site_id, member_id, cannot_weekdays, likes_weekdays,
+                 rather_not_weekdays, rest_days, only_trained_bins, experienced, not_alone,
+                 revision, share)
+             VALUES ('{site}', '{own}', '{{}}', '{{}}', '{{}}', 0, false, false, false, 1, 'none');"
+        )
+        .unwrap();
         app.sql(&sql).await;
         Place {
             name,
             court,
             people,
             held: Vec::new(),
+            answered: BTreeSet::new(),
         }
     }
 
-    /// Deals the places of some days out in turn, as a rota does.
+    /// Puts a rota of some days up.
     pub(crate) async fn deal(
         &self,
         place: &mut Place,
         days: (NaiveDate, NaiveDate),
         at: DateTime<Utc>,
     ) {
-        let (site, (first, last)) = (place.court.site, days);
+        let (site, desk) = (SiteId(place.court.site), &self.app().desk);
+        let new = NewRota {
+            first_day: days.0,
+            last_day: days.1,
+            replan_from: None,
+            thoroughness: Thoroughness::Quick,
+            seed: Some(1),
+        };
+        let errand = || errand(&place.court.educator, at);
+        let rota = draft_rota(desk, errand(), site, new).await.unwrap();
+        draft_all(desk).await.unwrap();
+        put_up_rota(desk, errand(), site, rota).await.unwrap();
+        self.note(place, at).await;
+    }
+
+    /// Notes who holds what, as of an instant before which nothing is known to have changed.
+    pub(crate) async fn note(&self, place: &mut Place, at: DateTime<Utc>) {
+        let (site, today) = (place.court.site, at.date_naive());
         let query = format!(
-            "SELECT turns.id AS turn, places.id AS place, on_date FROM turns
+            "SELECT turns.id AS turn, places.id AS place, on_date, member_id FROM turns
              JOIN places ON turn_id = turns.id
-             WHERE turns.site_id = '{site}' AND on_date BETWEEN '{first}' AND '{last}' AND seat = 1
-                 AND member_id IS NULL
-             ORDER BY on_date, turns.id"
+             WHERE turns.site_id = '{site}' AND on_date > '{today}' AND member_id IS NOT NULL
+             ORDER BY on_date, places.id"
         );
-        let mut sql = String::new();
+        let mut holders = BTreeMap::new();
         for row in self.app().rows(&query).await {
-            let key = |name: &str| row[name].as_str().unwrap().parse().unwrap();
-            let turn: Uuid = key("turn");
-            let is_there = |who: usize| {
-                let mut held = place.held.iter();
-                held.any(|held| held.turn == turn && held.who == who && held.until.is_none())
-            };
-            let count = place.people.len();
-            let mut next = (0..count).map(|n| (place.held.len() + n) % count);
-            let who = next.find(|who| !is_there(*who)).unwrap();
-            let holding = Holding {
-                turn,
-                place: key("place"),
-                day: row["on_date"].as_str().unwrap().parse().unwrap(),
-                who,
-                from: at,
-                until: None,
-            };
-            let (id, member) = (holding.place, place.people[who].id);
-            write!(
-                sql,
-                "UPDATE places SET member_id = '{member}', how = 'rota', held_since = '{at}'
-                 WHERE id = '{id}';"
-            )
-            .unwrap();
-            place.held.push(holding);
+            let key = |name: &str| -> Uuid { row[name].as_str().unwrap().parse().unwrap() };
+            let day: NaiveDate = row["on_date"].as_str().unwrap().parse().unwrap();
+            let member = key("member_id");
+            let who = place.people.iter().position(|one| one.id == member);
+            holders.insert(key("place"), (key("turn"), day, who.unwrap()));
         }
-        self.app().sql(&sql).await;
+        let open = place.held.iter_mut().filter(|held| held.until.is_none());
+        for held in open.filter(|held| held.day > today) {
+            match holders.get(&held.place) {
+                Some((_, _, who)) if *who == held.who => {
+                    holders.remove(&held.place);
+                }
+                _ => held.until = Some(at),
+            }
+        }
+        let holding = |(place, (turn, day, who))| Holding {
+            turn,
+            place,
+            day,
+            who,
+            from: at,
+            until: None,
+        };
+        place.held.extend(holders.into_iter().map(holding));
     }
 
     /// Those who hold today's turns feed and say so, nine times out of ten.
@@ -258,19 +288,12 @@ impl Months {
             };
             let errand = errand(&place.people[who].who, at);
             match take_place(desk, errand, site, TurnId(turn), taking).await {
-                Ok(Placed::Held(held, _)) => place.held.push(Holding {
-                    turn,
-                    place: held.id.0,
-                    day: row["on_date"].as_str().unwrap().parse().unwrap(),
-                    who,
-                    from: at,
-                    until: None,
-                }),
-                // Theirs already, or too soon after another of theirs.
-                Err(DeskError::HeldAlready | DeskError::RulesBroken(_)) => {}
+                // Theirs already, or too soon after another of theirs, or in their absence.
+                Ok(_) | Err(DeskError::HeldAlready | DeskError::RulesBroken(_)) => {}
                 other => panic!("{other:?}"),
             }
         }
+        self.note(place, at).await;
         let open: Vec<usize> = (0..place.held.len())
             .filter(|n| {
                 let held = &place.held[*n];
@@ -278,13 +301,90 @@ impl Months {
             })
             .collect();
         if let Some(n) = open.get(numbers.below(open.len().max(1))) {
-            let held = &mut place.held[*n];
+            let held = place.held[*n];
             let errand = errand(&place.people[held.who].who, at);
             give_place_back(desk, errand, site, TurnId(held.turn), PlaceId(held.place))
                 .await
                 .unwrap();
-            held.until = Some(at);
         }
+        self.note(place, at).await;
+    }
+
+    /// Somebody says that they are away for a week, from two weeks ahead at most on.
+    pub(crate) async fn go_away(
+        &self,
+        place: &mut Place,
+        numbers: &mut Numbers,
+        at: DateTime<Utc>,
+    ) {
+        let first_day = at.date_naive() + Days::new(2 + numbers.below(12) as u64);
+        let away = &place.people[numbers.below(place.people.len())];
+        let absence = NewAbsence {
+            first_day,
+            last_day: Some(first_day + Days::new(6)),
+            excused: None,
+        };
+        let (site, desk) = (SiteId(place.court.site), &self.app().desk);
+        match tell_absence(
+            desk,
+            errand(&away.who, at),
+            site,
+            MemberId(away.id),
+            absence,
+        )
+        .await
+        {
+            // Away then already.
+            Ok(_) | Err(DeskError::Conflicting(_)) => {}
+            other => panic!("{other:?}"),
+        }
+        self.note(place, at).await;
+    }
+
+    /// Of those who are asked to come in somebody's stead, one in three says yes, one in three no,
+    /// and the others nothing.
+    pub(crate) async fn answer_calls(
+        &self,
+        place: &mut Place,
+        numbers: &mut Numbers,
+        at: DateTime<Utc>,
+    ) {
+        let site = place.court.site;
+        let query = format!(
+            "SELECT call_id, member_id FROM call_answers
+             JOIN calls ON calls.site_id = call_answers.site_id AND calls.id = call_id
+             WHERE calls.site_id = '{site}' AND call_answers.state = 'asked'
+                 AND closed_at IS NULL AND turn_at > '{at}'
+             ORDER BY asked_at, call_id, member_id"
+        );
+        for row in self.app().rows(&query).await {
+            let key = |name: &str| -> Uuid { row[name].as_str().unwrap().parse().unwrap() };
+            let asked = (key("call_id"), key("member_id"));
+            if !place.answered.insert(asked) {
+                continue;
+            }
+            let (call, member) = asked;
+            let said = numbers.below(3);
+            let Some(who) = place.people.iter().find(|one| one.id == member) else {
+                continue;
+            };
+            if said == 2 {
+                continue;
+            }
+            let (desk, errand) = (&self.app().desk, errand(&who.who, at));
+            match answer_call(desk, errand, SiteId(site), CallId(call), said == 0).await {
+                // Somebody was quicker, or they hold too much by now.
+                Ok(_)
+                | Err(
+                    DeskError::NoFreePlace
+                    | DeskError::HeldAlready
+                    | DeskError::EndedAlready(_)
+                    | DeskError::RulesBroken(_),
+                ) => {}
+                other => panic!("{other:?}"),
+            }
+        }
+        self.note(place, at).await;
     }
 }
 

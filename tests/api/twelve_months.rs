@@ -75,14 +75,14 @@ async fn count(months: &Months, place: &Place) {
 }
 
 /// Protects people from too many letters and from none: through months of rotas put up, places
-/// taken and given back, every turn is reminded of once for each rule, and nobody is buried. Six
+/// taken and given back, absences and calls for cover, every turn is reminded of once for each rule, and nobody is buried. Six
 /// weeks by default; `WORMROTA_MONTHS_DAYS=365` is the year.
 #[tokio::test]
 async fn every_turn_is_reminded_of_once_for_each_rule_and_nobody_is_buried() {
     let days: u64 = std::env::var("WORMROTA_MONTHS_DAYS").map_or(42, |days| days.parse().unwrap());
     let months = Months::begin().await;
-    let mut house = months.place("house", 60, &[1, 3, 6], days + 14).await;
-    let mut school = months.place("school", 6, &[2, 5], days + 14).await;
+    let mut house = months.place("house", 60, (&[1, 3, 6], 2), days + 14).await;
+    let mut school = months.place("school", 6, (&[2, 5], 1), days + 14).await;
     let mut numbers = Numbers(20_260_601);
     let first = months.start.date_naive();
     for n in 0..days {
@@ -101,6 +101,10 @@ async fn every_turn_is_reminded_of_once_for_each_rule_and_nobody_is_buried() {
             if n % 2 == 0 {
                 months.change_minds(place, &mut numbers, noon).await;
             }
+            if n % 5 == 0 {
+                months.go_away(place, &mut numbers, noon).await;
+            }
+            months.answer_calls(place, &mut numbers, noon).await;
         }
         months.carry(noon).await;
         months.look(midnight + TimeDelta::days(1)).await;
