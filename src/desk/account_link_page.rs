@@ -3,7 +3,7 @@
 
 use super::ask_for_link::LinkKind;
 use super::letter_links::{Elsewhere, LinkPage, Stage};
-use super::letters::{SpeechOf, speech_of_account};
+use super::letters::speech_of_account;
 use super::my_links::{self, LinkState};
 use super::{Desk, DeskError};
 use crate::clock;
@@ -11,6 +11,7 @@ use crate::store::{Conn, account_links, accounts};
 use futures_util::FutureExt;
 use wormrota_domain::ids::{AccountId, LinkId};
 use wormrota_domain::phrase::{Phrase, Value};
+use wormrota_domain::speech::SpeechOf;
 
 /// Somebody at the link of their account.
 pub(super) struct Owner {

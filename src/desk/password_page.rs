@@ -7,7 +7,6 @@ use super::letter_links::{Form, LinkPage, Stage, Typed};
 use super::reset_password::reset_password;
 use super::{Desk, DeskError};
 use wormrota_domain::phrase::Phrase;
-use wormrota_domain::speech::SpeechOf;
 
 /// What the link is for, without setting anything.
 ///

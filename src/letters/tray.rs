@@ -91,7 +91,8 @@ impl Tray {
     }
 
     fn is_low(&self) -> bool {
-        self.ready().len() < usize::try_from(self.senders).unwrap_or(1)
+        let low = self.senders * FOR_EACH_SENDER / 2;
+        self.ready().len() < usize::try_from(low).unwrap_or(1)
     }
 
     fn fresh(&self, time: impl Fn() -> DateTime<Utc>) -> Option<Ready> {

@@ -97,11 +97,11 @@ pub(super) async fn site_week(
     let days = |row: &FedRow| site.day(row.occurred_at);
     let fed_on: BTreeSet<(Uuid, NaiveDate)> =
         fed.iter().map(|row| (row.bin_id, days(row))).collect();
-    let open = notices::page(conn, id, Some(at.now), None, MOST_LINES).await?;
+    let open = notices::page(conn, id, Some(at.by.now), None, MOST_LINES).await?;
     let quiet = sites::load(conn, id).await?.quiet;
     let mut missed = BTreeSet::new();
     for turn in turns.unfed(&fed_on) {
-        if !took_nothing(conn, &at.model, &site, quiet, turn).await? {
+        if !took_nothing(conn, &at.by.model, &site, quiet, turn).await? {
             missed.insert((turn.on_date, turns.bin(turn)));
         }
     }

@@ -11,6 +11,7 @@ use crate::store::letter_sources;
 use crate::store::letters::LetterRow;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
+use wormrota_domain::access::HOUSE;
 use wormrota_domain::ids::{InvitationId, MemberId, SiteId};
 use wormrota_domain::letters::LetterKind;
 use wormrota_domain::phrase::{Phrase, Value};
@@ -64,7 +65,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         return Ok(Found::Settled);
     }
     let keepers = if was_let_in {
-        Some(keepers::names(conn, receiver.site, receiver.member).await?)
+        Some(keepers::names(conn, receiver.site, HOUSE, receiver.member).await?)
     } else {
         None
     };
