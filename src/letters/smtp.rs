@@ -88,9 +88,8 @@ impl Peer {
             stream.set_nodelay(true)?;
             io::Result::Ok(stream)
         };
-        let stream = match tokio::time::timeout(self.patience, connecting).await {
-            Ok(Ok(stream)) => stream,
-            Ok(Err(_)) | Err(_) => return Err(Reason::Unreachable.into()),
+        let Ok(Ok(stream)) = tokio::time::timeout(self.patience, connecting).await else {
+            return Err(Reason::Unreachable.into());
         };
         let greeting = AsyncSmtpConnection::connect_with_transport(Box::new(stream), &self.hello);
         self.answer(Step::Greeting, greeting).await

@@ -1,6 +1,6 @@
 //! Teachers and helpers of classes.
 
-use super::School;
+use super::{School, labels};
 use crate::frame::{App, PASSWORD, id_of};
 use chrono::TimeDelta;
 use reqwest::Method;

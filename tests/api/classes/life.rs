@@ -1,6 +1,6 @@
 //! How classes change and end.
 
-use super::School;
+use super::{School, labels};
 use chrono::TimeDelta;
 use reqwest::Method;
 use serde_json::{Value, json};

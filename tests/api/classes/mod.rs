@@ -7,7 +7,7 @@ mod substitutes;
 
 use crate::frame::{Answer, App, Person, id_of};
 use reqwest::Method;
-use serde_json::json;
+use serde_json::{Value, json};
 use std::sync::Arc;
 use uuid::Uuid;
 use wormrota_domain::access::Role;
@@ -72,4 +72,10 @@ impl School {
             .map(|row| row["deed"].as_str().unwrap().to_owned());
         deeds.collect()
     }
+}
+
+fn labels(class: &Value) -> Vec<&str> {
+    let pupils = class["pupils"].as_array().unwrap();
+    let labels = pupils.iter().map(|pupil| pupil["label"].as_str().unwrap());
+    labels.collect()
 }

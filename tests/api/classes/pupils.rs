@@ -1,16 +1,10 @@
 //! Pupils and their labels.
 
-use super::School;
+use super::{School, labels};
 use crate::frame::{App, all_at_once};
 use reqwest::Method;
 use serde_json::{Value, json};
 use std::sync::Arc;
-
-fn labels(class: &Value) -> Vec<&str> {
-    let pupils = class["pupils"].as_array().unwrap();
-    let labels = pupils.iter().map(|pupil| pupil["label"].as_str().unwrap());
-    labels.collect()
-}
 
 #[tokio::test]
 async fn a_teacher_makes_a_class_and_pastes_its_pupils_in_one_go() {

@@ -1,7 +1,7 @@
 //! A sheet for a substitute.
 
 use super::School;
-use serde_json::json;
+use serde_json::{Value, json};
 
 #[tokio::test]
 async fn a_substitute_gets_a_sheet_for_one_day() {

@@ -2,10 +2,10 @@
 
 use super::examples_of_people::{send_examples_about_people, send_examples_of_classes};
 use super::examples_of_turns::{send_examples_of_places, send_examples_of_turns};
-use super::{document, operations};
+use super::operations;
 use crate::frame::{Answer, App, Court, Person};
 use reqwest::Method;
-use serde_json::{Value, json};
+use serde_json::Value;
 use std::collections::BTreeSet;
 use uuid::Uuid;
 

@@ -43,7 +43,7 @@ pub(super) async fn send_examples_of_classes(
 }
 
 /// Those about whose turn it is: of a pupil with another beside them.
-pub(super) async fn send_examples_of_duty(
+async fn send_examples_of_duty(
     app: &App,
     document: &Value,
     educator: &Person,

@@ -10,7 +10,7 @@ use wormrota::desk::offers::{Amount, Item};
 use wormrota_domain::living_bin::check::{Check, Dampness, Left, Smell, Visitor};
 use wormrota_domain::living_bin::climate::Climate;
 use wormrota_domain::living_bin::habitat::{BinShape, Habitat};
-use wormrota_domain::living_bin::reading::{Quantity, Value as Measured};
+use wormrota_domain::living_bin::reading::Quantity;
 use wormrota_domain::site::Spot;
 use wormrota_domain::units::{Fraction, Grams, Litres, SquareMetres};
 

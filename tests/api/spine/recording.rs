@@ -1,6 +1,6 @@
 //! A bin in which a history is recorded.
 
-use super::history::{History, Step, What};
+use super::history::{Chapter, History, Step, What};
 use crate::frame::Person;
 use chrono::{DateTime, Utc};
 use diesel::sql_types::{Jsonb, Text, Timestamptz};
