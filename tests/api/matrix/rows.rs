@@ -397,7 +397,7 @@ pub(super) const TESTED_ELSEWHERE: &[&str] = &[
     "POST /v1/joinings",
     "POST /v1/slips/use",
     "GET /v1/lids/{code}",
-    // Whoever has a probe's key: knowing.rs.
+    // Whoever has a probe's key: knowing/probes.rs.
     "POST /v1/probe/readings",
     // Educators' accounts, whatever they are at a site: sites.rs.
     "POST /v1/sites",
