@@ -9,8 +9,8 @@ use diesel_async::RunQueryDsl;
 use wormrota_domain::ids::{MemberId, SiteId};
 use wormrota_domain::letters::LetterGroup;
 
-/// How a member wants to be written to. It is no part of [`MemberRow`](super::MemberRow), which others write
-/// whole: a link in a letter changes it at any time.
+/// How a member wants to be written to. It is no part of [`MemberRow`](super::MemberRow), which
+/// others write whole: a link in a letter changes it at any time.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Queryable, Selectable)]
 #[diesel(table_name = members)]
 pub struct Wishes {
