@@ -62,6 +62,7 @@ mod pages;
 pub mod patterns;
 pub mod places;
 pub mod probe_key;
+pub mod probes;
 pub mod problem;
 pub mod pupil_absences;
 pub mod pupils;
@@ -244,9 +245,9 @@ pub fn routes(config: &mut ServiceConfig) {
         .service(readings::index_readings)
         .service(readings::create_readings)
         .service(readings::create_probe_readings)
-        .service(readings::index_probes)
-        .service(readings::create_probe)
-        .service(readings::delete_probe)
+        .service(probes::index_probes)
+        .service(probes::create_probe)
+        .service(probes::delete_probe)
         .service(foods::index_foods)
         .service(letters::index_letters)
         .service(notices::index_notices)
