@@ -153,7 +153,7 @@ async fn a_place_that_is_given_back_is_looked_for_others() {
     let spare = ground.turn("2026-06-14", 1).await;
     let place = ground.taken(&ben.who, spare).await;
     held(&ground, "2026-06-17", &[&ada]).await;
-    let needed = ground.turn("2026-07-08", 1).await;
+    let needed = ground.turn("2026-07-04", 1).await;
     let later = ground.taken(&ben.who, needed).await;
     let state = "SELECT state, away_id, excused FROM calls ORDER BY turn_at";
     for at in [(spare, place), (needed, later)] {
@@ -169,13 +169,13 @@ async fn a_place_that_is_given_back_is_looked_for_others() {
     look(&ground.app).await;
     let whom = letters(&ground.app, "cover_call").await;
     assert!(!whom.is_empty() && !whom.contains(&ben.id), "{whom:?}");
-    assert_eq!(letters(&ground.app, "turn_changed").await, []);
+    assert!(letters(&ground.app, "turn_changed").await.is_empty());
 
     // They may think again.
     assert_eq!(ground.taken(&ben.who, needed).await, later);
     assert_eq!(ground.app.rows(state).await[1]["state"], "withdrawn");
     // On the day it is too late to give it back, and not too late to say that one cannot come.
-    ground.app.set_clock("2026-07-08T12:00:00Z").await;
+    ground.app.set_clock("2026-07-04T12:00:00Z").await;
     let late = ground.give_back(&ben.who, (needed, later)).await;
     let problem = late.problem(409, "too_late");
     assert!(problem.to_string().contains("`call`"), "{problem}");

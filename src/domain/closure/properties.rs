@@ -236,6 +236,21 @@ fn long_spans_are_proven() {
     }
 }
 
+/// Protects whoever asks about a hot summer from a "perhaps": where nothing may go into the bin for
+/// long, worms starve however often somebody comes, and that is proven.
+#[test]
+fn a_bin_that_nothing_may_go_into_is_proven_to_need_a_host() {
+    for seed in [23, 67, 91, 155, 210, 262] {
+        let mut trial = Trial::any(seed);
+        trial.days.iter_mut().for_each(|day| day.can_visit = true);
+        let found = fewest_visits(&Ground::of(&trial.closing()));
+        assert!(
+            found.proven && found.visits.is_err(),
+            "seed {seed}: {found:?}"
+        );
+    }
+}
+
 /// Protects people from an answer that claims more than was tried: where the search is given
 /// up, what it found still keeps everything, and says so.
 #[test]

@@ -233,7 +233,7 @@ fn the_planner_reaches_and_proves_what_brute_force_finds() {
     }
     let enough = u32::try_from(cases() / 4).unwrap();
     assert!(planned > enough && replanned > enough && with_empty > enough / 2);
-    assert!(all_counted > enough / 4, "{all_counted}");
+    assert!(all_counted > enough / 20, "{all_counted}");
 }
 
 fn spread_of(input: &Input, plan: &super::plan::Plan) -> i128 {
