@@ -16,7 +16,6 @@ use wormrota_domain::letters::LetterKind;
 use wormrota_domain::living_bin::aftermath::Trouble;
 use wormrota_domain::living_bin::outlook::WORTH_BRINGING;
 use wormrota_domain::phrase::{Phrase, Value};
-use wormrota_domain::units::Grams;
 
 #[derive(Serialize, Deserialize)]
 struct Keys {
@@ -187,6 +186,7 @@ fn count(of: usize) -> u64 {
 pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
     use crate::store::keepers::LeftUndone;
     use chrono::Days;
+    use wormrota_domain::units::Grams;
     let monday = now.date_naive();
     let line = |name: &str, trouble, room| BinLine {
         name: name.to_owned(),
