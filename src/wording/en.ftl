@@ -692,14 +692,19 @@ letter-coming-room =
     }
 letter-coming-room-shared =
     { $when ->
-        [today] today the bin can take up to { $room } in all, as far as can be told, and { $people }: your part is { $part }
-       *[other] the bin will probably be able to take { $room } in all that day, and { $people }: your part is { $part }; this is a forecast, so ask again before you put it in
+        [today] today the bin can take up to { $room } in all, as far as can be told, and { $people }: { $yours }
+       *[other] the bin will probably be able to take { $room } in all that day, and { $people }: { $yours }; this is a forecast, so ask again before you put it in
     }
 letter-coming-people =
     { $count ->
         [2] two of you come
         [3] three of you come
        *[other] { $count } of you come
+    }
+letter-coming-part =
+    { $booked ->
+        [0] your part is { $part }
+       *[other] your part of what nobody has booked is { $part }
     }
 letter-coming-room-booked =
     { $when ->
@@ -1041,8 +1046,8 @@ letter-week-bin =
         [too_hot] too hot, or soon will be, so put nothing in
         [bin_rests] has to rest, so look into it
         [too_cold] too cold, or soon will be, so put nothing in
-        [hungry] hungry: it can take { $room } now
-        [hungry_booked] hungry: others have booked what it can take, so see that they come
+        [hungry] hungry, so bring it up to { $room }
+        [hungry_booked] hungry, and others have booked what it can take, so see that they come
         [drying_out] drying out, so sprinkle water over it
         [too_wet] too wet, so mix in dry bedding
         [no_worms] has hardly a worm left, so look into it
@@ -1160,7 +1165,7 @@ calendar-cannot-come = if you cannot come, give your place back as early as you 
 
 ## Plans for closed days. $meal, $dry and $water have their unit.
 
-closure-last = at the last turn before, { $on }, put in at most { $meal }, and no more even if there is more
+closure-last = at the last turn before, { $on }, put in at most { $meal }, even if there is more to put in
 closure-last-no-food = at the last turn before, { $on }, put in no food: what lies there is enough
 closure-bedding = mix in { $dry } of dry bedding then
 closure-water = water the bed at that turn in several goes, at most { $water } in all, and stop as soon as a handful feels like a wrung-out sponge
@@ -1228,7 +1233,7 @@ letter-closure-free =
         [one] nobody has the visit on { $first } yet: ask somebody to take it, or give it to somebody who agrees
        *[other] nobody has { $count } of the visits yet, the first on { $first }: ask people to take them, or give them to people who agree
     }
-letter-closure-held = somebody has every visit: nothing is left to find
+letter-closure-held = every visit has somebody, so nobody needs to be found
 letter-closure-agree = the visits are not agreed on yet: accept the plan, and people can take them like any turn
 letter-closure-open-subject = The site is open again: begin gently with the bins
 letter-closure-open = the site is open again, and the worms need a gentle start
@@ -1266,9 +1271,14 @@ cover-not-needed =
 cover-alone =
     { $state ->
         [well] on { $date } the worms are still well
-        [hungry] on { $date } the worms go hungry; of 100 about { $percent } live
-        [drying] on { $date } the bed is too dry; of 100 worms about { $percent } live
-       *[both] on { $date } the bed is too dry and the worms go hungry; of 100 about { $percent } live
+        [hungry] on { $date } the worms go hungry; { $left }
+        [drying] on { $date } the bed is too dry; { $left }
+       *[both] on { $date } the bed is too dry and the worms go hungry; { $left }
+    }
+cover-worms-left =
+    { $percent ->
+        [one] 1 worm of 100 is left
+       *[other] { $percent } worms of 100 are left
     }
 letter-call-subject = Can you come on { $date }?
 letter-call =

@@ -694,14 +694,19 @@ letter-coming-room =
     }
 letter-coming-room-shared =
     { $when ->
-        [today] hoy la lombricompostera admite hasta { $room } en total, según se puede calcular, y { $people }: tu parte es { $part }
-       *[other] ese día la lombricompostera probablemente admitirá { $room } en total, y { $people }: tu parte es { $part }; es una previsión, así que vuelve a preguntar antes de echarlo
+        [today] hoy la lombricompostera admite hasta { $room } en total, según se puede calcular, y { $people }: { $yours }
+       *[other] ese día la lombricompostera probablemente admitirá { $room } en total, y { $people }: { $yours }; es una previsión, así que vuelve a preguntar antes de echarlo
     }
 letter-coming-people =
     { $count ->
         [2] van dos personas contándote a ti
         [3] van tres personas contándote a ti
        *[other] van { $count } personas contándote a ti
+    }
+letter-coming-part =
+    { $booked ->
+        [0] tu parte es { $part }
+       *[other] tu parte de lo que nadie reservó es { $part }
     }
 letter-coming-room-booked =
     { $when ->
@@ -758,7 +763,7 @@ letter-fed-yes =
     }
 letter-fed-no = No, no se alimentó
 letter-fed-other = La alimentó otra persona
-letter-fed-fine = decir que no está bien: nadie se molesta, y quien cuida las lombricomposteras irá a mirar
+letter-fed-fine = también puedes decir que no: nadie se molesta, y quien cuida las lombricomposteras irá a mirar
 letter-fed-links = cada una abre una página que vuelve a preguntar, y sirven hasta el { $date }
 letter-missed-subject = La lombricompostera «{ $bin }» no se alimentó { $on }
 letter-missed-unknown-subject = No sabemos si se alimentó «{ $bin }» { $on }
@@ -1043,8 +1048,8 @@ letter-week-bin =
         [too_hot] hace demasiado calor o pronto lo hará, así que no eches nada
         [bin_rests] tiene que descansar, así que mira dentro
         [too_cold] hace demasiado frío o pronto lo hará, así que no eches nada
-        [hungry] tiene hambre: ahora admite { $room }
-        [hungry_booked] tiene hambre: otros reservaron lo que admite, así que procura que vengan
+        [hungry] tiene hambre, así que dale hasta { $room }
+        [hungry_booked] tiene hambre, y otros reservaron lo que admite, así que procura que vengan
         [drying_out] se seca, así que rocíala con agua
         [too_wet] está demasiado mojada, así que mezcla cama seca
         [no_worms] casi no quedan lombrices, así que mira dentro
@@ -1162,7 +1167,7 @@ calendar-cannot-come = si no puedes ir, devuelve tu puesto lo antes posible
 
 ## Planes para los días de cierre. $meal, $dry y $water llevan su unidad.
 
-closure-last = en el último turno antes del cierre, { $on }, echa como mucho { $meal }, y nada más aunque sobre
+closure-last = en el último turno antes del cierre, { $on }, echa como mucho { $meal }, aunque haya más para echar
 closure-last-no-food = en el último turno antes del cierre, { $on }, no eches comida: basta con lo que hay
 closure-bedding = mezcla entonces { $dry } de cama seca
 closure-water = riega la cama en ese turno en varias veces, como mucho { $water } en total, y para en cuanto un puñado parezca una esponja escurrida
@@ -1268,9 +1273,14 @@ cover-not-needed =
 cover-alone =
     { $state ->
         [well] el { $date } las lombrices siguen bien
-        [hungry] el { $date } las lombrices pasan hambre; de cada 100 viven unas { $percent }
-        [drying] el { $date } la cama está demasiado seca; de cada 100 lombrices viven unas { $percent }
-       *[both] el { $date } la cama está demasiado seca y las lombrices pasan hambre; de cada 100 viven unas { $percent }
+        [hungry] el { $date } las lombrices pasan hambre; { $left }
+        [drying] el { $date } la cama está demasiado seca; { $left }
+       *[both] el { $date } la cama está demasiado seca y las lombrices pasan hambre; { $left }
+    }
+cover-worms-left =
+    { $percent ->
+        [one] queda 1 lombriz de cada 100
+       *[other] quedan { $percent } lombrices de cada 100
     }
 letter-call-subject = ¿Puedes venir? { $date }
 letter-call =

@@ -50,7 +50,7 @@ async fn a_bin_that_dries_out_is_told_once_a_week_until_somebody_tends_it() {
     says(
         &letters[0],
         &[
-            "is drying out, since about ",
+            "has been drying out since about ",
             "1. Sprinkle water over the bedding until",
         ],
     );
@@ -106,13 +106,11 @@ async fn hunger_waits_until_heat_is_seen_to() {
     let post = PostOffice::with_folder().await;
     let court = post.app.court().await;
     let caretaker = post.app.member(court.site, Role::Caretaker).await;
-    let bed = |degrees: f64| json!({ "values": [{ "quantity": "bed_c", "value": degrees }] });
     let readings = court.bin_at("/readings");
-    let measure = |degrees| {
-        post.app
-            .post(&court.resident, &readings, &bed(degrees))
-            .await
-            .ok(201)
+    let measure = async |degrees: f64| {
+        let bed = json!({ "values": [{ "quantity": "bed_c", "value": degrees }] });
+        let told = post.app.post(&court.resident, &readings, &bed).await;
+        told.ok(201);
     };
     // Looked after, and never fed.
     let damp = json!({ "dampness": "right" });
@@ -121,9 +119,9 @@ async fn hunger_waits_until_heat_is_seen_to() {
     post.app.post(&court.resident, &checks, &damp).await.ok(201);
     later(&post, 38, 0).await;
     post.app.post(&court.resident, &checks, &damp).await.ok(201);
-    measure(32.0);
+    measure(32.0).await;
     later(&post, 40, 0).await;
-    measure(22.0);
+    measure(22.0).await;
     look(&post).await;
     assert_eq!(notices(&post, "too_hot").await, 1);
     assert_eq!(notices(&post, "hungry").await, 0);
@@ -134,7 +132,7 @@ async fn hunger_waits_until_heat_is_seen_to() {
     look(&post).await;
     assert_eq!(notices(&post, "hungry").await, 1);
     // A new heat before the letter goes: it is not sent.
-    measure(33.0);
+    measure(33.0).await;
     post.send().await;
     let letters = letters_to(&post, &caretaker, "bin_trouble").await;
     assert!(

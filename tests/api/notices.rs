@@ -21,7 +21,7 @@ async fn put_up(app: &App, site: Uuid, bin: Uuid) -> Uuid {
     app.desk
         .store()
         .transact("put up a notice", row, |conn, row| {
-            notices::insert(conn, row).boxed()
+            notices::insert(conn, std::slice::from_ref(row)).boxed()
         })
         .await
         .unwrap();

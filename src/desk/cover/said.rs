@@ -40,8 +40,9 @@ pub fn alone_said(alone: &Alone) -> Phrase {
         reason = "from 0 to 100"
     )]
     let percent = percent as u64;
+    let left = Phrase::of("cover-worms-left").with("percent", Value::Count(percent));
     Phrase::of("cover-alone")
         .with("date", Value::Date(alone.at))
         .with("state", Value::Code(state))
-        .with("percent", Value::Count(percent))
+        .with("left", Value::Phrase(Box::new(left)))
 }

@@ -2,7 +2,7 @@
 
 use super::Reading;
 use crate::desk::DeskError;
-use crate::desk::at_hand::{SiteAtHand, unreadable};
+use crate::desk::at_hand::SiteAtHand;
 use crate::desk::morning_room::took_nothing;
 use crate::desk::sites;
 use crate::desk::stocked_bins::{StockedBin, stocked_bins};
@@ -114,7 +114,7 @@ pub(super) async fn site_week(
         name,
         empty: turns.empty(),
         missed: missed.into_iter().collect(),
-        open: (open.iter().map(|row| turns.notice(&site, row))).collect::<Result<_, _>>()?,
+        open: (open.iter().filter_map(|row| turns.notice(&site, row))).collect(),
         bins: stocked.iter().map(|bin| line(bin, &coming)).collect(),
         undone: keepers::left_undone(conn, id, failed_since).await?,
         fed_week: sum(span.back, monday),
@@ -178,14 +178,12 @@ impl Turns<'_> {
             .collect()
     }
 
-    fn notice(
-        &self,
-        site: &SiteAtHand,
-        row: &NoticeRow,
-    ) -> Result<(NaiveDate, String, Trouble), DeskError> {
-        let trouble = Trouble::from_code(&row.kind).ok_or_else(|| unreadable("notices.kind"))?;
+    /// A notice with its day and bin; none where a newer copy put it up about something that
+    /// this one has no word for.
+    fn notice(&self, site: &SiteAtHand, row: &NoticeRow) -> Option<(NaiveDate, String, Trouble)> {
+        let trouble = Trouble::from_code(&row.kind)?;
         let bin = self.names.get(&row.bin_id).cloned().unwrap_or_default();
-        Ok((site.day(row.created_at), bin, trouble))
+        Some((site.day(row.created_at), bin, trouble))
     }
 
     /// Feeding turns that are over, on whose day nothing was written down.

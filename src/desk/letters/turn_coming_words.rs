@@ -64,6 +64,16 @@ pub(super) struct Shared {
     pub unbooked: usize,
 }
 
+impl Shared {
+    /// How much of it is the reader's.
+    fn part(&self, part: Grams) -> Phrase {
+        let booked = u64::try_from(self.people - self.unbooked).unwrap_or(u64::MAX);
+        Phrase::of("letter-coming-part")
+            .with("booked", Value::Count(booked))
+            .with("part", Value::Scraps(part))
+    }
+}
+
 impl When {
     pub(super) fn of(day: NaiveDate, today: NaiveDate) -> Self {
         match (day - today).num_days() {
@@ -201,7 +211,7 @@ impl Feeding {
                 with_day("letter-coming-room-shared")
                     .with("people", Value::Phrase(Box::new(people)))
                     .with("room", Value::AtMost(shared.in_all))
-                    .with("part", Value::Scraps(part))
+                    .with("yours", Value::Phrase(Box::new(shared.part(part))))
             }
             _ => with_day("letter-coming-room").with("room", Value::Scraps(room)),
         }];

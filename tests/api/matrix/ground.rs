@@ -342,7 +342,7 @@ async fn notice(app: &App, court: &Court) -> Uuid {
     let id = row.id;
     let store = app.desk.store();
     let put_up = store.transact("put up a notice", row, |conn, row| {
-        Box::pin(async move { notices::insert(conn, row).await })
+        Box::pin(async move { notices::insert(conn, std::slice::from_ref(row)).await })
     });
     put_up.await.unwrap();
     id
