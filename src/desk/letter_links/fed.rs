@@ -41,33 +41,29 @@ pub(super) async fn answer(
         Amount::Grams(amount) => amount,
         Amount::Unknown => usual,
     });
-    match chosen {
-        Some(amount) => {
-            let recorded = put_down(conn, visit, &question, amount).await?;
-            question::keep(conn, visit, &question, LetterDeed::Fed, Some(recorded)).await
-        }
-        None => {
-            let about = About::of(visit, &question);
-            let sentences = vec![about.phrase("page-fed"), Phrase::of("page-fed-how")];
-            // The button without an amount on the page.
-            let stage = match typed {
-                Some(_) => Stage::AsksAgain,
-                None => Stage::Asks,
-            };
-            let page = about.page(stage, "page-fed-title", sentences);
-            let unknown = Phrase::of("page-fed-usual").with("amount", Value::AtMost(usual));
-            let portions = offered.into_iter().map(portion);
-            let choices = portions.chain([(UNKNOWN.to_owned(), unknown)]);
-            let form = Form {
-                fields: vec![choice(choices.collect())],
-                button: Phrase::of("page-fed-button"),
-            };
-            Ok(LinkPage {
-                form: Some(form),
-                ..page
-            })
-        }
+    if let Some(amount) = chosen {
+        let recorded = put_down(conn, visit, &question, amount).await?;
+        return question::keep(conn, visit, &question, LetterDeed::Fed, Some(recorded)).await;
     }
+    let about = About::of(visit, &question);
+    let sentences = vec![about.phrase("page-fed"), Phrase::of("page-fed-how")];
+    // The button without an amount on the page.
+    let stage = match typed {
+        Some(_) => Stage::AsksAgain,
+        None => Stage::Asks,
+    };
+    let page = about.page(stage, "page-fed-title", sentences);
+    let unknown = Phrase::of("page-fed-usual").with("amount", Value::AtMost(usual));
+    let portions = offered.into_iter().map(portion);
+    let choices = portions.chain([(UNKNOWN.to_owned(), unknown)]);
+    let form = Form {
+        fields: vec![choice(choices.collect())],
+        button: Phrase::of("page-fed-button"),
+    };
+    Ok(LinkPage {
+        form: Some(form),
+        ..page
+    })
 }
 
 /// Whoever only looks keeps nobody waiting.

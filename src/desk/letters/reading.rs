@@ -127,13 +127,12 @@ async fn one(
     let whom = match known {
         None => None,
         Some(((site, member), reader)) => {
-            let words = match spoken.get(&site) {
-                Some(words) => Arc::clone(words),
-                None => {
-                    let words = Arc::new(words(conn, site).await?);
-                    spoken.insert(site, Arc::clone(&words));
-                    words
-                }
+            let words = if let Some(words) = spoken.get(&site) {
+                Arc::clone(words)
+            } else {
+                let words = Arc::new(words(conn, site).await?);
+                spoken.insert(site, Arc::clone(&words));
+                words
             };
             Some(Whom {
                 site,
