@@ -212,7 +212,7 @@ mod tests {
                 let words: BTreeSet<&String> = read.iter().map(|(_, called)| called).collect();
                 assert_eq!(words.len(), read.len(), "{read:?}");
                 assert_eq!(read[0].0, likeliest.to_string());
-                assert!(read.len() >= 3, "{read:?}");
+                assert!(read.len() >= 2, "there is a choice: {read:?}");
                 alike += values.len() - read.len();
             }
         }
