@@ -203,8 +203,8 @@ async fn body(app: &App, template: &str) -> Value {
         }
         "/members/{member_id}/limits" => json!({ "rest_days": 1 }),
         "/members/{member_id}/absences" => a_day_away(app).await,
-        "/members/{member_id}/absences/{absence_id}" => json!({}),
-        "/calendar_addresses"
+        "/members/{member_id}/absences/{absence_id}"
+        | "/calendar_addresses"
         | "/notices/{notice_id}/seen"
         | "/newcomers/{member_id}/confirmation"
         | "/classes/{class_id}/duty/{place_id}/exchange" => json!({}),
