@@ -1306,7 +1306,12 @@ letter-cover-care = wear gloves, and wash your hands afterwards
 letter-call-by = please answer by { $date } at { $time }; a later yes counts too while nobody else has said it
 letter-call-yes = Yes, I will come
 letter-call-no = No, I cannot
-letter-call-others = others were asked too, and the first yes has the place; a no is fine, nobody asks why, and you are not asked again for this turn
+letter-call-others =
+    { $count ->
+        [0] a no is fine, nobody asks why, and you are not asked again for this turn
+        [one] somebody else was asked too, and the first yes has the place; a no is fine, nobody asks why, and you are not asked again for this turn
+       *[other] others were asked too, and the first yes has the place; a no is fine, nobody asks why, and you are not asked again for this turn
+    }
 letter-cover-found-subject = Somebody comes instead of you on { $date }
 letter-cover-found = { $name } comes to the bin “{ $bin }” on { $day } instead of you
 letter-cover-found-nameless = somebody of the house comes to the bin “{ $bin }” on { $day } instead of you

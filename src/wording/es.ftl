@@ -1308,7 +1308,12 @@ letter-cover-care = ponte guantes y lávate las manos después
 letter-call-by = contesta, por favor, a más tardar el { $date } a las { $time }; un sí posterior también cuenta mientras nadie más lo haya dicho
 letter-call-yes = Sí, voy
 letter-call-no = No puedo
-letter-call-others = también se preguntó a otras personas, y el primer sí se queda con el puesto; un no está bien, nadie pregunta por qué, y no se te vuelve a preguntar por este turno
+letter-call-others =
+    { $count ->
+        [0] un no está bien, nadie pregunta por qué, y no se te vuelve a preguntar por este turno
+        [one] también se preguntó a otra persona, y el primer sí se queda con el puesto; un no está bien, nadie pregunta por qué, y no se te vuelve a preguntar por este turno
+       *[other] también se preguntó a otras personas, y el primer sí se queda con el puesto; un no está bien, nadie pregunta por qué, y no se te vuelve a preguntar por este turno
+    }
 letter-cover-found-subject = Alguien va en tu lugar: { $date }
 letter-cover-found = { $name } va en tu lugar a la lombricompostera «{ $bin }» ({ $day })
 letter-cover-found-nameless = alguien de la casa va en tu lugar a la lombricompostera «{ $bin }» ({ $day })

@@ -2,6 +2,7 @@
 
 use super::call_at_hand::{CallAtHand, refused};
 use super::hand_over::freed;
+use super::turn_calls::{answered_call, beside};
 use crate::clock;
 use crate::desk::held_place::Held;
 use crate::desk::letters::of_cover_taken;
@@ -59,15 +60,20 @@ pub(in crate::desk) async fn say_yes(
     let seen = calls::by_id(conn, site, call).await?;
     let seen = seen.ok_or(DeskError::NotFound(Noun::Call))?;
     let others = |helper| helper != who.member.0;
-    if seen.closed_at.is_none() && now < seen.turn_at && seen.helper_id.is_some_and(others) {
-        // Whoever comes after the first of a crowd need not wait for the crowd's locks.
-        return Err(DeskError::NoFreePlace);
-    }
     let id = TurnId(seen.turn_id);
+    if seen.closed_at.is_none() && now < seen.turn_at && seen.helper_id.is_some_and(others) {
+        // Whoever comes after the first of a crowd need not wait for the crowd's locks, unless
+        // another place of the turn is free.
+        let free = |row: &calls::CallRow| row.helper_id.is_none_or(|helper| !others(helper));
+        if !calls::of_turns(conn, site, &[id]).await?.iter().any(free) {
+            return Err(DeskError::NoFreePlace);
+        }
+    }
     let days = SiteDays::load(conn, site, now).await?;
     lock_members(conn, who, &[], &[(who.member, "")]).await?;
     let mut turn = TurnAtHand::lock(conn, site, id).await?;
     let call = CallAtHand::load(conn, site, call).await?;
+    let call = answered_call(conn, call, who.member).await?;
     let row = turn.row.clone();
     let place = |row: &&mut places::PlaceRow| row.id == call.row.place_id;
     if call.call.helper == Some(who.member) {
@@ -128,8 +134,15 @@ pub(in crate::desk) async fn say_no(
     let mut call = CallAtHand::load(conn, who.site, call).await?;
     call.happen(&Event::No { by: who.member }, now)
         .map_err(refused)?;
+    // The next need not wait for the rest of the time, in whichever call of the turn.
+    let others = beside(conn, &call).await?;
+    for mut other in others {
+        if other.call.state.is_open() {
+            other.look_by_state(now);
+            other.save(conn, now).await?;
+        }
+    }
     if call.call.state.is_open() {
-        // The next need not wait for the rest of the time.
         call.look_by_state(now);
     }
     call.save(conn, now).await

@@ -86,7 +86,7 @@ fn happen(world: &mut World, story: &mut Story, random: &mut Random, counts: &mu
         _ => {
             let to = world.now + TimeDelta::hours(1 + i64::try_from(random.below(90)).unwrap());
             let did = world.pass(to);
-            story.hear(&did, counts);
+            story.hear(world, &did, counts);
         }
     }
 }
@@ -113,7 +113,8 @@ fn away(world: &mut World, story: &mut Story, random: &mut Random, member: usize
             let off = i64::try_from(random.below(200)).unwrap() - 120;
             let needed = random.below(3) > 0;
             world.begin(place, needed.then(|| one.turn_at() + TimeDelta::hours(off)));
-            story.asked.retain(|(other, _)| *other != place);
+            story.end_call(world, place);
+            story.began[place] = world.now;
             story.absent[place] = Some(member);
         }
         story.seek(world, place);
@@ -142,6 +143,7 @@ fn back(world: &mut World, story: &mut Story, member: usize, counts: &mut Counts
             let by = member;
             story.facts[place] = Fact::Held { by, helps: false };
             story.absent[place] = None;
+            story.end_call(world, place);
         }
     }
 }
@@ -175,11 +177,12 @@ fn in_ten_thousand_histories_no_place_is_lost_or_held_twice_or_kept_from_the_car
                 happen(&mut world, &mut story, &mut random, &mut counts);
                 let mut did = Vec::new();
                 world.settle(&mut did);
-                story.hear(&did, &mut counts);
+                story.hear(&world, &did, &mut counts);
                 story.check(&world);
             }
             let end = world.now + TimeDelta::days(40);
-            story.hear(&world.pass(end), &mut counts);
+            let did = world.pass(end);
+            story.hear(&world, &did, &mut counts);
             story.check(&world);
             assert!(!story.facts.contains(&Fact::Sought), "sought for ever");
             counts
