@@ -97,7 +97,7 @@ fn an_answer_goes_to_whom_the_settings_name() {
     assert_eq!(lines.len(), 1, "{named}");
     assert!(lines[0].ends_with(" <ada@example.org>"), "{named}");
     assert!(
-        named.contains("\r\nFrom: Wormrota <no-reply@wormrota.invalid>"),
+        named.starts_with("From: Wormrota <no-reply@wormrota.invalid>\r\n"),
         "{named}"
     );
 }

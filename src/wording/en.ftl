@@ -843,7 +843,7 @@ letter-turn-point =
         [harvest] take castings out of the bin { $bin }
        *[tidying] tidy up around the bin { $bin }
     }
-letter-turn-point-with = { letter-turn-point }, with { $names }
+letter-turn-point-with = { $point }, with { $names }
 letter-turn-with = on the same turn: { $names }
 letter-ask-names = { $names }
 letter-ask-keepers = whoever looks after the bins

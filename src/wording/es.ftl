@@ -845,7 +845,7 @@ letter-turn-point =
         [harvest] sacar humus de la lombricompostera { $bin }
        *[tidying] ordenar alrededor de la lombricompostera { $bin }
     }
-letter-turn-point-with = { letter-turn-point }, con { $names }
+letter-turn-point-with = { $point }, con { $names }
 letter-turn-with = en el mismo turno: { $names }
 letter-ask-names = { $names }
 letter-ask-keepers = quien cuida las lombricomposteras

@@ -112,7 +112,7 @@ async fn a_dead_invitation_says_whether_there_is_anything_to_do() {
         expired,
         format!("/invitations/{of_nothing}"),
         format!("/invitations/{foreign}"),
-        format!("{}x", used),
+        format!("{used}x"),
         "/invitations/xyz".to_owned(),
     ];
     tell_nothing(&app, &tell).await;

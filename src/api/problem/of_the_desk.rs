@@ -98,7 +98,10 @@ fn of_turns(error: DeskError) -> Problem {
         ),
         DeskError::TooLate { last_day } => Problem::new(
             &kinds::TOO_LATE,
-            format!("It could be given back until the end of {last_day}."),
+            format!(
+                "It could be given back until the end of {last_day}. Whoever cannot come says so \
+                 all the same, by its `call`."
+            ),
         ),
         DeskError::PlaceNeeded => Problem::new(
             &kinds::PLACE_NEEDED,

@@ -29,10 +29,12 @@ impl TurnTold {
 
     /// A point of a list.
     pub(super) fn point(&self) -> Phrase {
+        let point = self.about("letter-turn-point");
         if self.with.is_empty() {
-            return self.about("letter-turn-point");
+            return point;
         }
-        self.about("letter-turn-point-with")
+        Phrase::of("letter-turn-point-with")
+            .with("point", Value::Phrase(Box::new(point)))
             .with("names", Value::List(self.with.clone()))
     }
 
