@@ -11,6 +11,7 @@ use crate::desk::place_at_hand::{
     Giving, SiteDays, TurnAtHand, end_booking, lock_members, rules_of,
 };
 use crate::desk::trail::{self, Subject};
+use crate::desk::turn_news::TurnNews;
 use crate::desk::{Desk, DeskError, Errand, Noun};
 use crate::store::places::How;
 use crate::store::{Conn, calls, letters, places};
@@ -174,12 +175,16 @@ pub(in crate::desk) async fn give_back(
         Err(refusal) => return Err(refused(refusal)),
     }
     let id = turn.id();
+    let row = turn.row.clone();
     let place = turn.held_by(PlaceId(call.row.place_id), who.member)?;
     let booking = place.clear();
-    end_booking(conn, site, booking).await?;
+    let given_back = end_booking(conn, site, booking).await?;
     places::update(conn, place).await?;
     let place = PlaceId(place.id);
     freed(conn, site, place, who.member, now).await?;
+    let mut news = TurnNews::of(who);
+    news.went(who.member, &row, given_back)?;
+    news.owe(conn, id.0, now).await?;
     let detail = json!({ "place_id": place, "member_id": who.member });
     let subject = Subject::Turn(id.0);
     trail::leave(conn, who, now, "place_given_back", subject, detail).await
