@@ -93,16 +93,34 @@ impl Story {
         let asked = self.asked.iter().filter(|(of, _)| *of == place);
         let asked = asked.map(|(_, member)| (turn, *member, world.now));
         self.asked_before.extend(asked);
-        self.asked.retain(|(of, _)| *of != place);
+        self.absent[place] = None;
+    }
+
+    /// Whether somebody comes to the turn of a place in the stead of another.
+    pub(super) fn helps(&self, world: &World, place: usize, member: usize) -> bool {
+        let (by, helps) = (member, true);
+        let held = Fact::Held { by, helps };
+        let turn = world.places[place].turn;
+        (0..self.facts.len()).any(|at| world.places[at].turn == turn && self.facts[at] == held)
+    }
+
+    /// Which place somebody has who says yes when asked for one: that, or another that is sought
+    /// of the same turn.
+    pub(super) fn yes_counts_for(&self, world: &World, place: usize) -> Option<usize> {
+        let turn = world.places[place].turn;
+        let sought = |at: &usize| self.facts[*at] == Fact::Sought && world.places[*at].turn == turn;
+        let own = Some(place).filter(sought);
+        let other = own.or_else(|| (0..self.facts.len()).find(sought));
+        other.or_else(|| (self.facts[place] == Fact::Empty).then_some(place))
     }
 
     /// Whether a member was asked about the turn of a place since somebody is looked for there.
     fn was_asked(&self, world: &World, place: usize, member: usize) -> bool {
         let turn = world.places[place].turn;
-        let going = self
-            .asked
-            .iter()
-            .any(|(other, who)| *who == member && world.places[*other].turn == turn);
+        let going = self.asked.iter().any(|(other, who)| {
+            let same = world.places[*other].turn == turn;
+            same && *who == member && self.absent[*other].is_some()
+        });
         let ended = self
             .asked_before
             .iter()
