@@ -124,3 +124,27 @@ async fn what_is_not_needed_any_more_is_closed_though_nobody_was_found() {
     assert_eq!(call["state"], "left_empty", "{call}");
     assert_eq!(call["need"]["verdict"], "not_needed");
 }
+
+/// Protects caretakers from a forecast of what will not happen: how the bin fares alone is told
+/// until somebody is sure to come the next time, and not beyond.
+#[tokio::test]
+async fn what_becomes_of_a_bin_is_told_until_somebody_surely_comes() {
+    let ground = PlaceGround::open().await;
+    let [ben, ada] = ground.residents().await;
+    let keeper = ground.neighbour(Role::Caretaker).await;
+    let turn = held(&ground, "2026-06-20", &[&ben]).await;
+    held(&ground, "2026-07-08", &[&ada]).await;
+    away(&ground, &ben, ("2026-06-18", Some("2026-06-25"))).await;
+    let path = ground.court.at("/uncovered?days=14");
+    let list = ground.app.get(&keeper.who, &path).await.ok(200);
+    let first = &list["items"][0];
+    assert_eq!(first["turn_id"], serde_json::json!(turn));
+    let told = first["otherwise"].as_array().unwrap();
+    // The end of July 8 in Chicago.
+    assert_eq!(
+        told.last().unwrap()["at"],
+        "2026-07-09T05:00:00Z",
+        "{told:?}"
+    );
+    assert_eq!(told.len(), 4, "{told:?}");
+}

@@ -56,17 +56,23 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     if comes || is_asked_for(conn, &call).await? {
         return Ok(Found::Settled);
     }
-    let content = content(receiver.name.as_deref(), &turn);
+    let covered = held.iter().any(|place| place.holder().is_some());
+    let content = content(receiver.name.as_deref(), &turn, covered);
     Ok(receiver.letter(content))
 }
 
-fn content(name: Option<&str>, turn: &TurnSaid) -> Content {
+fn content(name: Option<&str>, turn: &TurnSaid, covered: bool) -> Content {
+    let why = if covered {
+        "letter-cover-closed"
+    } else {
+        "letter-cover-closed-empty"
+    };
     Content::of(
         turn.say("letter-cover-closed-subject"),
         vec![
             greeting(name),
             Part::Paragraph(vec![
-                turn.say("letter-cover-closed"),
+                turn.say(why),
                 Phrase::of("letter-cover-closed-thanks"),
             ]),
         ],
@@ -76,8 +82,9 @@ fn content(name: Option<&str>, turn: &TurnSaid) -> Content {
 /// Letters of this kind, for reading them all.
 #[cfg(test)]
 pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
-    vec![content(
-        Some("Ana"),
-        &super::cover_ground::sample(now, false),
-    )]
+    let turn = super::cover_ground::sample(now, false);
+    vec![
+        content(Some("Ana"), &turn, true),
+        content(None, &turn, false),
+    ]
 }
