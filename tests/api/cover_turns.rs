@@ -98,11 +98,12 @@ async fn a_yes_counts_for_another_free_place_of_the_turn() {
 async fn what_is_not_needed_any_more_is_closed_though_nobody_was_found() {
     let ground = PlaceGround::open().await;
     without_the_courts_own(&ground).await;
-    let [ben, pri] = ground.residents().await;
+    let [ben, pri, ada] = ground.residents().await;
     let keeper = ground.neighbour(Role::Caretaker).await;
     ground.limit(&keeper, "share", "'none'").await;
     held(&ground, "2026-06-19", &[&pri]).await;
     let turn = held(&ground, "2026-06-20", &[&ben]).await;
+    held(&ground, "2026-07-03", &[&ada]).await;
     let told = away(&ground, &pri, ("2026-06-18", Some("2026-06-19"))).await;
     away(&ground, &ben, ("2026-06-18", Some("2026-06-25"))).await;
     for day in 11..=19 {
