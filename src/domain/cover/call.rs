@@ -172,7 +172,7 @@ impl Call {
         if answer.state == AnswerState::Yes {
             return Err(CallRefusal::NotAsked);
         }
-        if matches!(answer.state, AnswerState::Asked | AnswerState::Closed) {
+        if answer.state == AnswerState::Asked {
             self.answered(by, AnswerState::No);
         }
         Ok(())
