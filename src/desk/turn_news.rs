@@ -1,10 +1,10 @@
 //! What somebody changes about others' turns, gathered so that each of them gets one letter
-//! about it, in the transaction that changes it. Nobody is written to about what they did
-//! themselves.
+//! about it, in the transaction that changes it. Nobody hears news of what they did themselves;
+//! but what they gave up leaves their calendar.
 
 use super::DeskError;
 use super::at_hand::unreadable;
-use super::letters::{ChangedTurn, of_changed_turns, over_at};
+use super::letters::{ChangedTurn, of_changed_turns, of_freed_turn, over_at};
 use super::locked_turns::Locked;
 use super::membership::Membership;
 use super::turns::zone_of_site;
@@ -12,7 +12,7 @@ use crate::clock;
 use crate::store::places::PlaceRow;
 use crate::store::turns::{self, TurnRow};
 use crate::store::{Conn, letters, places};
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use std::collections::BTreeMap;
 use uuid::Uuid;
 use wormrota_domain::ids::{BinId, BookingId, MemberId, SiteId, TurnId};
@@ -24,6 +24,8 @@ pub(super) struct TurnNews {
     site: SiteId,
     by: MemberId,
     of: BTreeMap<MemberId, Vec<ChangedTurn>>,
+    /// What whoever did it gave up themselves, with the day.
+    freed: Vec<(TurnId, NaiveDate)>,
 }
 
 impl TurnNews {
@@ -33,6 +35,7 @@ impl TurnNews {
             site: who.site,
             by: who.member,
             of: BTreeMap::new(),
+            freed: Vec::new(),
         }
     }
 
@@ -110,7 +113,7 @@ impl TurnNews {
         cause: Uuid,
         now: DateTime<Utc>,
     ) -> Result<(), DeskError> {
-        if self.of.is_empty() {
+        if self.of.is_empty() && self.freed.is_empty() {
             return Ok(());
         }
         // Letters go by the machine's clock, which the demo does not move.
@@ -128,6 +131,10 @@ impl TurnNews {
                 wall,
             ));
         }
+        for (turn, day) in self.freed {
+            let until = over_at(zone, day, now, wall);
+            rows.push(of_freed_turn((self.site, self.by), turn, now, until, wall));
+        }
         Ok(letters::owe(conn, &rows).await?)
     }
 
@@ -138,6 +145,9 @@ impl TurnNews {
         (before, after): (TurnStanding, TurnStanding),
         given_back: Option<BookingId>,
     ) -> Result<(), DeskError> {
+        if member == self.by && before.held && !after.held {
+            self.freed.push((TurnId(turn.id), turn.on_date));
+        }
         let is_news = before.news(after, given_back.is_some()).is_some();
         if member == self.by || !is_news {
             return Ok(());

@@ -124,6 +124,21 @@ pub async fn of_turns(
         .await?)
 }
 
+/// All calls of a turn, the oldest first.
+pub async fn all_of_turn(
+    conn: &mut Conn,
+    site: SiteId,
+    turn: TurnId,
+) -> Result<Vec<CallRow>, StoreError> {
+    Ok(calls::table
+        .filter(calls::site_id.eq(site.0))
+        .filter(calls::turn_id.eq(turn.0))
+        .select(CallRow::as_select())
+        .order(calls::id)
+        .load(conn)
+        .await?)
+}
+
 /// The calls for an absence that are not over.
 pub async fn of_absence(
     conn: &mut Conn,
@@ -226,8 +241,8 @@ pub async fn excuse(
     Ok(())
 }
 
-/// Lets the calls of a bin be looked at that are still open or left empty, but for those that
-/// somebody is changing this moment: they look for themselves.
+/// Lets the calls of a bin be looked at whose place nobody has, but for those that somebody is
+/// changing this moment: they look for themselves.
 pub async fn look_at_bin(
     conn: &mut Conn,
     site: SiteId,
@@ -239,7 +254,7 @@ pub async fn look_at_bin(
              SELECT calls.id FROM calls
              JOIN turns ON turns.site_id = calls.site_id AND turns.id = calls.turn_id
              WHERE calls.site_id = $1 AND turns.bin_id = $2 AND calls.closed_at IS NULL
-                 AND calls.state IN ('open', 'left_empty') AND calls.look_at > $3
+                 AND calls.state IN ('open', 'nobody', 'left_empty') AND calls.look_at > $3
                  AND calls.need IS NOT NULL
              FOR UPDATE OF calls SKIP LOCKED
          )",

@@ -737,7 +737,7 @@ letter-coming-hands =
 letter-coming-hot = if the bed feels hot, do not reach into it: put nothing in, shut the lid and say so
 letter-coming-give-back = if you cannot come, give your place back by the end of { $date }, so that somebody else can take it
 letter-coming-ask = if you have a question, ask { $whom }
-letter-coming-too-late = if something comes up, tell { $whom } right away: it is too late to give the place back by yourself
+letter-coming-too-late = if something comes up, tell { $whom } right away: it is too late to give the place back, but until the turn begins you can say that you cannot come, and somebody else is looked for
 letter-coming-rules = where your house or school has rules of its own, they come first
 
 ## Whether a bin was fed. Subjects, titles, buttons, links and labels stand alone.
@@ -848,7 +848,7 @@ letter-turn-with = on the same turn: { $names }
 letter-ask-names = { $names }
 letter-ask-keepers = whoever looks after the bins
 letter-turn-back = if you cannot come, give your place back by { $date } so that somebody else can take it, or ask { $whom } for help
-letter-turn-back-late = if you cannot come, tell { $whom } as soon as you can: it is too late to give your place back yourself
+letter-turn-back-late = if you cannot come, tell { $whom } as soon as you can: it is too late to give your place back, but until the turn begins you can say that you cannot come, and somebody else is looked for
 letter-turns-back =
     { $days ->
         [0] if you cannot come on one of these days, give that place back before the day is over
@@ -1252,6 +1252,7 @@ cover-needed =
         [starving] the bin “{ $bin }” needs this turn: without it hunger takes too many of the worms, so somebody must come by { $date } at { $time }
        *[drying] the bin “{ $bin }” needs this turn: its bed begins to dry before anybody else is sure to come, so somebody must come by { $date } at { $time }
     }
+cover-needed-dry = the bin “{ $bin }” needs somebody: its bed is dry already, so somebody should come as soon as possible
 cover-helpful =
     { $reason ->
         [hungry] the bin “{ $bin }” can do without this turn, but some of its worms would go hungry
@@ -1266,7 +1267,7 @@ cover-not-needed =
         [takes_nothing] the bin “{ $bin }” takes no food on that day, so the place can stay empty
         [no_worms] hardly a worm lives in the bin “{ $bin }”, so the place can stay empty
         [others_come] enough others come to this turn of the bin “{ $bin }”, so the place can stay empty
-       *[can_wait] the bin “{ $bin }” can wait until somebody else comes, so the place can stay empty
+       *[can_wait] the bin “{ $bin }” stays well without one more, so the place can stay empty
     }
 cover-alone =
     { $state ->
@@ -1277,6 +1278,7 @@ cover-alone =
     }
 cover-worms-left =
     { $percent ->
+        [100] hardly a worm is lost by then
         [one] 1 worm of 100 is left
        *[other] { $percent } worms of 100 are left
     }
@@ -1306,7 +1308,12 @@ letter-cover-care = wear gloves, and wash your hands afterwards
 letter-call-by = please answer by { $date } at { $time }; a later yes counts too while nobody else has said it
 letter-call-yes = Yes, I will come
 letter-call-no = No, I cannot
-letter-call-others = others were asked too, and the first yes has the place; a no is fine, nobody asks why, and you are not asked again for this turn
+letter-call-others =
+    { $count ->
+        [0] a no is fine, nobody asks why, and you are not asked again for this turn
+        [one] somebody else was asked too, and the first yes has the place; a no is fine, nobody asks why, and you are not asked again for this turn
+       *[other] others were asked too, and the first yes has the place; a no is fine, nobody asks why, and you are not asked again for this turn
+    }
 letter-cover-found-subject = Somebody comes instead of you on { $date }
 letter-cover-found = { $name } comes to the bin “{ $bin }” on { $day } instead of you
 letter-cover-found-nameless = somebody of the house comes to the bin “{ $bin }” on { $day } instead of you
@@ -1316,20 +1323,29 @@ letter-cover-taken = thank you for coming to the bin “{ $bin }” on { $day } 
 letter-cover-taken-title = Worm bin “{ $bin }”
 letter-cover-taken-back = if something comes up, give the place back by { $date } at { $time }, so that there is time to ask others
 letter-cover-taken-back-label = I cannot come after all
-letter-cover-taken-settled = if something comes up, tell whoever looks after the bins at once: there is little time to find somebody else
+letter-cover-taken-settled = if something comes up, tell whoever looks after the bins at once; until the turn begins you can say that you cannot come, and somebody else is looked for in the little time that is left
 letter-cover-closed-subject = You need not come on { $date }
-letter-cover-closed = you need not answer any more about the bin “{ $bin }” on { $day }: somebody comes, or the bin can do without
+letter-cover-closed = you need not answer any more about the bin “{ $bin }” on { $day }: somebody comes
+letter-cover-closed-empty = you need not answer any more about the bin “{ $bin }” on { $day }: the bin can do without
 letter-cover-closed-thanks = thank you all the same
 letter-uncovered-subject = Nobody comes on { $date } so far
 letter-uncovered = nobody has said yes so far to the turn at the bin “{ $bin }” on { $day }
+letter-uncovered-back = whoever had said yes to the turn at the bin “{ $bin }” on { $day } gave it back, and nobody else comes so far
+letter-uncovered-unasked = nobody comes so far to the turn at the bin “{ $bin }” on { $day }, and there was nobody to be asked by letter
 letter-uncovered-must =
     { $reason ->
         [starving] somebody must feed it by { $date } at { $time } at the latest, or hunger takes too many of the worms
        *[drying] somebody must have looked after it by { $date } at { $time } at the latest, or its bed begins to dry
     }
+letter-uncovered-dry = its bed is dry already: somebody should come as soon as possible, and need not wait for that day
 letter-uncovered-can-wait = as far as is known the bin can do without it, so nothing is lost if the place stays empty
 letter-uncovered-alone = If nobody comes from now on
-letter-uncovered-next = come yourself, give the place to somebody, or ask somebody in person; whoever was asked by letter can still say yes
+letter-uncovered-until = If nobody comes until { $date }, when somebody is sure to
+letter-uncovered-next = come yourself, give the place to somebody, or ask somebody in person
+letter-uncovered-still = whoever was asked by letter can still say yes
+letter-turn-freed-subject = The turn on { $date } leaves your calendar
+letter-turn-freed = you gave up your turn at the bin “{ $bin }” on { $day }, so you need not come, and it leaves your calendar
+letter-turn-freed-thanks = thank you for saying so
 page-cover-title = The turn on { $date }
 page-cover-yes = you say that you come to the bin “{ $bin }” on { $day }, instead of somebody who cannot
 page-cover-yes-button = Yes, I will come
@@ -1339,9 +1355,9 @@ page-cover-no = you say that you cannot come to the bin “{ $bin }” on { $day
 page-cover-no-button = No, I cannot
 page-cover-no-done = that is fine: you are not asked again about the bin “{ $bin }” on { $day }
 page-cover-no-how = if you can come after all, follow the link for a yes in the same letter
-page-cover-back = you give back the place at the bin “{ $bin }” on { $day }; somebody else is asked then
+page-cover-back = you give back the place at the bin “{ $bin }” on { $day }; somebody else is looked for then
 page-cover-back-button = I cannot come after all
-page-cover-back-done = the place at the bin “{ $bin }” on { $day } is free again, and somebody else is asked
+page-cover-back-done = the place at the bin “{ $bin }” on { $day } is free again, and somebody else is looked for
 page-cover-back-how = thank you for saying so in time
 page-cover-quicker = somebody else was quicker: they come to the bin “{ $bin }” on { $day }
 page-cover-settled = nobody needs to come to the bin “{ $bin }” on { $day } any more
@@ -1349,7 +1365,7 @@ page-cover-over = it is too late for the turn at the bin “{ $bin }” on { $da
 page-cover-there = you come to the bin “{ $bin }” on { $day } already
 page-cover-comes = you said yes, and the place at the bin “{ $bin }” on { $day } is yours: use the link in the letter that thanked you to give it back
 page-cover-not-yours = the place at the bin “{ $bin }” on { $day } is not yours any more
-page-cover-too-late = it is too late to find somebody else for the bin “{ $bin }” on { $day }: tell whoever looks after the bins at once
+page-cover-too-late = it is too late to give the place at the bin “{ $bin }” on { $day } back by this link: say that you cannot come, which you can until the turn begins, and tell whoever looks after the bins at once
 page-cover-rule =
     { $rule ->
         [weekday] you cannot have the turn at the bin “{ $bin }” on { $day }: the weekday is one that does not work for you

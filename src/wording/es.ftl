@@ -739,7 +739,7 @@ letter-coming-hands =
 letter-coming-hot = si la cama se nota caliente, no metas la mano: no eches nada, cierra la tapa y avisa
 letter-coming-give-back = si no puedes ir, devuelve tu puesto a más tardar el { $date } para que lo tome otra persona
 letter-coming-ask = si tienes una pregunta, habla con { $whom }
-letter-coming-too-late = si te surge algo, avisa enseguida a { $whom }: ya no puedes devolver el puesto por tu cuenta
+letter-coming-too-late = si te surge algo, avisa enseguida a { $whom }: ya no puedes devolver el puesto, pero hasta que empiece el turno puedes decir que no puedes ir, y se busca a otra persona
 letter-coming-rules = si tu casa o escuela tiene sus propias reglas, esas mandan
 
 ## Si se alimentó una lombricompostera. Asuntos, títulos, botones, enlaces y etiquetas van solos.
@@ -850,7 +850,7 @@ letter-turn-with = en el mismo turno: { $names }
 letter-ask-names = { $names }
 letter-ask-keepers = quien cuida las lombricomposteras
 letter-turn-back = si no puedes venir, devuelve tu puesto a más tardar el { $date } para que otra persona pueda tomarlo, o pide ayuda a { $whom }
-letter-turn-back-late = si no puedes venir, avisa cuanto antes a { $whom }: ya es tarde para que devuelvas tu puesto por tu cuenta
+letter-turn-back-late = si no puedes venir, avisa cuanto antes a { $whom }: ya es tarde para devolver tu puesto, pero hasta que empiece el turno puedes decir que no puedes venir, y se busca a otra persona
 letter-turns-back =
     { $days ->
         [0] si no puedes venir uno de esos días, devuelve ese puesto antes de que acabe el día
@@ -1254,6 +1254,7 @@ cover-needed =
         [starving] la lombricompostera «{ $bin }» necesita este turno: sin él el hambre se lleva demasiadas lombrices, así que alguien tiene que ir a más tardar el { $date } a las { $time }
        *[drying] la lombricompostera «{ $bin }» necesita este turno: su cama empieza a secarse antes de que sea seguro que vaya otra persona, así que alguien tiene que ir a más tardar el { $date } a las { $time }
     }
+cover-needed-dry = la lombricompostera «{ $bin }» necesita a alguien: su cama ya está seca, así que alguien debería ir cuanto antes
 cover-helpful =
     { $reason ->
         [hungry] la lombricompostera «{ $bin }» puede pasar sin este turno, pero algunas lombrices pasarían hambre
@@ -1268,7 +1269,7 @@ cover-not-needed =
         [takes_nothing] la lombricompostera «{ $bin }» no admite comida ese día, así que el puesto puede quedar vacío
         [no_worms] en la lombricompostera «{ $bin }» apenas viven lombrices, así que el puesto puede quedar vacío
         [others_come] van bastantes personas a este turno de la lombricompostera «{ $bin }», así que el puesto puede quedar vacío
-       *[can_wait] la lombricompostera «{ $bin }» puede esperar hasta que vaya otra persona, así que el puesto puede quedar vacío
+       *[can_wait] la lombricompostera «{ $bin }» sigue bien sin nadie más, así que el puesto puede quedar vacío
     }
 cover-alone =
     { $state ->
@@ -1279,6 +1280,7 @@ cover-alone =
     }
 cover-worms-left =
     { $percent ->
+        [100] apenas se pierde alguna lombriz
         [one] queda 1 lombriz de cada 100
        *[other] quedan { $percent } lombrices de cada 100
     }
@@ -1308,7 +1310,12 @@ letter-cover-care = ponte guantes y lávate las manos después
 letter-call-by = contesta, por favor, a más tardar el { $date } a las { $time }; un sí posterior también cuenta mientras nadie más lo haya dicho
 letter-call-yes = Sí, voy
 letter-call-no = No puedo
-letter-call-others = también se preguntó a otras personas, y el primer sí se queda con el puesto; un no está bien, nadie pregunta por qué, y no se te vuelve a preguntar por este turno
+letter-call-others =
+    { $count ->
+        [0] un no está bien, nadie pregunta por qué, y no se te vuelve a preguntar por este turno
+        [one] también se preguntó a otra persona, y el primer sí se queda con el puesto; un no está bien, nadie pregunta por qué, y no se te vuelve a preguntar por este turno
+       *[other] también se preguntó a otras personas, y el primer sí se queda con el puesto; un no está bien, nadie pregunta por qué, y no se te vuelve a preguntar por este turno
+    }
 letter-cover-found-subject = Alguien va en tu lugar: { $date }
 letter-cover-found = { $name } va en tu lugar a la lombricompostera «{ $bin }» ({ $day })
 letter-cover-found-nameless = alguien de la casa va en tu lugar a la lombricompostera «{ $bin }» ({ $day })
@@ -1318,20 +1325,29 @@ letter-cover-taken = gracias por ir a la lombricompostera «{ $bin }» ({ $day }
 letter-cover-taken-title = Lombricompostera «{ $bin }»
 letter-cover-taken-back = si surge algo, devuelve el puesto a más tardar el { $date } a las { $time }, para que haya tiempo de preguntar a otras personas
 letter-cover-taken-back-label = Al final no puedo
-letter-cover-taken-settled = si surge algo, avisa enseguida a quien cuida las lombricomposteras: queda poco tiempo para encontrar a otra persona
+letter-cover-taken-settled = si surge algo, avisa enseguida a quien cuida las lombricomposteras; hasta que empiece el turno puedes decir que no puedes ir, y en el poco tiempo que queda se busca a otra persona
 letter-cover-closed-subject = Ya no hace falta que vengas: { $date }
-letter-cover-closed = ya no tienes que contestar sobre la lombricompostera «{ $bin }» ({ $day }): va otra persona, o no hace falta
+letter-cover-closed = ya no tienes que contestar sobre la lombricompostera «{ $bin }» ({ $day }): va otra persona
+letter-cover-closed-empty = ya no tienes que contestar sobre la lombricompostera «{ $bin }» ({ $day }): puede pasar sin ese turno
 letter-cover-closed-thanks = gracias de todos modos
 letter-uncovered-subject = De momento no va nadie: { $date }
 letter-uncovered = de momento nadie ha dicho que sí al turno de la lombricompostera «{ $bin }» ({ $day })
+letter-uncovered-back = quien había dicho que sí al turno de la lombricompostera «{ $bin }» ({ $day }) lo devolvió, y de momento no va nadie más
+letter-uncovered-unasked = de momento no va nadie al turno de la lombricompostera «{ $bin }» ({ $day }), y no había a quién preguntar por correo
 letter-uncovered-must =
     { $reason ->
         [starving] alguien tiene que alimentarla a más tardar el { $date } a las { $time }, o el hambre se lleva demasiadas lombrices
        *[drying] alguien tiene que haberla atendido a más tardar el { $date } a las { $time }, o su cama empieza a secarse
     }
+letter-uncovered-dry = su cama ya está seca: alguien debería ir cuanto antes, sin esperar a ese día
 letter-uncovered-can-wait = por lo que se sabe puede pasar sin él, así que no se pierde nada si el puesto queda vacío
 letter-uncovered-alone = Si ya no va nadie
-letter-uncovered-next = ve tú, da el puesto a alguien o pregunta en persona; a quien se le preguntó por correo todavía puede decir que sí
+letter-uncovered-until = Si no va nadie hasta el { $date }, cuando es seguro que va alguien
+letter-uncovered-next = ve tú, da el puesto a alguien o pregunta en persona
+letter-uncovered-still = a quien se le preguntó por correo todavía puede decir que sí
+letter-turn-freed-subject = El turno del { $date } sale de tu calendario
+letter-turn-freed = dejaste tu turno en la lombricompostera «{ $bin }» ({ $day }), así que no hace falta que vayas, y sale de tu calendario
+letter-turn-freed-thanks = gracias por avisar
 page-cover-title = El turno del { $date }
 page-cover-yes = dices que vas a la lombricompostera «{ $bin }» ({ $day }) en lugar de alguien que no puede
 page-cover-yes-button = Sí, voy
@@ -1341,9 +1357,9 @@ page-cover-no = dices que no puedes ir a la lombricompostera «{ $bin }» ({ $da
 page-cover-no-button = No puedo
 page-cover-no-done = está bien: no se te vuelve a preguntar por la lombricompostera «{ $bin }» ({ $day })
 page-cover-no-how = si al final puedes, sigue el enlace del sí en el mismo correo
-page-cover-back = devuelves el puesto en la lombricompostera «{ $bin }» ({ $day }); entonces se pregunta a otra persona
+page-cover-back = devuelves el puesto en la lombricompostera «{ $bin }» ({ $day }); entonces se busca a otra persona
 page-cover-back-button = Al final no puedo
-page-cover-back-done = el puesto en la lombricompostera «{ $bin }» ({ $day }) vuelve a estar libre, y se pregunta a otra persona
+page-cover-back-done = el puesto en la lombricompostera «{ $bin }» ({ $day }) vuelve a estar libre, y se busca a otra persona
 page-cover-back-how = gracias por avisar a tiempo
 page-cover-quicker = otra persona fue más rápida y va a la lombricompostera «{ $bin }» ({ $day })
 page-cover-settled = ya no hace falta que nadie vaya a la lombricompostera «{ $bin }» ({ $day })
@@ -1351,7 +1367,7 @@ page-cover-over = es demasiado tarde para el turno de la lombricompostera «{ $b
 page-cover-there = ya vas a la lombricompostera «{ $bin }» ({ $day })
 page-cover-comes = dijiste que sí, y el puesto en la lombricompostera «{ $bin }» ({ $day }) es tuyo: para devolverlo usa el enlace del correo de agradecimiento
 page-cover-not-yours = el puesto en la lombricompostera «{ $bin }» ({ $day }) ya no es tuyo
-page-cover-too-late = es demasiado tarde para encontrar a otra persona para la lombricompostera «{ $bin }» ({ $day }): avisa enseguida a quien cuida las lombricomposteras
+page-cover-too-late = es demasiado tarde para devolver con este enlace el puesto en la lombricompostera «{ $bin }» ({ $day }): di que no puedes ir, lo que puedes hacer hasta que empiece el turno, y avisa enseguida a quien cuida las lombricomposteras
 page-cover-rule =
     { $rule ->
         [weekday] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): ese día de la semana no te sirve

@@ -5,6 +5,7 @@ use crate::frame::id_of;
 use crate::place_ground::PlaceGround;
 use crate::told_ground::ToldGround;
 use chrono::TimeDelta;
+use reqwest::Method;
 use serde_json::{Value, json};
 use uuid::Uuid;
 use wormrota::clock;
@@ -81,6 +82,13 @@ fn uid(letter: &str) -> &str {
     uids.next().unwrap()
 }
 
+/// How new its appointment is.
+fn sequence(letter: &str) -> u64 {
+    let lines = letter.lines();
+    let mut found = lines.filter_map(|line| line.strip_prefix("SEQUENCE:"));
+    found.next().unwrap().trim().parse().unwrap()
+}
+
 /// Protects a helper from a letter about nothing: whoever was away comes back early, and the
 /// place stays the helper's. And from coming in vain: when a keeper gives it back to whoever was
 /// away, the helper hears it once, and the appointment goes.
@@ -125,6 +133,48 @@ async fn a_helper_keeps_the_place_or_hears_once_that_they_are_not_needed() {
     assert_eq!(given.len(), 1, "{given:?}");
     let state = app.rows("SELECT state FROM calls").await;
     assert_eq!(state, [json!({ "state": "withdrawn" })]);
+}
+
+/// Protects calendars from turns that are nobody's any more: what a letter brought into one, and
+/// its reader gave up themselves, another takes out again, once.
+#[tokio::test]
+async fn what_somebody_gives_up_leaves_their_calendar() {
+    let ground = ToldGround::open().await;
+    let [ben, ada] = ground.residents().await;
+    let turn = ground.turn("2026-06-20", 1).await;
+    let place = ground.take(&ben.who, turn, &json!({})).await;
+    let app = &ground.post.app;
+    let path = ground
+        .court
+        .at(&format!("/turns/{turn}/places/{place}/call"));
+    let told = app
+        .ask(Method::POST, &path)
+        .by(&ben.who)
+        .send()
+        .await
+        .ok(201);
+    // No letter had told Ben's calendar.
+    assert!(sent(&ground, "turn_freed", ben.id).await.is_empty());
+    let call = told["call_id"].as_str().unwrap();
+    let answer = ground.court.at(&format!("/calls/{call}/answer"));
+    app.post(&ada.who, &answer, &json!({ "answer": "yes" }))
+        .await
+        .ok(200);
+    let thanked = sent(&ground, "cover_taken", ada.id).await;
+    assert!(thanked[0].contains("METHOD:REQUEST"), "{}", thanked[0]);
+    app.ask(Method::POST, &path)
+        .by(&ada.who)
+        .send()
+        .await
+        .ok(201);
+    let freed = sent(&ground, "turn_freed", ada.id).await;
+    let [freed] = &freed[..] else {
+        panic!("one letter: {freed:?}")
+    };
+    assert!(freed.contains("METHOD:CANCEL"), "{freed}");
+    assert_eq!(uid(freed), uid(&thanked[0]));
+    // Both may have been owed in one second.
+    assert!(sequence(freed) >= sequence(&thanked[0]), "{freed}");
 }
 
 /// Protects those who were asked from wondering: when whoever was away comes back before anybody

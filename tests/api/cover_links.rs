@@ -68,7 +68,7 @@ async fn a_yes_by_link_has_the_place_and_can_be_given_back() {
     let settled = link(app, &cy, "cover_taken", LetterDeed::CoverBack).await;
     let too_late = press(app, &settled).await;
     assert!(
-        too_late.contains("too late to find somebody else"),
+        too_late.contains("too late to give the place"),
         "{too_late}"
     );
     assert_eq!(ground.holders(turn).await, [Some(cy.id)]);

@@ -33,6 +33,7 @@ mod cover_at_random;
 mod cover_clocks;
 mod cover_ground;
 mod cover_links;
+mod cover_turns;
 mod dead_links;
 mod demo_letters;
 mod deputy;

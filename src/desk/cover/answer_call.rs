@@ -2,6 +2,7 @@
 
 use super::call_at_hand::{CallAtHand, refused};
 use super::hand_over::freed;
+use super::turn_calls::{answered_call, beside};
 use crate::clock;
 use crate::desk::held_place::Held;
 use crate::desk::letters::of_cover_taken;
@@ -10,6 +11,7 @@ use crate::desk::place_at_hand::{
     Giving, SiteDays, TurnAtHand, end_booking, lock_members, rules_of,
 };
 use crate::desk::trail::{self, Subject};
+use crate::desk::turn_news::TurnNews;
 use crate::desk::{Desk, DeskError, Errand, Noun};
 use crate::store::places::How;
 use crate::store::{Conn, calls, letters, places};
@@ -59,15 +61,20 @@ pub(in crate::desk) async fn say_yes(
     let seen = calls::by_id(conn, site, call).await?;
     let seen = seen.ok_or(DeskError::NotFound(Noun::Call))?;
     let others = |helper| helper != who.member.0;
-    if seen.closed_at.is_none() && now < seen.turn_at && seen.helper_id.is_some_and(others) {
-        // Whoever comes after the first of a crowd need not wait for the crowd's locks.
-        return Err(DeskError::NoFreePlace);
-    }
     let id = TurnId(seen.turn_id);
+    if seen.closed_at.is_none() && now < seen.turn_at && seen.helper_id.is_some_and(others) {
+        // Whoever comes after the first of a crowd need not wait for the crowd's locks, unless
+        // another place of the turn is free.
+        let free = |row: &calls::CallRow| row.helper_id.is_none_or(|helper| !others(helper));
+        if !calls::of_turns(conn, site, &[id]).await?.iter().any(free) {
+            return Err(DeskError::NoFreePlace);
+        }
+    }
     let days = SiteDays::load(conn, site, now).await?;
     lock_members(conn, who, &[], &[(who.member, "")]).await?;
     let mut turn = TurnAtHand::lock(conn, site, id).await?;
     let call = CallAtHand::load(conn, site, call).await?;
+    let call = answered_call(conn, call, who.member).await?;
     let row = turn.row.clone();
     let place = |row: &&mut places::PlaceRow| row.id == call.row.place_id;
     if call.call.helper == Some(who.member) {
@@ -128,8 +135,15 @@ pub(in crate::desk) async fn say_no(
     let mut call = CallAtHand::load(conn, who.site, call).await?;
     call.happen(&Event::No { by: who.member }, now)
         .map_err(refused)?;
+    // The next need not wait for the rest of the time, in whichever call of the turn.
+    let others = beside(conn, &call).await?;
+    for mut other in others {
+        if other.call.state.is_open() {
+            other.look_by_state(now);
+            other.save(conn, now).await?;
+        }
+    }
     if call.call.state.is_open() {
-        // The next need not wait for the rest of the time.
         call.look_by_state(now);
     }
     call.save(conn, now).await
@@ -161,12 +175,16 @@ pub(in crate::desk) async fn give_back(
         Err(refusal) => return Err(refused(refusal)),
     }
     let id = turn.id();
+    let row = turn.row.clone();
     let place = turn.held_by(PlaceId(call.row.place_id), who.member)?;
     let booking = place.clear();
-    end_booking(conn, site, booking).await?;
+    let given_back = end_booking(conn, site, booking).await?;
     places::update(conn, place).await?;
     let place = PlaceId(place.id);
     freed(conn, site, place, who.member, now).await?;
+    let mut news = TurnNews::of(who);
+    news.went(who.member, &row, given_back)?;
+    news.owe(conn, id.0, now).await?;
     let detail = json!({ "place_id": place, "member_id": who.member });
     let subject = Subject::Turn(id.0);
     trail::leave(conn, who, now, "place_given_back", subject, detail).await

@@ -36,6 +36,9 @@ pub struct KeptNeed {
     pub next_care_at: Option<DateTime<Utc>>,
     /// When the bed begins to dry if nobody comes.
     pub dries_at: DateTime<Utc>,
+    /// Whether the bed is dry already; an older program did not say.
+    #[serde(default)]
+    pub is_dry: bool,
     /// When hunger begins to take worms, if it does.
     pub hungry_at: Option<DateTime<Utc>>,
     /// The instant for which worms are compared.
@@ -71,6 +74,7 @@ impl From<Need> for KeptNeed {
             last_care_at: need.last_care_at,
             next_care_at: need.next_care_at,
             dries_at: need.dries_at,
+            is_dry: need.is_dry,
             hungry_at: need.hungry_at,
             seen_at: need.seen_at,
             worms_with: finite(need.worms_with),
@@ -186,16 +190,21 @@ impl BinCourse {
         self.given_up(&[turn]).remove(&turn)
     }
 
-    /// How the bin is some days after a turn to which nobody comes, if nobody comes later either.
+    /// How the bin is some days after a turn to which nobody comes, and when somebody is sure to
+    /// come the next time, if somebody is: nothing is told beyond that.
     pub(in crate::desk) fn left_alone(&self, turn: TurnId, days: &[i64]) -> Vec<Alone> {
         let Some(at) = self.position(turn) else {
             return Vec::new();
         };
         let from = self.coming[at].at;
-        let moments: Vec<_> = days
-            .iter()
-            .map(|days| from + TimeDelta::days(*days))
-            .collect();
+        let later = self.coming[at + 1..].iter();
+        let next = later
+            .filter(|turn| turn.tends() && turn.is_sure())
+            .map(|turn| turn.at)
+            .next();
+        let days = days.iter().map(|days| from + TimeDelta::days(*days));
+        let before = days.filter(|at| next.is_none_or(|next| *at < next));
+        let moments: Vec<DateTime<Utc>> = before.chain(next).collect();
         left_alone(&self.bin(), &self.coming, at, &moments)
     }
 }

@@ -186,11 +186,13 @@ impl CallAtHand {
         &mut self,
         need: Option<&KeptNeed>,
         now: DateTime<Utc>,
-    ) -> Result<Vec<MemberId>, DeskError> {
+    ) -> Result<(), DeskError> {
         self.row.need = need.map(write).transpose()?;
         self.row.deadline_at = need.and_then(KeptNeed::last_moment);
         let event = match (need.map(|need| need.verdict), self.call.state) {
-            (Some(need @ Verdict::NotNeeded), CallState::Open) if !self.row.wanted => {
+            (Some(need @ Verdict::NotNeeded), CallState::Open | CallState::Nobody)
+                if !self.row.wanted =>
+            {
                 Event::LeftEmpty { need }
             }
             (Some(Verdict::Needed), CallState::LeftEmpty) => Event::NeededAgain,
@@ -198,12 +200,12 @@ impl CallAtHand {
                 if let Some(far) = far_ahead(self.call.turn_at, now) {
                     self.row.look_at = Some(far);
                 }
-                return Ok(Vec::new());
+                return Ok(());
             }
         };
-        let closed = self.happen(&event, now).map_err(refused)?;
+        self.happen(&event, now).map_err(refused)?;
         self.look_by_state(now);
-        Ok(closed)
+        Ok(())
     }
 }
 

@@ -2,9 +2,10 @@
 //! whoever does it and by which way.
 
 use super::call_at_hand::{CallAtHand, refused};
+use super::turn_calls::{of_settled_turn, tell_beside};
 use crate::clock;
 use crate::desk::DeskError;
-use crate::desk::letters::{of_closed_call, of_cover_found};
+use crate::desk::letters::of_cover_found;
 use crate::store::places::How;
 use crate::store::{Conn, letters};
 use chrono::{DateTime, Utc};
@@ -76,12 +77,15 @@ pub(in crate::desk) async fn freed(
 
 /// The helper is none any more.
 async fn back(conn: &mut Conn, mut call: CallAtHand, now: DateTime<Utc>) -> Result<(), DeskError> {
-    if call.call.state == CallState::Covered {
-        call.happen(&Event::HelperAway, now).map_err(refused)?;
-        call.look_by_state(now);
-        call.save(conn, now).await?;
+    if call.call.state != CallState::Covered {
+        return Ok(());
     }
-    Ok(())
+    let by = call.call.helper;
+    call.happen(&Event::HelperAway, now).map_err(refused)?;
+    call.look_by_state(now);
+    call.clone().save(conn, now).await?;
+    let back = by.map(|by| Event::GivenBackElsewhere { by });
+    tell_beside(conn, &call, back.as_ref(), now).await
 }
 
 /// Somebody comes.
@@ -97,7 +101,6 @@ async fn covered(
         How::Taken => Event::Yes { by: to, may_hold },
         _ => Event::Assigned { to, may_hold },
     };
-    let mut closed = Vec::new();
     match call.call.state {
         CallState::Covered if call.call.helper == Some(to) => {
             return call.save(conn, now).await;
@@ -110,13 +113,15 @@ async fn covered(
         }
         _ => {}
     }
-    closed.extend(call.happen(&event, now).map_err(refused)?);
+    call.happen(&event, now).map_err(refused)?;
     call.look_by_state(now);
     let wall = clock::wall();
-    let mut owed = of_closed_call(&call, &closed, now, wall);
+    let mut owed = of_settled_turn(conn, &call, now, wall).await?;
     if to != call.away() {
         owed.extend(of_cover_found(&call, to, now, wall));
     }
     letters::owe(conn, &owed).await?;
-    call.save(conn, now).await
+    call.clone().save(conn, now).await?;
+    let comes = Event::ComesElsewhere { by: to };
+    tell_beside(conn, &call, Some(&comes), now).await
 }

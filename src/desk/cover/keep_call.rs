@@ -4,10 +4,10 @@
 use super::answer_call::turn_of;
 use super::bin_course::{BinCourse, KeptNeed};
 use super::call_at_hand::{CallAtHand, refused};
+use super::turn_calls::of_settled_turn;
 use crate::clock;
 use crate::desk::at_hand::SiteAtHand;
 use crate::desk::held_place::Held;
-use crate::desk::letters::of_closed_call;
 use crate::desk::membership::{Membership, admit};
 use crate::desk::place_at_hand::{
     Giving, OVERRULED, SiteDays, TurnAtHand, insist_on_wishes, lock_members, rules_of,
@@ -114,12 +114,13 @@ pub async fn leave_empty(
                 // Without a forecast whoever is there knows best.
                 let verdict = need.as_ref().map_or(Verdict::Helpful, |need| need.verdict);
                 let left = Event::LeftEmpty { need: verdict };
-                let closed = call.happen(&left, now).map_err(refused)?;
+                call.happen(&left, now).map_err(refused)?;
                 call.row.wanted = false;
                 call.row.need = need.as_ref().map(crate::desk::at_hand::write).transpose()?;
                 call.row.deadline_at = need.as_ref().and_then(KeptNeed::last_moment);
                 call.look_by_state(now);
-                letters::owe(conn, &of_closed_call(&call, &closed, now, clock::wall())).await?;
+                let owed = of_settled_turn(conn, &call, now, clock::wall()).await?;
+                letters::owe(conn, &owed).await?;
                 told(conn, &who, errand, &call, "place_left_empty").await?;
                 call.save(conn, now).await?;
                 Ok(calls::look_at_bin(conn, site, bin, now).await?)

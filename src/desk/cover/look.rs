@@ -9,8 +9,9 @@ use super::bin_course::{BinCourse, KeptNeed};
 use super::call_at_hand::{CallAtHand, refused};
 use super::give_up::far_ahead;
 use super::seekers::seekers;
+use super::turn_calls::{asked_beside, of_settled_turn};
 use crate::desk::at_hand::SiteAtHand;
-use crate::desk::letters::{of_call, of_closed_call, of_uncovered};
+use crate::desk::letters::{of_call, of_uncovered};
 use crate::desk::place_at_hand::TurnAtHand;
 use crate::desk::sites::{self, Site};
 use crate::desk::{Desk, DeskError, keepers};
@@ -19,7 +20,7 @@ use crate::store::{Conn, calls, letters, sites as site_rows};
 use chrono::{DateTime, TimeDelta, Utc};
 use futures_util::FutureExt;
 use std::sync::Arc;
-use wormrota_domain::cover::call::CallState;
+use wormrota_domain::cover::call::{Call, CallState};
 use wormrota_domain::cover::event::Event;
 use wormrota_domain::cover::manner::Manner;
 use wormrota_domain::cover::need::Verdict;
@@ -129,12 +130,12 @@ impl Looking {
             return call.save(conn, now).await;
         }
         let mut owed = Vec::new();
+        let was_open = call.call.state.is_open();
         if self.turn.row.called_off.is_some() {
             if call.call.state.is_open() {
                 let need = Verdict::NotNeeded;
                 let left = Event::LeftEmpty { need };
-                let closed = call.happen(&left, now).map_err(refused)?;
-                owed.extend(of_closed_call(&call, &closed, now, wall));
+                call.happen(&left, now).map_err(refused)?;
             }
             call.look_by_state(now);
         } else if far_ahead(call.call.turn_at, now).is_some() {
@@ -144,12 +145,14 @@ impl Looking {
             let need = course.as_ref().and_then(|course| course.need(call.turn()));
             call.look_by_state(now);
             if call.call.state != CallState::Covered {
-                let closed = call.reckoned(need.as_ref(), now)?;
-                owed.extend(of_closed_call(&call, &closed, now, wall));
+                call.reckoned(need.as_ref(), now)?;
             }
             if call.call.state.is_open() {
                 owed.extend(self.search(conn, &mut call, course.as_ref(), need).await?);
             }
+        }
+        if was_open && !call.call.state.is_open() {
+            owed.extend(of_settled_turn(conn, &call, now, wall).await?);
         }
         letters::owe(conn, &owed).await?;
         call.save(conn, now).await
@@ -171,7 +174,9 @@ impl Looking {
     ) -> Result<Vec<LetterRow>, DeskError> {
         let Times { now, wall } = self.times;
         let manner = Manner::default();
-        let candidates = seekers(conn, call, &self.turn, now).await?;
+        let others = asked_beside(conn, call).await?;
+        let candidates = seekers(conn, (call, &others), &self.turn, now).await?;
+        let asked: Vec<Call> = others.into_iter().map(|other| other.call).collect();
         let deadline = need.as_ref().and_then(KeptNeed::last_moment);
         let quiet = |at| {
             let over = self.site.quiet.not_before(at, self.site.zone);
@@ -181,6 +186,7 @@ impl Looking {
         for _ in 0..STEPS {
             let next = Search {
                 call: &call.call,
+                others: &asked,
                 candidates: &candidates,
                 deadline,
                 now,

@@ -5,7 +5,8 @@
 //! whoever gives or frees a place --> hand_over: the call hears of it
 //! ```
 //!
-//! A call changes only behind the lock of its turn. Its life is that of
+//! A call changes only behind the lock of its turn, and the calls of one turn are one question
+//! ([`turn_calls`]). Its life is that of
 //! [`wormrota_domain::cover::call`].
 
 pub mod answer_call;
@@ -20,6 +21,7 @@ mod look;
 mod said;
 pub mod see_calls;
 mod seekers;
+mod turn_calls;
 pub mod uncovered;
 
 pub use bin_course::KeptNeed;
@@ -35,3 +37,4 @@ pub(super) use come_back::come_back;
 pub(super) use give_up::{GivingUp, give_up, look_for_others};
 pub(super) use hand_over::{freed, given, put_up};
 pub(super) use look::look_after_calls;
+pub(super) use turn_calls::{answered_call, asked_beside, is_asked_for};

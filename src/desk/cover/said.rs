@@ -13,6 +13,7 @@ pub fn need_said(bin: &str, need: Option<&KeptNeed>) -> Phrase {
         return Phrase::of("cover-need-unknown").with_text("bin", bin);
     };
     Phrase::of(match need.verdict {
+        Verdict::Needed if need.is_dry => "cover-needed-dry",
         Verdict::Needed => "cover-needed",
         Verdict::Helpful => "cover-helpful",
         Verdict::NotNeeded => "cover-not-needed",

@@ -22,7 +22,7 @@ const MOST_MEMBERS: i64 = 10_000;
 /// can be asked: has an address that letters reach, and has not ended such letters.
 pub(super) async fn seekers(
     conn: &mut Conn,
-    call: &CallAtHand,
+    (call, others): (&CallAtHand, &[CallAtHand]),
     turn: &TurnAtHand,
     now: DateTime<Utc>,
 ) -> Result<Vec<Candidate>, DeskError> {
@@ -38,11 +38,16 @@ pub(super) async fn seekers(
         .map(|row| (row.member_id, row))
         .collect();
     let unwilling = call_answers::unwilling(conn, site).await?;
+    let away: BTreeSet<MemberId> = (others.iter())
+        .filter(|other| other.row.closed_at.is_none())
+        .chain([call])
+        .map(CallAtHand::away)
+        .collect();
     let mut askable = BTreeSet::new();
     for person in &people {
         let id = MemberId(person.member.id);
         let part = share(person, limits.get(&id.0))? != Share::None;
-        if part && is_reached(person) && !unwilling.contains(&id) && id != call.away() {
+        if part && is_reached(person) && !unwilling.contains(&id) && !away.contains(&id) {
             askable.insert(id);
         }
     }

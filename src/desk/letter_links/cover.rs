@@ -2,7 +2,7 @@
 
 use super::Visit;
 use super::page::{LinkPage, Stage, Typed};
-use crate::desk::cover::{CallAtHand, give_back, say_no, say_yes};
+use crate::desk::cover::{CallAtHand, answered_call, give_back, say_no, say_yes};
 use crate::desk::letters::{TurnSaid, call_and_turn};
 use crate::desk::{BrokenRule, DeskError};
 use crate::store::{Conn, letters};
@@ -32,6 +32,11 @@ pub(super) async fn answer(
     let Some((call, turn)) = call_and_turn(conn, of, visit.speech.zone).await? else {
         return Ok(LinkPage::unknown());
     };
+    let id = call.id();
+    let call = match deed {
+        LetterDeed::CoverYes => answered_call(conn, call, visit.who.member).await?,
+        _ => call,
+    };
     let pages = Pages {
         visit,
         deed,
@@ -43,7 +48,7 @@ pub(super) async fn answer(
     if typed.is_none() {
         return Ok(pages.asks());
     }
-    let (who, id, now) = (&visit.who, call.id(), visit.by.now);
+    let (who, now) = (&visit.who, visit.by.now);
     let done = match deed {
         LetterDeed::CoverYes => say_yes(conn, who, id, now).await.map(|_| ()),
         LetterDeed::CoverNo => say_no(conn, who, id, now).await,
@@ -129,7 +134,7 @@ impl Pages<'_> {
             _ if over => "page-cover-over",
             LetterDeed::CoverYes if call.call.helper.is_some() => "page-cover-quicker",
             LetterDeed::CoverYes if call.row.closed_at.is_some() => "page-cover-settled",
-            LetterDeed::CoverNo if comes => "page-cover-comes",
+            LetterDeed::CoverNo if comes || own == Some(AnswerState::Yes) => "page-cover-comes",
             LetterDeed::CoverBack if !comes => "page-cover-not-yours",
             _ => return None,
         };

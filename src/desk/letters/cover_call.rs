@@ -5,13 +5,14 @@ use super::cover_ground::{TurnSaid, call_and_turn};
 use super::receiver::{Receiver, greeting};
 use super::{Found, Reading};
 use crate::desk::DeskError;
-use crate::desk::cover::CallAtHand;
+use crate::desk::cover::{CallAtHand, asked_beside, is_asked_for};
 use crate::desk::credentials::LinkFor;
 use crate::desk::post::{For, Owing};
 use crate::store::Conn;
 use crate::store::letters::LetterRow;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
 use wormrota_domain::cover::answer::AnswerState;
 use wormrota_domain::ids::{CallId, MemberId};
 use wormrota_domain::letters::{LetterDeed, LetterKind};
@@ -61,20 +62,33 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         return Ok(Found::Settled);
     };
     let own = call.call.answers.get(&receiver.member);
-    let asked = own.is_some_and(|answer| answer.state == AnswerState::Asked);
-    if !asked || !call.call.state.is_open() || at.by.now >= call.call.turn_at {
+    let asked =
+        own.is_some_and(|answer| matches!(answer.state, AnswerState::Asked | AnswerState::Closed));
+    let asks = asked && at.by.now < call.call.turn_at && is_asked_for(conn, &call).await?;
+    if !asks {
         return Ok(Found::Settled);
     }
+    let others = asked_beside(conn, &call).await?;
+    let others: BTreeSet<MemberId> = (others.iter())
+        .chain([&call])
+        .flat_map(|call| call.call.answers.keys().copied())
+        .filter(|member| *member != receiver.member)
+        .collect();
     let token = |deed| at.credentials.links.token(LinkFor::Letter(deed), at.row.id);
     let answers = [LetterDeed::CoverYes, LetterDeed::CoverNo].map(|deed| (deed, token(deed)));
-    let content = content(receiver.name.as_deref(), &turn, answer_by, answers);
+    let content = content(
+        receiver.name.as_deref(),
+        &turn,
+        (answer_by, others.len()),
+        answers,
+    );
     Ok(receiver.letter(content))
 }
 
 fn content(
     name: Option<&str>,
     turn: &TurnSaid,
-    answer_by: DateTime<Utc>,
+    (answer_by, others): (DateTime<Utc>, usize),
     answers: [(LetterDeed, String); 2],
 ) -> Content {
     let answer = |(deed, token)| Answer {
@@ -85,6 +99,8 @@ fn content(
         deed,
         token,
     };
+    let others = u64::try_from(others).unwrap_or(u64::MAX);
+    let others = Phrase::of("letter-call-others").with("count", Value::Count(others));
     let by = Phrase::of("letter-call-by")
         .with("date", Value::Date(answer_by))
         .with("time", Value::Time(answer_by));
@@ -102,7 +118,7 @@ fn content(
             ]),
             Part::sentence(by),
             Part::Answers(answers.map(answer).into()),
-            Part::Aside(vec![Phrase::of("letter-call-others")]),
+            Part::Aside(vec![others]),
         ],
     )
 }
@@ -114,9 +130,9 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
     let links =
         || [LetterDeed::CoverYes, LetterDeed::CoverNo].map(|deed| (deed, "SECRET".to_owned()));
     let mut turn = super::cover_ground::sample(now, true);
-    let first = content(Some("Ana"), &turn, by, links());
+    let first = content(Some("Ana"), &turn, (by, 2), links());
     turn = super::cover_ground::sample(now, false);
     turn.duty = wormrota_domain::turns::Duty::Watering;
     turn.effort = 2;
-    vec![first, content(None, &turn, by, links())]
+    vec![first, content(None, &turn, (by, 0), links())]
 }

@@ -5,10 +5,10 @@ use super::cover_ground::{TurnSaid, call_and_turn};
 use super::receiver::{Receiver, greeting};
 use super::{Found, Reading};
 use crate::desk::DeskError;
-use crate::desk::cover::CallAtHand;
+use crate::desk::cover::{CallAtHand, is_asked_for};
 use crate::desk::post::{For, Owing};
-use crate::store::Conn;
 use crate::store::letters::LetterRow;
+use crate::store::{Conn, places};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use wormrota_domain::ids::{CallId, MemberId};
@@ -51,20 +51,28 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     let Some((call, turn)) = call_and_turn(conn, (receiver.site, call), zone).await? else {
         return Ok(Found::Settled);
     };
-    if call.call.state.is_open() || call.call.helper == Some(receiver.member) {
+    let held = places::of_turns(conn, receiver.site, &[call.turn()]).await?;
+    let comes = (held.iter()).any(|place| place.member_id == Some(receiver.member.0));
+    if comes || is_asked_for(conn, &call).await? {
         return Ok(Found::Settled);
     }
-    let content = content(receiver.name.as_deref(), &turn);
+    let covered = held.iter().any(|place| place.holder().is_some());
+    let content = content(receiver.name.as_deref(), &turn, covered);
     Ok(receiver.letter(content))
 }
 
-fn content(name: Option<&str>, turn: &TurnSaid) -> Content {
+fn content(name: Option<&str>, turn: &TurnSaid, covered: bool) -> Content {
+    let why = if covered {
+        "letter-cover-closed"
+    } else {
+        "letter-cover-closed-empty"
+    };
     Content::of(
         turn.say("letter-cover-closed-subject"),
         vec![
             greeting(name),
             Part::Paragraph(vec![
-                turn.say("letter-cover-closed"),
+                turn.say(why),
                 Phrase::of("letter-cover-closed-thanks"),
             ]),
         ],
@@ -74,8 +82,9 @@ fn content(name: Option<&str>, turn: &TurnSaid) -> Content {
 /// Letters of this kind, for reading them all.
 #[cfg(test)]
 pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
-    vec![content(
-        Some("Ana"),
-        &super::cover_ground::sample(now, false),
-    )]
+    let turn = super::cover_ground::sample(now, false);
+    vec![
+        content(Some("Ana"), &turn, true),
+        content(None, &turn, false),
+    ]
 }

@@ -35,6 +35,7 @@ mod turn_coming;
 #[cfg(test)]
 mod turn_coming_samples;
 mod turn_coming_words;
+mod turn_freed;
 mod turn_ground;
 mod turn_missed;
 mod turn_unlogged;
@@ -66,6 +67,7 @@ pub(super) use newcomer_waits::{NEWCOMER_WAITS, of_newcomer};
 pub(super) use rota_up::{LostTurn, RotaChanges, not_told_of, of_rota};
 pub(super) use turn_changed::{ChangedTurn, of_changed_turns};
 pub(super) use turn_coming::{Coming, of_coming_turn};
+pub(super) use turn_freed::of_freed_turn;
 pub(super) use turn_ground::over_at;
 pub(super) use turn_missed::of_missed_turn;
 pub(super) use turn_unlogged::{AskedAbout, of_unlogged_turn};
@@ -103,6 +105,7 @@ async fn read(conn: &mut Conn, kind: LetterKind, at: &Reading) -> Result<Found, 
         LetterKind::CoverCall => cover_call::read(conn, at).await,
         LetterKind::CoverFound => cover_found::read(conn, at).await,
         LetterKind::CoverTaken => cover_taken::read(conn, at).await,
+        LetterKind::TurnFreed => turn_freed::read(conn, at).await,
         LetterKind::CoverClosed => cover_closed::read(conn, at).await,
         LetterKind::Uncovered => uncovered::read(conn, at).await,
     }
@@ -129,6 +132,7 @@ pub(crate) fn samples(now: chrono::DateTime<chrono::Utc>) -> Vec<(&'static str, 
         ("cover call", cover_call::samples(now)),
         ("cover found", cover_found::samples(now)),
         ("cover taken", cover_taken::samples(now)),
+        ("turn freed", turn_freed::samples(now)),
         ("cover closed", cover_closed::samples(now)),
         ("uncovered", uncovered::samples(now)),
     ]

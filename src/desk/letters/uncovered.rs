@@ -6,12 +6,13 @@ use super::cover_ground::{TurnSaid, call_and_turn};
 use super::receiver::{Receiver, greeting};
 use super::{Found, Reading};
 use crate::desk::DeskError;
-use crate::desk::cover::{CallAtHand, KeptNeed, alone_said};
+use crate::desk::cover::{CallAtHand, KeptNeed, alone_said, asked_beside};
 use crate::desk::post::{For, Owing};
 use crate::store::Conn;
 use crate::store::letters::LetterRow;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
+use wormrota_domain::cover::answer::AnswerState;
 use wormrota_domain::cover::need::Reason;
 use wormrota_domain::cover::recheck::Alone;
 use wormrota_domain::ids::{CallId, MemberId};
@@ -34,6 +35,12 @@ struct Keys {
     /// Why somebody must come, where somebody must, and until when.
     must: Option<(Reason, DateTime<Utc>)>,
     alone: Vec<Moment>,
+    /// Whether the bed is dry already.
+    #[serde(default)]
+    is_dry: bool,
+    /// When somebody is sure to come the next time, if somebody is.
+    #[serde(default)]
+    next: Option<DateTime<Utc>>,
 }
 
 /// The letters to those who look after the site.
@@ -56,6 +63,8 @@ pub(in crate::desk) fn of_uncovered(
         call: call.id(),
         must,
         alone: alone.iter().map(moment).collect(),
+        is_dry: need.is_some_and(|need| need.is_dry),
+        next: need.and_then(|need| need.next_care_at),
     };
     let letter = |member: &MemberId| {
         Owing {
@@ -84,15 +93,43 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     if !call.call.state.is_open() || at.by.now >= call.call.turn_at {
         return Ok(Found::Settled);
     }
-    let content = content(receiver.name.as_deref(), &turn, &keys);
+    let others = asked_beside(conn, &call).await?;
+    let mut answers = (others.iter().chain([&call])).flat_map(|call| call.call.answers.values());
+    let asked = Asked {
+        gave_back: (call.call.answers.values()).any(|own| own.state == AnswerState::GivenBack),
+        anybody: answers.next().is_some(),
+    };
+    let content = content(receiver.name.as_deref(), &turn, asked, &keys);
     Ok(receiver.letter(content))
 }
 
-fn content(name: Option<&str>, turn: &TurnSaid, keys: &Keys) -> Content {
+/// What came of asking.
+#[derive(Clone, Copy)]
+struct Asked {
+    /// Somebody said yes, and gave the place back.
+    gave_back: bool,
+    /// Anybody was asked.
+    anybody: bool,
+}
+
+impl Asked {
+    const fn so_far(self) -> &'static str {
+        match self {
+            Self {
+                gave_back: true, ..
+            } => "letter-uncovered-back",
+            Self { anybody: true, .. } => "letter-uncovered",
+            Self { anybody: false, .. } => "letter-uncovered-unasked",
+        }
+    }
+}
+
+fn content(name: Option<&str>, turn: &TurnSaid, asked: Asked, keys: &Keys) -> Content {
     let mut parts = vec![
         greeting(name),
-        Part::sentence(turn.say("letter-uncovered")),
+        Part::sentence(turn.say(asked.so_far())),
         Part::sentence(match keys.must {
+            Some(_) if keys.is_dry => Phrase::of("letter-uncovered-dry"),
             Some((reason, at)) => Phrase::of("letter-uncovered-must")
                 .with("reason", Value::Code(reason.code()))
                 .with("date", Value::Date(at))
@@ -109,10 +146,18 @@ fn content(name: Option<&str>, turn: &TurnSaid, keys: &Keys) -> Content {
         })
     };
     if !keys.alone.is_empty() {
-        parts.push(Part::Heading(Phrase::of("letter-uncovered-alone")));
+        parts.push(Part::Heading(match keys.next {
+            Some(next) => Phrase::of("letter-uncovered-until").with("date", Value::Date(next)),
+            None => Phrase::of("letter-uncovered-alone"),
+        }));
         parts.push(Part::Points(keys.alone.iter().map(alone).collect()));
     }
-    parts.push(Part::sentence(Phrase::of("letter-uncovered-next")));
+    let still = Phrase::of("letter-uncovered-still");
+    let still = asked.anybody.then_some(still);
+    let next = [Phrase::of("letter-uncovered-next")]
+        .into_iter()
+        .chain(still);
+    parts.push(Part::Paragraph(next.collect()));
     Content::of(turn.say("letter-uncovered-subject"), parts)
 }
 
@@ -136,14 +181,28 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
             moment(17, 0.71, false, true),
             moment(31, 0.004, true, true),
         ],
+        is_dry: false,
+        next: None,
+    };
+    let dry = Keys {
+        alone: vec![moment(3, 1.0, true, true), moment(5, 0.98, true, true)],
+        is_dry: true,
+        next: Some(day(5)),
+        call,
+        must: must.must,
     };
     let can_wait = Keys {
         call,
         must: None,
         alone: Vec::new(),
+        is_dry: false,
+        next: None,
     };
+    let asked = |gave_back, anybody| Asked { gave_back, anybody };
+    let turn = |with_hours| super::cover_ground::sample(now, with_hours);
     vec![
-        content(Some("Cy"), &super::cover_ground::sample(now, true), &must),
-        content(None, &super::cover_ground::sample(now, false), &can_wait),
+        content(Some("Cy"), &turn(true), asked(false, true), &must),
+        content(None, &turn(false), asked(false, false), &can_wait),
+        content(None, &turn(false), asked(true, true), &dry),
     ]
 }

@@ -6,7 +6,8 @@
 //!   +--the call found somebody, or ended--> closed
 //! ```
 //!
-//! Nobody is asked a second time in one call, whatever they said. But while the place is free
+//! Nobody is asked a second time in one call, or in another call of the same turn, whatever they
+//! said. But while the place is free
 //! again, whoever was asked may still say yes, from any of these.
 
 use crate::coded::coded;
@@ -17,7 +18,7 @@ coded! {
     AnswerState {
         /// They were asked and have said nothing.
         Asked = "asked",
-        /// They said yes, and the place is theirs.
+        /// They said yes, and the place is theirs, or another one of the same turn.
         Yes = "yes",
         /// They said no.
         No = "no",
@@ -45,5 +46,12 @@ impl Answer {
     #[must_use]
     pub fn is_awaited(&self, now: DateTime<Utc>) -> bool {
         self.state == AnswerState::Asked && now < self.answer_by
+    }
+
+    /// The same for another call of the turn: their yes would go to it, even where this one has
+    /// found somebody meanwhile.
+    #[must_use]
+    pub fn is_awaited_elsewhere(&self, now: DateTime<Utc>) -> bool {
+        matches!(self.state, AnswerState::Asked | AnswerState::Closed) && now < self.answer_by
     }
 }

@@ -96,6 +96,8 @@ impl Call {
             Event::Yes { by, may_hold } => call.take(*by, *may_hold)?,
             Event::Assigned { to, may_hold } => call.take(*to, *may_hold)?,
             Event::No { by } => call.refuse(*by)?,
+            Event::ComesElsewhere { by } => call.comes_elsewhere(*by),
+            Event::GivenBackElsewhere { by } => call.given_back_elsewhere(*by),
             Event::GivenBack if now >= self.settled_at && self.state == CallState::Covered => {
                 return Err(CallRefusal::TooLate);
             }
@@ -174,6 +176,19 @@ impl Call {
             self.answered(by, AnswerState::No);
         }
         Ok(())
+    }
+
+    fn comes_elsewhere(&mut self, by: MemberId) {
+        if self.helper != Some(by) {
+            self.answered(by, AnswerState::Yes);
+        }
+    }
+
+    fn given_back_elsewhere(&mut self, by: MemberId) {
+        let answer = self.answers.get(&by);
+        if self.helper != Some(by) && answer.is_some_and(|own| own.state == AnswerState::Yes) {
+            self.answered(by, AnswerState::GivenBack);
+        }
     }
 
     fn give_back(&mut self) -> Result<(), CallRefusal> {

@@ -35,6 +35,16 @@ pub enum Event {
         /// Whether they may hold it.
         may_hold: bool,
     },
+    /// Somebody comes to another place of the turn, whether they were asked in this call or not.
+    ComesElsewhere {
+        /// Who.
+        by: MemberId,
+    },
+    /// They gave that other place back.
+    GivenBackElsewhere {
+        /// Who.
+        by: MemberId,
+    },
     /// The helper gives the place back.
     GivenBack,
     /// The helper is away themselves: it goes back, however late.

@@ -86,6 +86,8 @@ pub struct Need {
     pub next_care_at: Option<DateTime<Utc>>,
     /// When the bed begins to dry if nobody comes after `last_care_at`.
     pub dries_at: DateTime<Utc>,
+    /// Whether the bed is dry now, and nobody is sure to see to it before the turn.
+    pub is_dry: bool,
     /// When hunger begins to take worms if nobody feeds them after the last who is sure to before
     /// the turn; none if it does not until `seen_at`.
     pub hungry_at: Option<DateTime<Utc>>,
@@ -151,6 +153,7 @@ pub fn need(bin: &Bin<'_>, turns: &[ComingTurn], asked: usize) -> Option<Need> {
     let dries_at = alone
         .first(far, |state| state.vitals.unattended >= dry_after)
         .unwrap_or(far);
+    let is_dry = alone.state().at <= bin.state.at && bin.state.vitals.unattended >= dry_after;
     let mild = without_deaths(bin.habitat);
     let mild = Bin {
         habitat: &mild,
@@ -177,6 +180,7 @@ pub fn need(bin: &Bin<'_>, turns: &[ComingTurn], asked: usize) -> Option<Need> {
         last_care_at: last_care_at(bin.state, before),
         next_care_at,
         dries_at,
+        is_dry,
         hungry_at,
         seen_at,
         worms_with: of_now(worms_at(with(), seen_at)),

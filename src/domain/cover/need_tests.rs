@@ -95,6 +95,18 @@ fn one_empty_week_of_three_is_borne() {
     assert!(found.worms_without.0 > 0.99 && found.worms_with >= found.worms_without);
 }
 
+/// Guards caretakers from deadlines that are past: a bed that is dry already is said to be, unless
+/// somebody is sure to see to it before the turn.
+#[test]
+fn a_bed_that_is_dry_already_is_said_to_be() {
+    let (habitat, mut state) = steady(20.0);
+    state.vitals.unattended = habitat.settings.unattended_days + 1.0;
+    let dry = |turns: &[ComingTurn], at| need(&bin(&habitat, &state), turns, at).unwrap().is_dry;
+    assert!(dry(&fed_on(&[(7, 0), (14, 1)]), 0));
+    assert!(!dry(&fed_on(&[(3, 1), (7, 0), (14, 1)]), 1));
+    assert!(!asked(20.0, &fed_on(&[(14, 0), (28, 1)]), 0).is_dry);
+}
+
 /// Guards a bed from drying: three weeks are fine, four are not (common practice, no source).
 #[test]
 fn a_gap_longer_than_three_weeks_needs_the_turn_and_says_until_when() {

@@ -2,7 +2,7 @@
 //!
 //! People are asked in rounds. The next round begins when all of the last one have answered or
 //! their time is up. How many are asked and how long they have follows from the time left until
-//! the caretaker must be told. Nobody is asked twice in one call, nor more often in a week than
+//! the caretaker must be told. Nobody is asked twice about one turn, nor more often in a week than
 //! the site wants, nor in quiet hours; these hold to the last. Telling the caretaker waits for
 //! none of them.
 
@@ -18,6 +18,8 @@ use std::collections::BTreeSet;
 pub struct Search<'a> {
     /// The call.
     pub call: &'a Call,
+    /// The other calls of the turn: whoever was asked in one of them was asked about the turn.
+    pub others: &'a [Call],
     /// Everybody who may hold the place now, in any order.
     pub candidates: &'a [Candidate],
     /// The latest instant at which somebody must have come, if the bin needs somebody.
@@ -109,16 +111,22 @@ impl Search<'_> {
 
     /// Until when the last answer may come that is waited for.
     fn awaited_until(&self) -> Option<DateTime<Utc>> {
-        (self.call.answers.values())
-            .filter(|answer| answer.is_awaited(self.now))
-            .map(|answer| answer.answer_by)
-            .max()
+        let own = self.call.answers.values();
+        let own = own.filter(|answer| answer.is_awaited(self.now));
+        let others = self.others.iter().flat_map(|call| call.answers.values());
+        let others = others.filter(|answer| answer.is_awaited_elsewhere(self.now));
+        own.chain(others).map(|answer| answer.answer_by).max()
+    }
+
+    fn was_asked(&self, member: MemberId) -> bool {
+        let mut calls = self.others.iter().chain([self.call]);
+        calls.any(|call| call.answers.contains_key(&member))
     }
 
     /// Those not asked yet, first who is to be asked first, each with when they may be.
     fn ranked(&self, manner: &Manner) -> Vec<(DateTime<Utc>, MemberId)> {
         let mut yet: Vec<(i64, MemberId, DateTime<Utc>)> = (self.candidates.iter())
-            .filter(|candidate| !self.call.answers.contains_key(&candidate.member))
+            .filter(|candidate| !self.was_asked(candidate.member))
             .filter_map(|candidate| {
                 let free_at = candidate.free_at(manner, self.now)?;
                 let rank = candidate.rank_milli(manner, self.now);

@@ -65,6 +65,7 @@ fn unanswered(
     for _ in 0..1_000 {
         let search = Search {
             call: &call,
+            others: &[],
             candidates: people,
             deadline,
             now,
@@ -173,7 +174,7 @@ proptest! {
             others.push(others[0].clone());
         }
         let next = |candidates: &[Candidate]| {
-            let search = Search { call: &call, candidates, deadline: None, now: NOW };
+            let search = Search { call: &call, others: &[], candidates, deadline: None, now: NOW };
             search.next(&Manner::default(), |_| None)
         };
         prop_assert_eq!(next(&people), next(&others));

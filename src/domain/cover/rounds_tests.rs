@@ -57,6 +57,7 @@ fn nights(at: DateTime<Utc>) -> Option<DateTime<Utc>> {
 fn next(call: &Call, candidates: &[Candidate], at: DateTime<Utc>) -> Next {
     let search = Search {
         call,
+        others: &[],
         candidates,
         deadline: None,
         now: at,
@@ -144,6 +145,7 @@ fn a_round_ends_with_its_last_answer_or_its_time() {
 fn the_caretaker_is_told_early_enough() {
     let mut search = Search {
         call: &call(24 * 10),
+        others: &[],
         candidates: &[],
         deadline: Some(hours(100)),
         now: now(),
@@ -181,6 +183,7 @@ fn a_deadline_that_comes_nearer_is_not_slept_through() {
     let asked = done(&begun, &next(&begun, &candidates, now()), now());
     let mut search = Search {
         call: &asked,
+        others: &[],
         candidates: &candidates,
         deadline: Some(hours(30)),
         now: hours(1),

@@ -7,7 +7,7 @@
 )]
 
 use super::answer::AnswerState;
-use super::story_world::{Did, World, hours};
+use super::story_world::{Did, World, hours, id};
 use crate::rota::index::Day;
 use chrono::{DateTime, TimeDelta, Utc};
 use std::collections::{BTreeMap, BTreeSet};
@@ -28,6 +28,10 @@ pub(super) struct Story {
     /// For whom a place is sought or covered.
     pub(super) absent: Vec<Option<usize>>,
     pub(super) asked: BTreeSet<(usize, usize)>,
+    /// Since when there is a call for a place, and who was asked in one that is no more: about
+    /// which turn, whom, and when it ended.
+    pub(super) began: Vec<DateTime<Utc>>,
+    pub(super) asked_before: Vec<(usize, usize, DateTime<Utc>)>,
     times: BTreeMap<usize, Vec<DateTime<Utc>>>,
     /// Since when a place is sought, and when the caretaker was told of it.
     since: Vec<DateTime<Utc>>,
@@ -53,6 +57,8 @@ impl Story {
             facts: world.rota.iter().map(held).collect(),
             absent: vec![None; count],
             asked: BTreeSet::new(),
+            began: vec![hours(0); count],
+            asked_before: Vec::new(),
             times: BTreeMap::new(),
             since: vec![hours(0); count],
             told: vec![None; count],
@@ -81,12 +87,59 @@ impl Story {
         self.told[place] = None;
     }
 
-    pub(super) fn hear(&mut self, did: &[(DateTime<Utc>, Did)], counts: &mut Counts) {
+    /// Somebody has a place again that they could not come to: nobody is asked for it any more.
+    pub(super) fn end_call(&mut self, world: &World, place: usize) {
+        let turn = world.places[place].turn;
+        let asked = self.asked.iter().filter(|(of, _)| *of == place);
+        let asked = asked.map(|(_, member)| (turn, *member, world.now));
+        self.asked_before.extend(asked);
+        self.absent[place] = None;
+    }
+
+    /// Whether somebody comes to the turn of a place in the stead of another.
+    pub(super) fn helps(&self, world: &World, place: usize, member: usize) -> bool {
+        let (by, helps) = (member, true);
+        let held = Fact::Held { by, helps };
+        let turn = world.places[place].turn;
+        (0..self.facts.len()).any(|at| world.places[at].turn == turn && self.facts[at] == held)
+    }
+
+    /// Which place somebody has who says yes when asked for one: that, or another that is sought
+    /// of the same turn.
+    pub(super) fn yes_counts_for(&self, world: &World, place: usize) -> Option<usize> {
+        let turn = world.places[place].turn;
+        let sought = |at: &usize| self.facts[*at] == Fact::Sought && world.places[*at].turn == turn;
+        let own = Some(place).filter(sought);
+        let other = own.or_else(|| (0..self.facts.len()).find(sought));
+        other.or_else(|| (self.facts[place] == Fact::Empty).then_some(place))
+    }
+
+    /// Whether a member was asked about the turn of a place since somebody is looked for there.
+    fn was_asked(&self, world: &World, place: usize, member: usize) -> bool {
+        let turn = world.places[place].turn;
+        let going = self.asked.iter().any(|(other, who)| {
+            let same = world.places[*other].turn == turn;
+            same && *who == member && self.absent[*other].is_some()
+        });
+        let ended = self
+            .asked_before
+            .iter()
+            .any(|(of, who, at)| (*of, *who) == (turn, member) && *at > self.began[place]);
+        going || ended
+    }
+
+    pub(super) fn hear(
+        &mut self,
+        world: &World,
+        did: &[(DateTime<Utc>, Did)],
+        counts: &mut Counts,
+    ) {
         for (at, did) in did {
             match *did {
                 Did::Asked { place, member } => {
                     assert_eq!(self.facts[place], Fact::Sought);
-                    assert!(self.asked.insert((place, member)), "asked twice");
+                    assert!(!self.was_asked(world, place, member), "asked twice");
+                    self.asked.insert((place, member));
                     let times = self.times.entry(member).or_default();
                     times.push(*at);
                     let week = times.iter().filter(|t| **t > *at - TimeDelta::days(7));
@@ -123,14 +176,17 @@ impl Story {
             let Some(call) = world.calls.get(&place) else {
                 continue;
             };
-            let yes = call
-                .answers
-                .values()
-                .filter(|a| a.state == AnswerState::Yes);
-            assert!(
-                yes.count() <= usize::from(call.helper.is_some()),
-                "two said yes"
-            );
+            let said_yes = (call.answers.iter()).filter(|(_, own)| own.state == AnswerState::Yes);
+            for (member, _) in said_yes {
+                let comes = |other: usize| {
+                    world.places[other].turn == one.turn
+                        && self.holder(other).map(id) == Some(*member)
+                };
+                assert!(
+                    (0..self.facts.len()).any(comes),
+                    "who said yes does not come"
+                );
+            }
             assert_eq!(call.state.is_open(), self.facts[place] == Fact::Sought);
             if matches!(self.facts[place], Fact::Sought | Fact::Missed) {
                 let deadline = world.deadlines.get(&place).copied();

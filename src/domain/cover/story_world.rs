@@ -7,6 +7,7 @@ use super::candidates::{Candidate, may_come};
 use super::event::{CallRefusal, Event};
 use super::manner::Manner;
 use super::need::Verdict;
+use super::question::yes_counts_for;
 use super::rounds::{Next, Search};
 use crate::ids::MemberId;
 use crate::rota::index::{BinIndex, Day, MemberIndex, TurnIndex};
@@ -51,6 +52,10 @@ pub(super) struct World {
     pub(super) away: Vec<(usize, Day, Day)>,
     pub(super) calls: BTreeMap<usize, Call>,
     pub(super) deadlines: BTreeMap<usize, DateTime<Utc>>,
+    /// Since when there is the call of a place.
+    began: BTreeMap<usize, DateTime<Utc>>,
+    /// Calls whose member came back, each with its turn and when that was.
+    withdrawn: Vec<(usize, DateTime<Utc>, Call)>,
     asked_at: Vec<Vec<DateTime<Utc>>>,
     wake_at: DateTime<Utc>,
 }
@@ -95,6 +100,8 @@ impl World {
             away: Vec::new(),
             calls: BTreeMap::new(),
             deadlines: BTreeMap::new(),
+            began: BTreeMap::new(),
+            withdrawn: Vec::new(),
             asked_at: vec![Vec::new(); members],
             wake_at: hours(0),
         }
@@ -163,6 +170,7 @@ impl World {
         let turn_at = self.places[place].turn_at();
         let call = Call::begin(turn_at, &Manner::default());
         self.calls.insert(place, call);
+        self.began.insert(place, self.now);
         self.set_deadline(place, deadline);
     }
 
@@ -183,9 +191,59 @@ impl World {
 
     pub(super) fn happen(&mut self, place: usize, event: &Event) -> Result<(), CallRefusal> {
         let call = self.calls.get(&place).ok_or(CallRefusal::Over)?;
+        let helped = call.helper;
         let after = call.after(event, self.now)?;
+        let helps = after.helper;
+        if after.state == CallState::Withdrawn {
+            let turn = self.places[place].turn;
+            self.withdrawn.push((turn, self.now, after.clone()));
+        }
         self.calls.insert(place, after);
+        if helped != helps {
+            let back = helped.map(|by| Event::GivenBackElsewhere { by });
+            let comes = helps.map(|by| Event::ComesElsewhere { by });
+            for event in back.into_iter().chain(comes) {
+                for other in self.others(place) {
+                    if let Some(call) = self.calls.get_mut(&other) {
+                        *call = call.after(&event, self.now)?;
+                    }
+                }
+            }
+        }
         Ok(())
+    }
+
+    /// The other places of the turn of one.
+    fn others(&self, place: usize) -> Vec<usize> {
+        let turn = self.places[place].turn;
+        let others = (0..self.places.len()).filter(|other| *other != place);
+        others
+            .filter(|other| self.places[*other].turn == turn)
+            .collect()
+    }
+
+    /// The place that a yes to the call for one counts for.
+    pub(super) fn yes_counts_for(&self, place: usize) -> Option<usize> {
+        let mut places = vec![place];
+        places.extend(self.others(place));
+        places.retain(|place| self.calls.contains_key(place));
+        let calls: Vec<&Call> = places.iter().map(|place| &self.calls[place]).collect();
+        let own = places.first() == Some(&place);
+        let counts = own.then(|| yes_counts_for(&calls, 0)).flatten();
+        counts.map(|at| places[at])
+    }
+
+    /// The calls in which people were asked about the turn of a place while its own went on.
+    fn asked_about_the_turn(&self, place: usize) -> Vec<Call> {
+        let since = self.began[&place];
+        let turn = self.places[place].turn;
+        let going = self.others(place).into_iter();
+        let going = going.filter_map(|other| self.calls.get(&other));
+        let going = going.filter(|call| call.state != CallState::Withdrawn);
+        let ended = (self.withdrawn.iter())
+            .filter(|(of, at, _)| *of == turn && *at > since)
+            .map(|(.., call)| call);
+        going.chain(ended).cloned().collect()
     }
 
     /// Goes on to an instant, and does what is due whenever it is due and never else.
@@ -249,8 +307,10 @@ impl World {
         } else {
             Vec::new()
         };
+        let others = self.asked_about_the_turn(place);
         let search = Search {
             call,
+            others: &others,
             candidates: &candidates,
             deadline: self.deadlines.get(&place).copied(),
             now: self.now,

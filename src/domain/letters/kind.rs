@@ -23,6 +23,8 @@ coded! {
         RotaUp = "rota_up",
         /// What others changed about somebody's turns.
         TurnChanged = "turn_changed",
+        /// A turn that its reader gave up leaves their calendar.
+        TurnFreed = "turn_freed",
         /// Somebody waits to be let in.
         NewcomerWaits = "newcomer_waits",
         /// The receiver was let in.
@@ -135,6 +137,7 @@ impl LetterKind {
             Self::BookingShrunk
             | Self::RotaUp
             | Self::TurnChanged
+            | Self::TurnFreed
             | Self::CoverFound
             | Self::CoverTaken => unasked(LetterGroup::Changes),
             Self::CoverCall | Self::CoverClosed => unasked(LetterGroup::Calls),
