@@ -3,9 +3,12 @@
 use super::exact::kg;
 use super::room::to_gram;
 use super::turns::TurnBody;
+use crate::desk::agreed_visits::AgreedVisit;
 use crate::desk::closure_ground::BinPlan;
-use crate::desk::closure_plan::{AgreedVisit, ClosurePlans};
-use crate::desk::letters::plan_words::{PlanWords, in_mind, nothing_planned, visit};
+use crate::desk::closure_plan::ClosurePlans;
+use crate::desk::letters::plan_words::{
+    Coming, PlanWords, comings_of, in_mind, nothing_planned, visit_said,
+};
 use crate::wording::Voice;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Serialize;
@@ -72,7 +75,7 @@ pub struct PlanBody {
     coldest_bed_c: f64,
     /// The bed on the warmest of the days.
     warmest_bed_c: f64,
-    /// The visits, in order; none if the bin does without.
+    /// The visits, in order, those that were agreed on among them; none if the bin does without.
     visits: Vec<VisitBody>,
     /// When somebody looks after it for the first time after.
     first_turn_at: Option<DateTime<Utc>>,
@@ -115,6 +118,8 @@ pub struct VisitBody {
     latest: NaiveDate,
     /// The day to agree on.
     agreed: NaiveDate,
+    /// Whether it was agreed on: all three are its day.
+    is_agreed: bool,
     /// What breaks if somebody comes later: `damp` or `worms`.
     later_breaks: Option<&'static str>,
     /// What goes in.
@@ -154,8 +159,9 @@ pub(super) fn body(plans: ClosurePlans, heating: Heating, voice: &Voice) -> Clos
             .collect()
     };
     let bin = |bin: &BinPlan| {
+        let comings = comings_of(bin.bin, &plans.visits, voice.zone);
         let words = match &bin.plan {
-            Ok(plan) => PlanWords::of(plan),
+            Ok(plan) => PlanWords::of(plan, &comings),
             Err(why) => PlanWords {
                 before: vec![nothing_planned(why)],
                 ..PlanWords::default()
@@ -165,7 +171,7 @@ pub(super) fn body(plans: ClosurePlans, heating: Heating, voice: &Voice) -> Clos
             bin_id: bin.bin.0,
             name: bin.name.clone(),
             refused: bin.plan.as_ref().err().map(ClosingError::code),
-            plan: (bin.plan.as_ref().ok()).map(|plan| figures(plan, voice, plans.at)),
+            plan: (bin.plan.as_ref().ok()).map(|plan| figures(plan, &comings, voice, plans.at)),
             before: said(words.before),
             during: said(words.visits),
             alone: said(words.alone),
@@ -187,7 +193,7 @@ pub(super) fn body(plans: ClosurePlans, heating: Heating, voice: &Voice) -> Clos
     }
 }
 
-fn figures(plan: &ClosurePlan, voice: &Voice, now: DateTime<Utc>) -> PlanBody {
+fn figures(plan: &ClosurePlan, comings: &[Coming], voice: &Voice, now: DateTime<Utc>) -> PlanBody {
     let day = |at: DateTime<Utc>| voice.zone.local_date(at);
     let tenth = |celsius: f64| (celsius * 10.0).round() / 10.0;
     let mut body = PlanBody {
@@ -214,7 +220,7 @@ fn figures(plan: &ClosurePlan, voice: &Voice, now: DateTime<Utc>) -> PlanBody {
         } => {
             body.course = "stay";
             body.visits = (visits.iter())
-                .map(|visit| visit_body(visit, voice, now))
+                .map(|visit| visit_body(visit, comings, voice, now))
                 .collect();
             body.first_turn_at = Some(end.at);
             body.first_meal_kg = Some(kg(resume.meal));
@@ -225,16 +231,17 @@ fn figures(plan: &ClosurePlan, voice: &Voice, now: DateTime<Utc>) -> PlanBody {
     body
 }
 
-fn visit_body(of: &Visit, voice: &Voice, now: DateTime<Utc>) -> VisitBody {
+fn visit_body(of: &Visit, comings: &[Coming], voice: &Voice, now: DateTime<Utc>) -> VisitBody {
     let day = |at: DateTime<Utc>| voice.zone.local_date(at);
     VisitBody {
         earliest: day(of.earliest),
         latest: day(of.latest),
         agreed: day(of.agreed),
+        is_agreed: of.comes,
         later_breaks: of.later_breaks.map(Broken::code),
         serving: of.serving.into(),
         share: of.before.share.into(),
-        sentence: voice.sentence_of(&visit(of), now),
+        sentence: voice.sentence_of(&visit_said(of, comings), now),
     }
 }
 

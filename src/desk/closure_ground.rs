@@ -2,6 +2,7 @@
 //! stocked bin with its last turn before and its first turn after.
 
 use super::DeskError;
+use super::agreed_visits::{self, Certain, Comings, comings};
 use super::at_hand::{BinAtHand, Hold, SiteAtHand};
 use super::keep_closure::LONGEST_DAYS;
 use crate::store::turns::TurnRow;
@@ -12,6 +13,7 @@ use wormrota_domain::closure::closing::{
     ClosedDay, Closing, ClosingError, Heating, looked_after_until,
 };
 use wormrota_domain::closure::plan::ClosurePlan;
+use wormrota_domain::closure::serving::Serving;
 use wormrota_domain::closure::settings::ClosureSettings;
 use wormrota_domain::ids::{BinId, SiteId};
 use wormrota_domain::living_bin::habitat::Habitat;
@@ -64,7 +66,7 @@ impl Default for PlanTerms {
 }
 
 impl PlanTerms {
-    fn allows(&self, day: NaiveDate) -> bool {
+    pub(super) fn allows(&self, day: NaiveDate) -> bool {
         match &self.visit_days {
             VisitDays::Every => true,
             VisitDays::On(weekdays) => weekdays.contains(&day.weekday()),
@@ -92,6 +94,7 @@ pub(super) struct BinBefore {
     state: BinState,
     bookings: Vec<Booking>,
     last_turn: DateTime<Utc>,
+    is_looked_after: bool,
     days: Vec<ClosedDay>,
     first_turn: DateTime<Utc>,
     heating: Heating,
@@ -100,20 +103,29 @@ pub(super) struct BinBefore {
 
 impl BinBefore {
     fn plan(self) -> BinPlan {
-        let closing = Closing {
+        BinPlan {
+            plan: self.closing().plan(),
+            bin: self.bin,
+            name: self.name,
+        }
+    }
+
+    /// What goes in on a day on which somebody comes; nothing is known of others.
+    pub(super) fn serving_on(&self, at: DateTime<Utc>) -> Option<Serving> {
+        self.closing().serving_on(at).ok().flatten()
+    }
+
+    fn closing(&self) -> Closing<'_> {
+        Closing {
             habitat: &self.habitat,
             state: &self.state,
             bookings: &self.bookings,
             last_turn: self.last_turn,
+            is_looked_after: self.is_looked_after,
             days: &self.days,
             first_turn: self.first_turn,
             heating: self.heating,
             settings: self.settings,
-        };
-        BinPlan {
-            plan: closing.plan(),
-            bin: self.bin,
-            name: self.name,
         }
     }
 }
@@ -147,16 +159,70 @@ pub(super) async fn stretch(
     }
 }
 
-/// Every stocked bin before these closed days.
+/// Every stocked bin before these closed days, on some of which somebody comes for sure.
 pub(super) async fn bins_before(
     conn: &mut Conn,
     model: &ModelSettings,
     site: SiteId,
-    (first, last): (NaiveDate, NaiveDate),
+    ((first, last), come): ((NaiveDate, NaiveDate), &Comings),
     terms: &PlanTerms,
     now: DateTime<Utc>,
 ) -> Result<Vec<BinBefore>, DeskError> {
     let at = SiteAtHand::load(conn, site).await?;
+    let around = turns_around(conn, site, (first, last)).await?;
+    let mut heads = bins::heads_of_site(conn, site).await?;
+    heads.truncate(MOST_BINS);
+    let closed = usize::try_from((last - first).num_days() + 1).unwrap_or(1);
+    let tried = MOST_WORK / closed.max(1) / heads.len().max(1);
+    let most_tried = u32::try_from(tried.clamp(TRIED.0, TRIED.1)).unwrap_or(u32::MAX);
+    let mut found = Vec::with_capacity(heads.len());
+    for (row, _) in heads {
+        let id = BinId(row.id);
+        let bin = BinAtHand::load(conn, model, &at, id, now, Hold::Look).await?;
+        let shut = Shut {
+            days: (first, last),
+            around: &around,
+            come,
+            terms,
+        };
+        let settings = ClosureSettings {
+            most_tried,
+            ..ClosureSettings::default()
+        };
+        found.push(shut.before(&at, bin, (id, row.name), settings));
+    }
+    Ok(found)
+}
+
+/// What goes in at a visit that was agreed on; nothing of a turn that is none, and where no
+/// worms live.
+pub(super) async fn serving_at(
+    conn: &mut Conn,
+    at: &SiteAtHand,
+    bin: BinAtHand,
+    turn: &TurnRow,
+) -> Result<Option<Serving>, DeskError> {
+    let site = SiteId(turn.site_id);
+    let days = stretch(conn, site, (turn.on_date, turn.on_date)).await?;
+    let visits = agreed_visits::rows(conn, site, days).await?;
+    let come = comings(conn, site, &visits, Certain::Agreed).await?;
+    let shut = Shut {
+        days,
+        around: &turns_around(conn, site, days).await?,
+        come: &come,
+        terms: &PlanTerms::default(),
+    };
+    let settings = ClosureSettings::default();
+    let before = shut.before(at, bin, (BinId(turn.bin_id), String::new()), settings);
+    Ok(before.serving_on(noon(turn.on_date, at.zone)))
+}
+
+/// The turns near closed days at which bins are fed.
+async fn turns_around(
+    conn: &mut Conn,
+    site: SiteId,
+    (first, last): (NaiveDate, NaiveDate),
+) -> Result<Vec<TurnRow>, DeskError> {
     let near = Days::new(TURNS_NEAR);
     let from = first.checked_sub_days(near).unwrap_or(first);
     let to = last.checked_add_days(near).unwrap_or(last);
@@ -165,58 +231,66 @@ pub(super) async fn bins_before(
         let outside = turn.on_date < first || turn.on_date > last;
         outside && turn.called_off.is_none() && turn.duty == Duty::Feeding.code()
     });
-    let mut heads = bins::heads_of_site(conn, site).await?;
-    heads.truncate(MOST_BINS);
-    let closed = usize::try_from((last - first).num_days() + 1).unwrap_or(1);
-    let tried = MOST_WORK / closed.max(1) / heads.len().max(1);
-    let mut found = Vec::with_capacity(heads.len());
-    for (row, _) in heads {
-        let id = BinId(row.id);
-        let bin = BinAtHand::load(conn, model, &at, id, now, Hold::Look).await?;
-        let moments = Moments::of(&around, id, (first, last), at.zone, bin.now);
+    Ok(around)
+}
+
+/// Closed days, and who comes when.
+struct Shut<'a> {
+    days: (NaiveDate, NaiveDate),
+    around: &'a [TurnRow],
+    come: &'a Comings,
+    terms: &'a PlanTerms,
+}
+
+impl Shut<'_> {
+    fn before(
+        &self,
+        at: &SiteAtHand,
+        bin: BinAtHand,
+        (id, name): (BinId, String),
+        settings: ClosureSettings,
+    ) -> BinBefore {
+        let moments = Moments::of(self.around, id, self.days, at.zone, bin.now);
         let last_day = at.day(moments.last_turn);
         // Whoever has the last turn brings the meal that is planned, not theirs on top of it.
         let others = |booking: &Booking| at.day(booking.due_at) != last_day;
-        let mut bookings = bin.kept_bookings(&at, None);
+        let mut bookings = bin.kept_bookings(at, None);
         bookings.retain(others);
         let state = looked_after_until(&bin.state, moments.last_turn);
         // A bin that is taken as it is now has their meals in what it was given until then.
         bookings.retain(|booking| state.at == bin.now || booking.due_at > state.at);
-        let days = closed_days((first, last), at.zone, moments.last_turn, terms);
-        let usual = ClosureSettings::default();
-        found.push(BinBefore {
+        let days = self.closed_days(id, at.zone, moments.last_turn);
+        // Nobody is there now to feed it: whoever agreed comes on a day of their own.
+        let is_over = moments.last_turn == bin.now && days.iter().any(|day| day.comes);
+        BinBefore {
             bin: id,
-            name: row.name,
+            name,
             state,
             habitat: bin.habitat,
             bookings,
             last_turn: moments.last_turn,
+            is_looked_after: !is_over,
             days,
             first_turn: moments.first_turn,
-            heating: terms.heating,
+            heating: self.terms.heating,
             settings: ClosureSettings {
-                wanted_share: terms.keep.map_or(usual.wanted_share, Fraction),
-                most_tried: u32::try_from(tried.clamp(TRIED.0, TRIED.1)).unwrap_or(u32::MAX),
-                ..usual
+                wanted_share: (self.terms.keep).map_or(settings.wanted_share, Fraction),
+                ..settings
             },
-        });
+        }
     }
-    Ok(found)
-}
 
-/// The closed days that are still to come after the last turn, at noon.
-fn closed_days(
-    (first, last): (NaiveDate, NaiveDate),
-    zone: SiteZone,
-    last_turn: DateTime<Utc>,
-    terms: &PlanTerms,
-) -> Vec<ClosedDay> {
-    let days = first.iter_days().take_while(|day| *day <= last);
-    let days = days.map(|day| ClosedDay {
-        at: noon(day, zone),
-        can_visit: terms.allows(day),
-    });
-    days.filter(|day| day.at > last_turn).collect()
+    /// The closed days that are still to come after the last turn, at noon.
+    fn closed_days(&self, bin: BinId, zone: SiteZone, last_turn: DateTime<Utc>) -> Vec<ClosedDay> {
+        let (first, last) = self.days;
+        let days = first.iter_days().take_while(|day| *day <= last);
+        let days = days.map(|day| ClosedDay {
+            at: noon(day, zone),
+            can_visit: self.terms.allows(day),
+            comes: self.come.contains(&(bin.0, day)),
+        });
+        days.filter(|day| day.at > last_turn).collect()
+    }
 }
 
 /// When a bin is looked after for the last time before and for the first time after.

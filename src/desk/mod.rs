@@ -8,6 +8,7 @@ pub mod accept_invitation;
 mod account_link_page;
 pub mod add_account;
 pub mod add_bin;
+pub mod agreed_visits;
 pub mod allowances;
 pub mod apart_pairs;
 pub mod ask_for_link;

@@ -6,7 +6,7 @@ use super::{Conn, StoreError};
 use chrono::NaiveDate;
 use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 use uuid::Uuid;
 use wormrota_domain::ids::{ClosureId, SiteId, TurnId};
 
@@ -56,20 +56,21 @@ pub async fn of_closures(
         .await?)
 }
 
-/// Which of some turns are visits.
+/// Which of some turns are visits, and of which closures.
 pub async fn among(
     conn: &mut Conn,
     site: SiteId,
     turns: &[TurnId],
-) -> Result<BTreeSet<Uuid>, StoreError> {
+) -> Result<BTreeMap<Uuid, ClosureId>, StoreError> {
     let ids: Vec<Uuid> = turns.iter().map(|turn| turn.0).collect();
-    let found: Vec<Uuid> = closure_visits::table
+    let found: Vec<(Uuid, Uuid)> = closure_visits::table
         .filter(closure_visits::site_id.eq(site.0))
         .filter(closure_visits::turn_id.eq_any(ids))
-        .select(closure_visits::turn_id)
+        .select((closure_visits::turn_id, closure_visits::closure_id))
         .load(conn)
         .await?;
-    Ok(found.into_iter().collect())
+    let of = |(turn, closure)| (turn, ClosureId(closure));
+    Ok(found.into_iter().map(of).collect())
 }
 
 /// Gives the visits of some closures to another one, which has taken their days.

@@ -76,6 +76,8 @@ pub struct Visit {
     /// not before the earliest, and if all visits together still keep everything on the days to
     /// agree on; else the latest.
     pub agreed: DateTime<Utc>,
+    /// Whether somebody comes then whatever is planned: all three are the same day.
+    pub comes: bool,
     /// What would break if somebody came on the next day on which they can, all others as
     /// planned; nothing if nobody can come again before the next visit.
     pub later_breaks: Option<Broken>,
@@ -126,6 +128,26 @@ impl Closing<'_> {
     }
 }
 
+impl Closing<'_> {
+    /// What goes in on a day on which somebody comes, with nobody there but on such days.
+    ///
+    /// # Errors
+    /// When there is nothing to plan.
+    pub fn serving_on(&self, at: DateTime<Utc>) -> Result<Option<Serving>, ClosingError> {
+        self.checked()?;
+        let ground = Ground::of(self);
+        let mut state = ground.left.clone();
+        for day in ground.certain() {
+            ground.pass_by_day(&mut state, day);
+            let serving = ground.visit(&mut state);
+            if ground.moments[day] == at {
+                return Ok(Some(serving));
+            }
+        }
+        Ok(None)
+    }
+}
+
 fn stay(ground: &Ground, days: &[usize]) -> Course {
     let shares = shares(ground, days);
     let agreed = with_a_day_to_spare(ground, days);
@@ -138,6 +160,7 @@ fn stay(ground: &Ground, days: &[usize]) -> Course {
             earliest: ground.moments[earliest(ground, days, i)],
             latest: ground.moments[day],
             agreed: ground.moments[agreed[i]],
+            comes: ground.comes[day],
             later_breaks: later_breaks(ground, days, i),
             before,
             serving: ground.visit(&mut state),
@@ -156,6 +179,9 @@ fn stay(ground: &Ground, days: &[usize]) -> Course {
 fn earliest(ground: &Ground, days: &[usize], visit: usize) -> usize {
     let after = visit.checked_sub(1).map_or(0, |before| days[before]);
     let mut earliest = days[visit];
+    if ground.comes[earliest] {
+        return earliest;
+    }
     for day in (after + 1..days[visit])
         .rev()
         .filter(|day| ground.can_visit[*day])
@@ -176,6 +202,9 @@ fn with_a_day_to_spare(ground: &Ground, days: &[usize]) -> Vec<usize> {
     // From the end: the days between two visits stay as many.
     for visit in (0..days.len()).rev() {
         let after = visit.checked_sub(1).map_or(0, |before| days[before]);
+        if ground.comes[days[visit]] {
+            continue;
+        }
         let mut earlier = (after + 1..days[visit]).rev();
         let Some(day) = earlier.find(|day| ground.can_visit[*day]) else {
             continue;

@@ -6,6 +6,8 @@
 //! one, and so on. The first that it finds has therefore the fewest visits, and of these the
 //! latest first one, and of those the latest second one.
 //!
+//! Days on which somebody comes whatever is planned are in every set.
+//!
 //! That is exact, because a set is left out only when it cannot be a plan: a visit on a day on
 //! which the bed is too dry already, or after too many worms have died, breaks a rule whatever
 //! comes later; and what [`Bound`] promises for the rest no course can beat. It does not lean on
@@ -43,7 +45,7 @@ pub(crate) fn fewest_visits(ground: &Ground) -> Found {
     };
     let mut budget = ground.settings.most_tried;
     let mut proven = true;
-    for visits in 0..=possible.len() {
+    for visits in ground.certain().len()..=possible.len() {
         // Half of what is left to each number, since the proof matters most for the first.
         search.tries_left = budget.div_ceil(2);
         let given = search.tries_left;
@@ -66,7 +68,8 @@ pub(crate) fn fewest_visits(ground: &Ground) -> Found {
 
 /// The same plan without the visits that can be left out one by one.
 fn thinned(ground: &Ground, mut visits: Vec<usize>) -> Vec<usize> {
-    for visit in visits.clone() {
+    let unsure = |at: &usize| !ground.comes[*at];
+    for visit in visits.clone().into_iter().filter(unsure) {
         let fewer: Vec<usize> = visits.iter().copied().filter(|at| *at != visit).collect();
         if ground.holds(&fewer) {
             visits = fewer;
@@ -89,6 +92,9 @@ impl Search<'_> {
             return None;
         }
         if visits == 0 {
+            if ground.comes.iter().skip(at + 1).any(|comes| *comes) {
+                return None;
+            }
             let mut alone = state.clone();
             let kept = (at + 1..=ground.end()).all(|to| {
                 ground.pass(&mut alone, to);
@@ -127,6 +133,9 @@ impl Search<'_> {
             }
             if ground.can_visit[to] && self.may_hold(&state, to, visits_left) {
                 days.push((to, state.clone()));
+            }
+            if ground.comes[to] {
+                break;
             }
         }
         days.reverse();
