@@ -4,7 +4,7 @@ use super::exact::kg;
 use super::room::to_gram;
 use super::turns::TurnBody;
 use crate::desk::agreed_visits::AgreedVisit;
-use crate::desk::closure_ground::BinPlan;
+use crate::desk::closure_ground::{BinPlan, LastTurn};
 use crate::desk::closure_plan::ClosurePlans;
 use crate::desk::letters::plan_words::{
     Coming, PlanWords, comings_of, in_mind, nothing_planned, visit_said,
@@ -67,8 +67,9 @@ pub struct BinPlanBody {
 pub struct PlanBody {
     /// `stay`, or `move` if no visits can keep the bin.
     course: &'static str,
-    /// When somebody looks after the bin for the last time before.
-    last_turn_at: DateTime<Utc>,
+    /// When somebody looks after the bin for the last time before; null where no turn is known,
+    /// and it is reckoned for the day before the first closed one.
+    last_turn_at: Option<DateTime<Utc>>,
     /// What goes in then.
     last_turn: ServingBody,
     /// The bed on the coldest of the days.
@@ -77,7 +78,7 @@ pub struct PlanBody {
     warmest_bed_c: f64,
     /// The visits, in order, those that were agreed on among them; none if the bin does without.
     visits: Vec<VisitBody>,
-    /// When somebody looks after it for the first time after.
+    /// When somebody looks after it for the first time after; null where no turn is known.
     first_turn_at: Option<DateTime<Utc>>,
     /// Food that may go in then, at most.
     first_meal_kg: Option<f64>,
@@ -161,7 +162,7 @@ pub(super) fn body(plans: ClosurePlans, heating: Heating, voice: &Voice) -> Clos
     let bin = |bin: &BinPlan| {
         let comings = comings_of(bin.bin, &plans.visits, voice.zone);
         let words = match &bin.plan {
-            Ok(plan) => PlanWords::of(plan, &comings),
+            Ok(plan) => PlanWords::of(bin, plan, &comings),
             Err(why) => PlanWords {
                 before: vec![nothing_planned(why)],
                 ..PlanWords::default()
@@ -171,7 +172,8 @@ pub(super) fn body(plans: ClosurePlans, heating: Heating, voice: &Voice) -> Clos
             bin_id: bin.bin.0,
             name: bin.name.clone(),
             refused: bin.plan.as_ref().err().map(ClosingError::code),
-            plan: (bin.plan.as_ref().ok()).map(|plan| figures(plan, &comings, voice, plans.at)),
+            plan: (bin.plan.as_ref().ok())
+                .map(|plan| figures(bin, plan, &comings, voice, plans.at)),
             before: said(words.before),
             during: said(words.visits),
             alone: said(words.alone),
@@ -193,12 +195,18 @@ pub(super) fn body(plans: ClosurePlans, heating: Heating, voice: &Voice) -> Clos
     }
 }
 
-fn figures(plan: &ClosurePlan, comings: &[Coming], voice: &Voice, now: DateTime<Utc>) -> PlanBody {
+fn figures(
+    bin: &BinPlan,
+    plan: &ClosurePlan,
+    comings: &[Coming],
+    voice: &Voice,
+    now: DateTime<Utc>,
+) -> PlanBody {
     let day = |at: DateTime<Utc>| voice.zone.local_date(at);
     let tenth = |celsius: f64| (celsius * 10.0).round() / 10.0;
     let mut body = PlanBody {
         course: "move",
-        last_turn_at: plan.last_turn,
+        last_turn_at: (bin.last_turn != LastTurn::Unknown).then_some(plan.last_turn),
         last_turn: plan.last_serving.into(),
         coldest_bed_c: tenth(plan.coldest.bed.bed.0),
         warmest_bed_c: tenth(plan.warmest.bed.bed.0),
@@ -222,7 +230,7 @@ fn figures(plan: &ClosurePlan, comings: &[Coming], voice: &Voice, now: DateTime<
             body.visits = (visits.iter())
                 .map(|visit| visit_body(visit, comings, voice, now))
                 .collect();
-            body.first_turn_at = Some(end.at);
+            body.first_turn_at = bin.first_is_turn.then_some(end.at);
             body.first_meal_kg = Some(kg(resume.meal));
             body.ramp.clone_from(&resume.ramp);
         }

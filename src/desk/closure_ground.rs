@@ -75,6 +75,19 @@ impl PlanTerms {
     }
 }
 
+/// What is known of the last time before closed days at which somebody looks after a bin.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LastTurn {
+    /// It is a turn.
+    Turn,
+    /// There is none near them: the plan is reckoned for the day before.
+    Unknown,
+    /// The site is shut already: the plan is for what is to be done now.
+    Now,
+    /// The site is shut already, and whoever agreed to come has days of their own.
+    Over,
+}
+
 /// A bin with what is planned for it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BinPlan {
@@ -82,6 +95,10 @@ pub struct BinPlan {
     pub bin: BinId,
     /// What it is called.
     pub name: String,
+    /// What is known of its last turn before.
+    pub last_turn: LastTurn,
+    /// Whether the first turn after is one, and not the day after for want of any.
+    pub first_is_turn: bool,
     /// The plan, or why there is nothing to plan.
     pub plan: Result<ClosurePlan, ClosingError>,
 }
@@ -94,7 +111,8 @@ pub(super) struct BinBefore {
     state: BinState,
     bookings: Vec<Booking>,
     last_turn: DateTime<Utc>,
-    is_looked_after: bool,
+    last: LastTurn,
+    first_is_turn: bool,
     days: Vec<ClosedDay>,
     first_turn: DateTime<Utc>,
     heating: Heating,
@@ -107,6 +125,8 @@ impl BinBefore {
             plan: self.closing().plan(),
             bin: self.bin,
             name: self.name,
+            last_turn: self.last,
+            first_is_turn: self.first_is_turn,
         }
     }
 
@@ -121,7 +141,7 @@ impl BinBefore {
             state: &self.state,
             bookings: &self.bookings,
             last_turn: self.last_turn,
-            is_looked_after: self.is_looked_after,
+            is_looked_after: self.last != LastTurn::Over,
             days: &self.days,
             first_turn: self.first_turn,
             heating: self.heating,
@@ -261,7 +281,7 @@ impl Shut<'_> {
         bookings.retain(|booking| state.at == bin.now || booking.due_at > state.at);
         let days = self.closed_days(id, at.zone, moments.last_turn);
         // Nobody is there now to feed it: whoever agreed comes on a day of their own.
-        let is_over = moments.last_turn == bin.now && days.iter().any(|day| day.comes);
+        let is_over = moments.last == LastTurn::Now && days.iter().any(|day| day.comes);
         BinBefore {
             bin: id,
             name,
@@ -269,7 +289,12 @@ impl Shut<'_> {
             habitat: bin.habitat,
             bookings,
             last_turn: moments.last_turn,
-            is_looked_after: !is_over,
+            last: if is_over {
+                LastTurn::Over
+            } else {
+                moments.last
+            },
+            first_is_turn: moments.first_is_turn,
             days,
             first_turn: moments.first_turn,
             heating: self.terms.heating,
@@ -296,7 +321,9 @@ impl Shut<'_> {
 /// When a bin is looked after for the last time before and for the first time after.
 struct Moments {
     last_turn: DateTime<Utc>,
+    last: LastTurn,
     first_turn: DateTime<Utc>,
+    first_is_turn: bool,
 }
 
 impl Moments {
@@ -317,7 +344,13 @@ impl Moments {
         let first_turn = after.map_or_else(|| beside(last.succ_opt(), last), |t| hour(t, zone));
         Self {
             last_turn: last_turn.max(now),
+            last: match before {
+                _ if last_turn <= now => LastTurn::Now,
+                Some(_) => LastTurn::Turn,
+                None => LastTurn::Unknown,
+            },
             first_turn,
+            first_is_turn: after.is_some(),
         }
     }
 }

@@ -1168,10 +1168,20 @@ calendar-cannot-come = if you cannot come, give your place back as early as you 
 
 ## Plans for closed days. $meal, $dry and $water have their unit.
 
-closure-last = at the last turn before, { $on }, put in at most { $meal }, even if there is more to put in
-closure-last-no-food = at the last turn before, { $on }, put in no food: what lies there is enough
+closure-last =
+    { $known ->
+        [turn] at the last turn before, { $on }, put in at most { $meal }, even if there is more to put in
+        [now] put in at most { $meal } now, even if there is more to put in
+       *[none] shortly before the first day, put in at most { $meal }, even if there is more to put in
+    }
+closure-last-no-food =
+    { $known ->
+        [turn] at the last turn before, { $on }, put in no food: what lies there is enough
+        [now] put in no food now: what lies there is enough
+       *[none] shortly before the first day, put in no more food: what lies there is enough
+    }
 closure-bedding = mix in { $dry } of dry bedding then
-closure-water = water the bed at that turn in several goes, at most { $water } in all, and stop as soon as a handful feels like a wrung-out sponge
+closure-water = water the bed then in several goes, at most { $water } in all, and stop as soon as a handful feels like a wrung-out sponge
 closure-nobody-needed = nobody needs to come while the site is shut
 closure-visits =
     { $count ->
@@ -1211,8 +1221,16 @@ closure-plan-anew = after each visit say what went in and look at the plan again
 closure-alone-fine = if nobody comes, the worms get through it
 closure-alone-fewer = if nobody comes, too few worms are left from { $date } on, and about { $of_hundred } of 100 at the end
 closure-alone-lost = if nobody comes, the bin is lost { $on }
-closure-after = at the first turn after, { $on }, look in first, then put in at most { $meal }
-closure-after-no-food = at the first turn after, { $on }, look in and put in no food yet
+closure-after =
+    { $known ->
+        [turn] at the first turn after, { $on }, look in first, then put in at most { $meal }
+       *[none] when somebody comes for the first time after, look in first, then put in at most { $meal }
+    }
+closure-after-no-food =
+    { $known ->
+        [turn] at the first turn after, { $on }, look in and put in no food yet
+       *[none] when somebody comes for the first time after, look in and put in no food yet
+    }
 closure-after-ramp =
     { $weeks ->
         [one] give less than usual for a week then

@@ -1170,10 +1170,20 @@ calendar-cannot-come = si no puedes ir, devuelve tu puesto lo antes posible
 
 ## Planes para los días de cierre. $meal, $dry y $water llevan su unidad.
 
-closure-last = en el último turno antes del cierre, { $on }, echa como mucho { $meal }, aunque haya más para echar
-closure-last-no-food = en el último turno antes del cierre, { $on }, no eches comida: basta con lo que hay
+closure-last =
+    { $known ->
+        [turn] en el último turno antes del cierre, { $on }, echa como mucho { $meal }, aunque haya más para echar
+        [now] echa ahora como mucho { $meal }, aunque haya más para echar
+       *[none] poco antes del primer día, echa como mucho { $meal }, aunque haya más para echar
+    }
+closure-last-no-food =
+    { $known ->
+        [turn] en el último turno antes del cierre, { $on }, no eches comida: basta con lo que hay
+        [now] no eches comida ahora: basta con lo que hay
+       *[none] poco antes del primer día, no eches más comida: basta con lo que hay
+    }
 closure-bedding = mezcla entonces { $dry } de cama seca
-closure-water = riega la cama en ese turno en varias veces, como mucho { $water } en total, y para en cuanto un puñado parezca una esponja escurrida
+closure-water = riega entonces la cama en varias veces, como mucho { $water } en total, y para en cuanto un puñado parezca una esponja escurrida
 closure-nobody-needed = no hace falta que venga nadie mientras está cerrado
 closure-visits =
     { $count ->
@@ -1213,8 +1223,16 @@ closure-plan-anew = después de cada visita di qué echaste y mira otra vez el p
 closure-alone-fine = si no viene nadie, las lombrices aguantan
 closure-alone-fewer = si no viene nadie, quedan muy pocas lombrices a partir del { $date }, y al final unas { $of_hundred } de cada 100
 closure-alone-lost = si no viene nadie, la lombricompostera se pierde { $on }
-closure-after = en el primer turno después del cierre, { $on }, mira primero y luego echa como mucho { $meal }
-closure-after-no-food = en el primer turno después del cierre, { $on }, mira y no eches comida todavía
+closure-after =
+    { $known ->
+        [turn] en el primer turno después del cierre, { $on }, mira primero y luego echa como mucho { $meal }
+       *[none] cuando venga alguien por primera vez después del cierre, que mire primero y luego eche como mucho { $meal }
+    }
+closure-after-no-food =
+    { $known ->
+        [turn] en el primer turno después del cierre, { $on }, mira y no eches comida todavía
+       *[none] cuando venga alguien por primera vez después del cierre, que mire y no eche comida todavía
+    }
 closure-after-ramp =
     { $weeks ->
         [one] después da menos de lo normal durante una semana

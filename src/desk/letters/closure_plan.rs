@@ -145,7 +145,8 @@ impl Told {
             parts.push(heading(bin));
             match &bin.plan {
                 Ok(plan) => {
-                    let words = PlanWords::of(plan, &comings_of(bin.bin, &self.visits, self.zone));
+                    let words =
+                        PlanWords::of(bin, plan, &comings_of(bin.bin, &self.visits, self.zone));
                     let all = [words.before, words.host, words.visits, words.alone].concat();
                     parts.push(Part::Points(all));
                 }

@@ -1,7 +1,7 @@
 //! Bins before a closure, for reading what letters say of them.
 
 use crate::desk::agreed_visits::AgreedVisit;
-use crate::desk::closure_ground::BinPlan;
+use crate::desk::closure_ground::{BinPlan, LastTurn};
 use crate::desk::turns::{HolderSeen, Place, Turn};
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use wormrota_domain::closure::closing::{ClosedDay, Closing, Heating, looked_after_until};
@@ -126,6 +126,12 @@ fn planned(name: &str, now: DateTime<Utc>, worms: Grams, can_visit: bool, come: 
     BinPlan {
         bin: BinId(uuid::Uuid::nil()),
         name: name.to_owned(),
+        last_turn: if can_visit {
+            LastTurn::Turn
+        } else {
+            LastTurn::Unknown
+        },
+        first_is_turn: can_visit,
         plan,
     }
 }

@@ -2,6 +2,7 @@
 //! the bin if nobody comes. Letters and the API say the same.
 
 use crate::desk::agreed_visits::AgreedVisit;
+use crate::desk::closure_ground::{BinPlan, LastTurn};
 use chrono::NaiveDate;
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::closure::closing::{ClosingError, Heating};
@@ -10,6 +11,7 @@ use wormrota_domain::closure::plan::{ClosurePlan, Course, Resume, Visit};
 use wormrota_domain::closure::serving::Serving;
 use wormrota_domain::closure::standing::Standing;
 use wormrota_domain::ids::BinId;
+use wormrota_domain::living_bin::outlook::WORTH_BRINGING;
 use wormrota_domain::phrase::{Phrase, Value};
 use wormrota_domain::units::Grams;
 
@@ -31,7 +33,7 @@ pub struct PlanWords {
 impl PlanWords {
     /// The words of a plan, with who comes to the visits that were agreed on.
     #[must_use]
-    pub fn of(plan: &ClosurePlan, comings: &[Coming]) -> Self {
+    pub fn of(bin: &BinPlan, plan: &ClosurePlan, comings: &[Coming]) -> Self {
         let alone = vec![alone(&plan.unvisited)];
         match &plan.course {
             Course::Stay {
@@ -39,10 +41,10 @@ impl PlanWords {
                 end,
                 resume,
             } => Self {
-                before: before(plan),
+                before: before(plan, bin.last_turn),
                 visits: coming(visits, comings),
                 alone,
-                after: after(end, resume),
+                after: after(end, resume, bin.first_is_turn),
                 host: Vec::new(),
             },
             Course::Move { why, checklist } => Self {
@@ -78,10 +80,20 @@ pub fn in_mind(heating: Heating) -> Vec<Phrase> {
     ]
 }
 
-fn before(plan: &ClosurePlan) -> Vec<Phrase> {
+fn before(plan: &ClosurePlan, last: LastTurn) -> Vec<Phrase> {
     let serving = plan.last_serving;
-    let on = |code| Phrase::of(code).with("on", Value::OnDay(plan.last_turn));
-    let meal = if serving.meal > Grams::ZERO {
+    let known = match last {
+        LastTurn::Turn => "turn",
+        LastTurn::Unknown => "none",
+        LastTurn::Now => "now",
+        LastTurn::Over => return Vec::new(),
+    };
+    let on = |code| {
+        Phrase::of(code)
+            .with("known", Value::Code(known))
+            .with("on", Value::OnDay(plan.last_turn))
+    };
+    let meal = if serving.meal >= WORTH_BRINGING {
         on("closure-last").with("meal", Value::AtMost(serving.meal))
     } else {
         on("closure-last-no-food")
@@ -177,7 +189,7 @@ pub fn visit_said(visit: &Visit, comings: &[Coming]) -> Phrase {
 
 /// What goes in.
 pub(super) fn to_do(serving: &Serving) -> Phrase {
-    let fed = serving.meal > Grams::ZERO;
+    let fed = serving.meal >= WORTH_BRINGING;
     let bedding = if serving.dry > Grams::ZERO {
         "some"
     } else {
@@ -221,9 +233,14 @@ fn of_hundred(unvisited: &Unvisited) -> u64 {
         .unwrap_or(100)
 }
 
-fn after(end: &Standing, resume: &Resume) -> Vec<Phrase> {
-    let on = |code| Phrase::of(code).with("on", Value::OnDay(end.at));
-    let meal = if resume.meal > Grams::ZERO {
+fn after(end: &Standing, resume: &Resume, is_turn: bool) -> Vec<Phrase> {
+    let known = if is_turn { "turn" } else { "none" };
+    let on = |code| {
+        Phrase::of(code)
+            .with("known", Value::Code(known))
+            .with("on", Value::OnDay(end.at))
+    };
+    let meal = if resume.meal >= WORTH_BRINGING {
         on("closure-after").with("meal", Value::AtMost(resume.meal))
     } else {
         on("closure-after-no-food")
