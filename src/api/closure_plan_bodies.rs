@@ -113,7 +113,8 @@ pub struct ServingBody {
 #[derive(Serialize, ToSchema)]
 #[schema(as = ClosureVisit)]
 pub struct VisitBody {
-    /// The first day from which on every one up to the latest does, the others as planned.
+    /// The first day from which on every one up to the latest does, the ones before it as planned,
+    /// and as many after it on days that are planned anew.
     earliest: NaiveDate,
     /// The latest day; what goes in is reckoned for it.
     latest: NaiveDate,

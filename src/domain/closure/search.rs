@@ -38,11 +38,7 @@ pub(crate) struct Found {
 /// Searches all sets of days.
 pub(crate) fn fewest_visits(ground: &Ground) -> Found {
     let possible = ground.possible();
-    let mut search = Search {
-        ground,
-        bound: Bound::of(ground),
-        tries_left: 0,
-    };
+    let mut search = Search::of(ground);
     let mut budget = ground.settings.most_tried;
     let mut proven = true;
     for visits in ground.certain().len()..=possible.len() {
@@ -78,13 +74,46 @@ fn thinned(ground: &Ground, mut visits: Vec<usize>) -> Vec<usize> {
     visits
 }
 
-struct Search<'a> {
+/// A walk through sets of days, with so many visits tried at most.
+pub(crate) struct Search<'a> {
     ground: &'a Ground,
     bound: Bound,
     tries_left: u32,
 }
 
-impl Search<'_> {
+impl<'a> Search<'a> {
+    pub(crate) fn of(ground: &'a Ground) -> Self {
+        Self {
+            ground,
+            bound: Bound::of(ground),
+            tries_left: ground.settings.most_tried,
+        }
+    }
+
+    /// Whether a visit on a day, and so many after it on whatever days, keep everything from a
+    /// moment on.
+    pub(crate) fn holds_after(
+        &mut self,
+        from: &BinState,
+        at: usize,
+        day: usize,
+        visits: usize,
+    ) -> bool {
+        let ground = self.ground;
+        let mut state = from.clone();
+        for to in at + 1..=day {
+            ground.pass(&mut state, to);
+            if !ground.enough_worms(&state) {
+                return false;
+            }
+        }
+        if !ground.damp_enough(&state, day) {
+            return false;
+        }
+        ground.visit(&mut state);
+        self.after(&state, day, visits).is_some()
+    }
+
     /// The latest days for exactly so many more visits after a moment.
     fn after(&mut self, state: &BinState, at: usize, visits: usize) -> Option<Vec<usize>> {
         let ground = self.ground;
