@@ -188,7 +188,7 @@ fn visit_row(turn: &TurnRow, visit: &Wanted, closures: &[ClosureRow]) -> Option<
     closures.iter().find(its).map(|closure| VisitRow {
         site_id: turn.site_id,
         turn_id: turn.id,
-        closure_id: closure.id,
+        closure_id: Some(closure.id),
         earliest: visit.earliest,
         latest: visit.latest,
     })
