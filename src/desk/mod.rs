@@ -140,6 +140,7 @@ mod turn_fields;
 mod turn_news;
 mod turn_view;
 pub mod turns;
+pub mod waiting_letters;
 mod watched_turns;
 
 pub use error::{BrokenRule, DeskError, FieldError, Noun};
