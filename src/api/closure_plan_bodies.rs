@@ -4,7 +4,8 @@ use super::exact::kg;
 use super::room::to_gram;
 use super::turns::TurnBody;
 use crate::desk::agreed_visits::AgreedVisit;
-use crate::desk::closure_ground::{BinPlan, LastTurn};
+use crate::desk::closure_ground::BinPlan;
+use crate::desk::closure_moments::LastTurn;
 use crate::desk::closure_plan::ClosurePlans;
 use crate::desk::letters::plan_words::{
     Coming, PlanWords, comings_of, in_mind, nothing_planned, visit_said,

@@ -4,10 +4,11 @@
 use super::DeskError;
 use super::agreed_visits::{self, Certain, Comings, comings};
 use super::at_hand::{BinAtHand, Hold, SiteAtHand};
+use super::closure_moments::{LastTurn, Moments, noon, turns_around};
 use super::keep_closure::LONGEST_DAYS;
 use crate::store::turns::TurnRow;
-use crate::store::{Conn, bins, closures, turns};
-use chrono::{DateTime, Datelike, Days, NaiveDate, NaiveTime, Utc, Weekday};
+use crate::store::{Conn, bins, closures};
+use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, Utc, Weekday};
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::closure::closing::{
     ClosedDay, Closing, ClosingError, Heating, looked_after_until,
@@ -20,17 +21,17 @@ use wormrota_domain::living_bin::habitat::Habitat;
 use wormrota_domain::living_bin::outlook::Booking;
 use wormrota_domain::living_bin::settings::ModelSettings;
 use wormrota_domain::living_bin::state::BinState;
-use wormrota_domain::turns::{Duty, Window};
 use wormrota_domain::units::Fraction;
 
 /// Bins that are planned for.
 const MOST_BINS: usize = 100;
-/// How far before and after the closed days a turn counts as the last or the first one.
-const TURNS_NEAR: u64 = 14;
 /// What all bins may cost together: visits tried times closed days. About a second.
 const MOST_WORK: usize = 1_000_000;
 /// Visits tried for a bin, at least and at most.
 const TRIED: (usize, usize) = (100, 10_000);
+
+/// When somebody comes whose day it is already.
+const SOON: TimeDelta = TimeDelta::minutes(1);
 
 /// On which closed days somebody can come.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -73,19 +74,6 @@ impl PlanTerms {
             VisitDays::Never => false,
         }
     }
-}
-
-/// What is known of the last time before closed days at which somebody looks after a bin.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum LastTurn {
-    /// It is a turn.
-    Turn,
-    /// There is none near them: the plan is reckoned for the day before.
-    Unknown,
-    /// The site is shut already: the plan is for what is to be done now.
-    Now,
-    /// The site is shut already, and whoever agreed to come has days of their own.
-    Over,
 }
 
 /// A bin with what is planned for it.
@@ -234,24 +222,11 @@ pub(super) async fn serving_at(
     };
     let settings = ClosureSettings::default();
     let before = shut.before(at, bin, (BinId(turn.bin_id), String::new()), settings);
-    Ok(before.serving_on(noon(turn.on_date, at.zone)))
-}
-
-/// The turns near closed days at which bins are fed.
-async fn turns_around(
-    conn: &mut Conn,
-    site: SiteId,
-    (first, last): (NaiveDate, NaiveDate),
-) -> Result<Vec<TurnRow>, DeskError> {
-    let near = Days::new(TURNS_NEAR);
-    let from = first.checked_sub_days(near).unwrap_or(first);
-    let to = last.checked_add_days(near).unwrap_or(last);
-    let mut around = turns::of_days(conn, site, None, from, to).await?;
-    around.retain(|turn| {
-        let outside = turn.on_date < first || turn.on_date > last;
-        outside && turn.called_off.is_none() && turn.duty == Duty::Feeding.code()
-    });
-    Ok(around)
+    let day = before
+        .days
+        .iter()
+        .find(|day| at.day(day.at) == turn.on_date);
+    Ok(day.and_then(|day| before.serving_on(day.at)))
 }
 
 /// Closed days, and who comes when.
@@ -309,66 +284,21 @@ impl Shut<'_> {
     fn closed_days(&self, bin: BinId, zone: SiteZone, last_turn: DateTime<Utc>) -> Vec<ClosedDay> {
         let (first, last) = self.days;
         let days = first.iter_days().take_while(|day| *day <= last);
-        let days = days.map(|day| ClosedDay {
-            at: noon(day, zone),
-            can_visit: self.terms.allows(day),
-            comes: self.come.contains(&(bin.0, day)),
+        let today = zone.local_date(last_turn);
+        let days = days.map(|day| {
+            let comes = self.come.contains(&(bin.0, day));
+            let at = noon(day, zone);
+            ClosedDay {
+                // Whoever comes today may still be on the way in the afternoon.
+                at: if comes && day == today {
+                    at.max(last_turn + SOON)
+                } else {
+                    at
+                },
+                can_visit: self.terms.allows(day),
+                comes,
+            }
         });
         days.filter(|day| day.at > last_turn).collect()
     }
-}
-
-/// When a bin is looked after for the last time before and for the first time after.
-struct Moments {
-    last_turn: DateTime<Utc>,
-    last: LastTurn,
-    first_turn: DateTime<Utc>,
-    first_is_turn: bool,
-}
-
-impl Moments {
-    /// From its turns near the closed days; the days beside them without any. Whoever asks
-    /// while the site is shut hears what is to be done from now on.
-    fn of(
-        around: &[TurnRow],
-        bin: BinId,
-        (first, last): (NaiveDate, NaiveDate),
-        zone: SiteZone,
-        now: DateTime<Utc>,
-    ) -> Self {
-        let its = || around.iter().filter(move |turn| turn.bin_id == bin.0);
-        let before = its().rfind(|turn| turn.on_date < first);
-        let after = its().find(|turn| turn.on_date > last);
-        let beside = |day: Option<NaiveDate>, closed| noon(day.unwrap_or(closed), zone);
-        let last_turn = before.map_or_else(|| beside(first.pred_opt(), first), |t| hour(t, zone));
-        let first_turn = after.map_or_else(|| beside(last.succ_opt(), last), |t| hour(t, zone));
-        Self {
-            last_turn: last_turn.max(now),
-            last: match before {
-                _ if last_turn <= now => LastTurn::Now,
-                Some(_) => LastTurn::Turn,
-                None => LastTurn::Unknown,
-            },
-            first_turn,
-            first_is_turn: after.is_some(),
-        }
-    }
-}
-
-/// The middle of a turn's hours, or noon.
-fn hour(turn: &TurnRow, zone: SiteZone) -> DateTime<Utc> {
-    let hours = turn.opens.zip(turn.closes);
-    let window = hours.and_then(|(opens, closes)| Window::new(opens, closes).ok());
-    window.map_or_else(
-        || noon(turn.on_date, zone),
-        |window| {
-            let (opens, closes) = window.on(turn.on_date, zone);
-            opens + (closes - opens) / 2
-        },
-    )
-}
-
-fn noon(day: NaiveDate, zone: SiteZone) -> DateTime<Utc> {
-    let noon = NaiveTime::from_hms_opt(12, 0, 0).unwrap_or_default();
-    zone.first_instant(day.and_time(noon))
 }

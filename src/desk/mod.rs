@@ -33,6 +33,7 @@ pub mod class_adults;
 pub mod class_duty;
 pub mod classes;
 pub mod closure_ground;
+pub mod closure_moments;
 pub mod closure_plan;
 pub mod closures;
 pub mod cover;

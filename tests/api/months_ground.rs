@@ -378,7 +378,7 @@ impl Months {
                 | Err(
                     DeskError::NoFreePlace
                     | DeskError::HeldAlready
-                    | DeskError::EndedAlready(_)
+                    | DeskError::EndedAlready
                     | DeskError::RulesBroken(_),
                 ) => {}
                 other => panic!("{other:?}"),

@@ -1,7 +1,8 @@
 //! Bins before a closure, for reading what letters say of them.
 
 use crate::desk::agreed_visits::AgreedVisit;
-use crate::desk::closure_ground::{BinPlan, LastTurn};
+use crate::desk::closure_ground::BinPlan;
+use crate::desk::closure_moments::LastTurn;
 use crate::desk::turns::{HolderSeen, Place, Turn};
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use wormrota_domain::closure::closing::{ClosedDay, Closing, Heating, looked_after_until};

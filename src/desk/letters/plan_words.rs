@@ -2,7 +2,8 @@
 //! the bin if nobody comes. Letters and the API say the same.
 
 use crate::desk::agreed_visits::AgreedVisit;
-use crate::desk::closure_ground::{BinPlan, LastTurn};
+use crate::desk::closure_ground::BinPlan;
+use crate::desk::closure_moments::LastTurn;
 use chrono::NaiveDate;
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::closure::closing::{ClosingError, Heating};
