@@ -3,15 +3,15 @@
 use super::bearer::SignedIn;
 use super::body::KeyHeader;
 use super::calendar_body::CalendarBody;
-use super::problem::{Problem, ProblemBody};
+use super::problem::{self, Problem, ProblemBody};
 use super::query;
 use super::reader::reader;
 use super::turns::TurnCountsBody;
 use super::{AppState, responses};
+use crate::desk::FieldError;
 use crate::desk::import_closures::{ImportedClosures, days_that_count, import_days, try_days};
 use crate::desk::joined_closures::ImportedDays;
-use crate::desk::{DeskError, FieldError};
-use crate::icalendar::{ClosedDays, Refused, read_closures};
+use crate::icalendar::{Choice, ClosedDays, NamedDays, Refused, read_closures};
 use actix_web::{HttpRequest, post, web};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
@@ -29,6 +29,13 @@ const MOST_TOLD: usize = 100;
 pub struct ClosureImportQuery {
     /// With `true` the closures are made; without, nothing is written.
     apply: Option<bool>,
+    /// Only events with one of these in their names, with commas between, such as `break,holiday`;
+    /// every event when not given.
+    #[param(max_length = 500)]
+    only: Option<String>,
+    /// No event with one of these in its name, such as `term,semester`.
+    #[param(max_length = 500)]
+    without: Option<String>,
 }
 
 /// What came of an import, or would.
@@ -39,6 +46,8 @@ pub struct ImportedClosuresBody {
     applied: bool,
     /// The closures that the calendar's days come to, in order.
     closures: Vec<ImportedDaysBody>,
+    /// The calendar's first hundred events on days that can be closed, in order of day.
+    events: Vec<CalendarEventBody>,
     /// The first hundred lines that are not taken; the other events are.
     refused: Vec<RefusedLineBody>,
     /// How many are not taken.
@@ -61,6 +70,18 @@ pub struct ImportedDaysBody {
     closure_id: Option<Uuid>,
 }
 
+/// Days that an event of the calendar closes, or would.
+#[derive(Debug, Serialize, ToSchema)]
+#[schema(as = CalendarEvent)]
+pub struct CalendarEventBody {
+    /// What it is called there, cut after 80 characters; null of one without a name.
+    name: Option<String>,
+    first_day: NaiveDate,
+    last_day: NaiveDate,
+    /// Whether it counts; if not, `only` or `without` leaves it out.
+    counts: bool,
+}
+
 /// A line of the calendar that is not taken.
 #[derive(Debug, Serialize, ToSchema)]
 #[schema(as = RefusedLine)]
@@ -74,8 +95,9 @@ pub struct RefusedLineBody {
 }
 
 /// Reads the closed days of a school's calendar (RFC 5545), the text itself, and shuts the site
-/// on them: what overlaps or touches a closure becomes part of it. Every event counts, from today
-/// on and as far ahead as a closure can be made by hand. Without `apply=true` it only says what
+/// on them: what overlaps or touches a closure becomes part of it. Every event counts that `only`
+/// and `without` do not leave out, from today on and as far ahead as a closure can be made by hand:
+/// in a calendar with terms, leave out the terms. Without `apply=true` it only says what
 /// would come of it. For caretakers, teachers and educators.
 #[utoipa::path(
     tag = "turns",
@@ -94,8 +116,8 @@ pub struct RefusedLineBody {
     responses(
         (status = 200, description = "What came of it, or would", body = ImportedClosuresBody),
         responses::Writing,
-        (status = 409, description = "import_refused with the line in `errors`: no calendar; \
-            too_many, or idempotency_key_reused",
+        (status = 409, description = "calendar_unreadable with the line in `errors`; too_many, \
+            or idempotency_key_reused",
             body = ProblemBody, content_type = "application/problem+json"),
         (status = 415, description = "unsupported_media_type: send text/calendar",
             body = ProblemBody, content_type = "application/problem+json"),
@@ -114,31 +136,52 @@ pub(super) async fn import_closures(
     let site = SiteId(*site);
     let (voice, _) = reader(&state, &errand, site).await?;
     let days = days_that_count(voice.zone, errand.now);
-    let read = read_closures(&body.bytes, voice.zone, &days);
-    let ClosedDays { spans, refused } = read.map_err(|refused| not_read(&refused))?;
+    let choice = Choice {
+        only: parts(query.only.as_deref()),
+        without: parts(query.without.as_deref()),
+    };
+    let read = read_closures(&body.bytes, voice.zone, &days, &choice);
+    let ClosedDays {
+        spans,
+        mut events,
+        refused,
+    } = read.map_err(|refused| not_read(&refused))?;
+    events.retain(|event| event.span.first <= *days.end() && event.span.last >= *days.start());
     let applied = query.apply == Some(true);
     let done = if applied {
         import_days(&state.desk, errand, site, spans).await?
     } else {
         try_days(&state.desk, errand, site, spans).await?
     };
-    Ok(web::Json(told(done, applied, &refused)))
+    Ok(web::Json(told(done, applied, events, &refused)))
 }
 
-/// A text of which nothing can be taken. What stands in it is not said back.
-fn not_read(refused: &Refused) -> DeskError {
-    let pointer = format!("/lines/{}", refused.line);
-    let detail = format!(
-        "must be a calendar that can be read: {}",
-        refused.why.code()
-    );
-    DeskError::ImportRefused {
-        errors: vec![FieldError::new(pointer, detail)],
-        total: 1,
-    }
+/// A text of which nothing can be taken.
+fn not_read(refused: &Refused) -> Problem {
+    let error = FieldError::new(format!("/lines/{}", refused.line), refused.why.to_string());
+    let detail = format!("Line {}: {}.", refused.line, refused.why);
+    Problem::new(&problem::CALENDAR_UNREADABLE, detail).pointing_at(vec![error])
 }
 
-fn told(done: ImportedClosures, applied: bool, refused: &[Refused]) -> ImportedClosuresBody {
+/// Parts of names with commas between.
+fn parts(typed: Option<&str>) -> Vec<String> {
+    let parts = typed.unwrap_or_default().split(',').map(str::trim);
+    let parts = parts.filter(|part| !part.is_empty());
+    parts.map(str::to_owned).collect()
+}
+
+fn told(
+    done: ImportedClosures,
+    applied: bool,
+    events: Vec<NamedDays>,
+    refused: &[Refused],
+) -> ImportedClosuresBody {
+    let event = |event: NamedDays| CalendarEventBody {
+        name: event.name,
+        first_day: event.span.first,
+        last_day: event.span.last,
+        counts: event.counts,
+    };
     let lines = refused
         .iter()
         .take(MOST_TOLD)
@@ -149,6 +192,7 @@ fn told(done: ImportedClosures, applied: bool, refused: &[Refused]) -> ImportedC
         });
     ImportedClosuresBody {
         applied,
+        events: events.into_iter().take(MOST_TOLD).map(event).collect(),
         refused: lines.collect(),
         refused_total: refused.len(),
         closures: done.days.into_iter().map(ImportedDaysBody::from).collect(),

@@ -3,9 +3,13 @@
 use super::exact::kg;
 use super::room::to_gram;
 use super::turns::TurnBody;
+use crate::desk::agreed_visits::AgreedVisit;
 use crate::desk::closure_ground::BinPlan;
-use crate::desk::closure_plan::{AgreedVisit, ClosurePlans};
-use crate::desk::letters::plan_words::{PlanWords, in_mind, nothing_planned, visit};
+use crate::desk::closure_moments::LastTurn;
+use crate::desk::closure_plan::ClosurePlans;
+use crate::desk::letters::plan_words::{
+    Coming, PlanWords, comings_of, in_mind, nothing_planned, visit_said,
+};
 use crate::wording::Voice;
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::Serialize;
@@ -64,17 +68,18 @@ pub struct BinPlanBody {
 pub struct PlanBody {
     /// `stay`, or `move` if no visits can keep the bin.
     course: &'static str,
-    /// When somebody looks after the bin for the last time before.
-    last_turn_at: DateTime<Utc>,
+    /// When somebody looks after the bin for the last time before; null where no turn is known,
+    /// and it is reckoned for the day before the first closed one.
+    last_turn_at: Option<DateTime<Utc>>,
     /// What goes in then.
     last_turn: ServingBody,
     /// The bed on the coldest of the days.
     coldest_bed_c: f64,
     /// The bed on the warmest of the days.
     warmest_bed_c: f64,
-    /// The visits, in order; none if the bin does without.
+    /// The visits, in order, those that were agreed on among them; none if the bin does without.
     visits: Vec<VisitBody>,
-    /// When somebody looks after it for the first time after.
+    /// When somebody looks after it for the first time after; null where no turn is known.
     first_turn_at: Option<DateTime<Utc>>,
     /// Food that may go in then, at most.
     first_meal_kg: Option<f64>,
@@ -109,12 +114,15 @@ pub struct ServingBody {
 #[derive(Serialize, ToSchema)]
 #[schema(as = ClosureVisit)]
 pub struct VisitBody {
-    /// The first day from which on every one up to the latest does, the others as planned.
+    /// The first day from which on every one up to the latest does, the ones before it as planned,
+    /// and as many after it on days that are planned anew.
     earliest: NaiveDate,
     /// The latest day; what goes in is reckoned for it.
     latest: NaiveDate,
     /// The day to agree on.
     agreed: NaiveDate,
+    /// Whether it was agreed on: all three are its day.
+    is_agreed: bool,
     /// What breaks if somebody comes later: `damp` or `worms`.
     later_breaks: Option<&'static str>,
     /// What goes in.
@@ -154,8 +162,9 @@ pub(super) fn body(plans: ClosurePlans, heating: Heating, voice: &Voice) -> Clos
             .collect()
     };
     let bin = |bin: &BinPlan| {
+        let comings = comings_of(bin.bin, &plans.visits, voice.zone);
         let words = match &bin.plan {
-            Ok(plan) => PlanWords::of(plan),
+            Ok(plan) => PlanWords::of(bin, plan, &comings),
             Err(why) => PlanWords {
                 before: vec![nothing_planned(why)],
                 ..PlanWords::default()
@@ -165,7 +174,8 @@ pub(super) fn body(plans: ClosurePlans, heating: Heating, voice: &Voice) -> Clos
             bin_id: bin.bin.0,
             name: bin.name.clone(),
             refused: bin.plan.as_ref().err().map(ClosingError::code),
-            plan: (bin.plan.as_ref().ok()).map(|plan| figures(plan, voice, plans.at)),
+            plan: (bin.plan.as_ref().ok())
+                .map(|plan| figures(bin, plan, &comings, voice, plans.at)),
             before: said(words.before),
             during: said(words.visits),
             alone: said(words.alone),
@@ -187,12 +197,18 @@ pub(super) fn body(plans: ClosurePlans, heating: Heating, voice: &Voice) -> Clos
     }
 }
 
-fn figures(plan: &ClosurePlan, voice: &Voice, now: DateTime<Utc>) -> PlanBody {
+fn figures(
+    bin: &BinPlan,
+    plan: &ClosurePlan,
+    comings: &[Coming],
+    voice: &Voice,
+    now: DateTime<Utc>,
+) -> PlanBody {
     let day = |at: DateTime<Utc>| voice.zone.local_date(at);
     let tenth = |celsius: f64| (celsius * 10.0).round() / 10.0;
     let mut body = PlanBody {
         course: "move",
-        last_turn_at: plan.last_turn,
+        last_turn_at: (bin.last_turn != LastTurn::Unknown).then_some(plan.last_turn),
         last_turn: plan.last_serving.into(),
         coldest_bed_c: tenth(plan.coldest.bed.bed.0),
         warmest_bed_c: tenth(plan.warmest.bed.bed.0),
@@ -214,9 +230,9 @@ fn figures(plan: &ClosurePlan, voice: &Voice, now: DateTime<Utc>) -> PlanBody {
         } => {
             body.course = "stay";
             body.visits = (visits.iter())
-                .map(|visit| visit_body(visit, voice, now))
+                .map(|visit| visit_body(visit, comings, voice, now))
                 .collect();
-            body.first_turn_at = Some(end.at);
+            body.first_turn_at = bin.first_is_turn.then_some(end.at);
             body.first_meal_kg = Some(kg(resume.meal));
             body.ramp.clone_from(&resume.ramp);
         }
@@ -225,16 +241,17 @@ fn figures(plan: &ClosurePlan, voice: &Voice, now: DateTime<Utc>) -> PlanBody {
     body
 }
 
-fn visit_body(of: &Visit, voice: &Voice, now: DateTime<Utc>) -> VisitBody {
+fn visit_body(of: &Visit, comings: &[Coming], voice: &Voice, now: DateTime<Utc>) -> VisitBody {
     let day = |at: DateTime<Utc>| voice.zone.local_date(at);
     VisitBody {
         earliest: day(of.earliest),
         latest: day(of.latest),
         agreed: day(of.agreed),
+        is_agreed: of.comes,
         later_breaks: of.later_breaks.map(Broken::code),
         serving: of.serving.into(),
         share: of.before.share.into(),
-        sentence: voice.sentence_of(&visit(of), now),
+        sentence: voice.sentence_of(&visit_said(of, comings), now),
     }
 }
 

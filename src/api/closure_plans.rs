@@ -97,6 +97,8 @@ pub struct AgreedBody {
     added: usize,
     /// Visits of the plan that were there already.
     there: usize,
+    /// Visits that nobody held, and that others take the place of.
+    removed: usize,
     /// Bins that no visits can keep, or for which nothing could be planned.
     bins_without_plan: Vec<Uuid>,
 }
@@ -162,7 +164,9 @@ pub(super) async fn show_plan_of_days(
 }
 
 /// Agrees on the visits that the plan asks for as things stand: each becomes a turn with a free
-/// place that takes place although the site is shut. What is there already is not added again.
+/// place that takes place although the site is shut. What somebody holds is kept, and the rest is
+/// planned around it; what is free is kept where the plan has use for it, and taken away where
+/// not. What is there already is not added again.
 /// For caretakers, teachers and educators.
 #[utoipa::path(
     tag = "turns",
@@ -277,6 +281,7 @@ impl From<Agreed> for AgreedBody {
         Self {
             added: agreed.added,
             there: agreed.there,
+            removed: agreed.removed,
             bins_without_plan: agreed.without_plan.into_iter().map(|bin| bin.0).collect(),
         }
     }

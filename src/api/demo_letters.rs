@@ -4,6 +4,7 @@
 
 use super::AppState;
 use super::problem::{self, Problem};
+use crate::desk::waiting_letters::{Waiting, waiting_letters};
 use crate::html::{escaped, page};
 use crate::letters::Lying;
 use actix_web::http::header::{CONTENT_SECURITY_POLICY, CONTENT_TYPE, FORWARDED, HOST};
@@ -31,7 +32,8 @@ async fn index(state: web::Data<AppState>, request: HttpRequest) -> Result<HttpR
     let folder = state.demo_letters.as_ref().filter(|_| is_here(&request));
     let folder = folder.ok_or_else(nothing)?;
     let letters = folder.newest(MOST).await.map_err(unreadable)?;
-    Ok(answer("Letters of the demo", &list(&letters)))
+    let waiting = waiting_letters(&state.desk).await?;
+    Ok(answer("Letters of the demo", &list(&letters, waiting)))
 }
 
 async fn show(
@@ -87,7 +89,7 @@ fn answer(title: &str, body: &str) -> HttpResponse {
         .body(page(Language::English, title, body))
 }
 
-fn list(letters: &[Lying]) -> String {
+fn list(letters: &[Lying], waiting: Waiting) -> String {
     let line = |lying: &Lying| {
         format!(
             "<li style=\"margin:0 0 12px\"><a href=\"/letters/{}\">{}</a><br>\n{}</li>\n",
@@ -105,7 +107,22 @@ fn list(letters: &[Lying]) -> String {
     format!(
         "<h1>Letters of the demo</h1>\n\
          <p>The demo sends none: what would go to a mail server lies in its folder and is shown \
-         here, the newest first.</p>\n{lines}"
+         here, the newest first, {MOST} at most.</p>\n{}{lines}",
+        waits(waiting)
+    )
+}
+
+/// Why some letters are not there yet.
+fn waits(waiting: Waiting) -> String {
+    let Some(until) = waiting.until else {
+        return String::new();
+    };
+    let until = until.format("%Y-%m-%d %H:%M UTC");
+    format!(
+        "<p>Letters that wait: {}. It is night at their site by the demo's clock, and nobody is \
+         written to then. By your own clock the first goes at {until}; when you move the demo's \
+         clock, they go sooner.</p>\n",
+        waiting.count
     )
 }
 

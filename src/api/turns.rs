@@ -86,6 +86,9 @@ pub struct TurnBody {
     called_off: Option<&'static str>,
     /// Its pattern does not want this day any more, but somebody holds a place.
     off_pattern: bool,
+    /// The closure during which it is a visit: the site is shut then, and what the bin needs
+    /// stands in the closure's plan. Null of any other turn.
+    visit_during: Option<Uuid>,
     /// How many places are free.
     free: usize,
     /// By seat.
@@ -257,6 +260,7 @@ impl From<Turn> for TurnBody {
             class_id: turn.class.map(|class| class.0),
             called_off: turn.called_off.map(CalledOffBy::code),
             off_pattern: turn.off_pattern,
+            visit_during: turn.visit_during.map(|closure| closure.0),
             free: turn.places.iter().filter(|place| !place.held).count(),
             places: turn.places.into_iter().map(PlaceBody::from).collect(),
         }

@@ -24,9 +24,6 @@ use scenario::Scenario;
 use std::fmt;
 use wormrota_domain::access::Role;
 
-/// A chosen day begins at this hour at the first site: somebody is up, and has scraps.
-const MORNING: TimeDelta = TimeDelta::hours(9);
-
 /// A demo that is ready to be served. Its `Debug` output holds neither addresses nor the
 /// password.
 pub struct Demo {
@@ -62,7 +59,7 @@ impl Demo {
     ///
     /// Without a `start` a new demo begins at the next hour at which people at all its sites
     /// are written to, and an old one goes on where its clock is.
-    /// With one, the clock is set to the morning of that day, unless it shows that day
+    /// With one, the clock is set to such an hour of that day, unless it shows that day
     /// already.
     ///
     /// # Errors
@@ -70,7 +67,7 @@ impl Demo {
     pub async fn prepare(desk: &Desk, start: Option<NaiveDate>) -> Result<Self, DemoError> {
         let began = clock::wall();
         let scenario = Scenario::read()?;
-        let asked = start.map(|date| morning(&scenario, date)).transpose()?;
+        let asked = start.map(awake_on).transpose()?;
         let set = move_clock::is_set(desk)
             .await
             .map_err(DemoError::while_doing("looking for the demo's clock"))?;
@@ -148,14 +145,12 @@ fn awake(now: DateTime<Utc>) -> DateTime<Utc> {
     }
 }
 
-fn morning(scenario: &Scenario, date: NaiveDate) -> Result<DateTime<Utc>, DemoError> {
+/// The instant of a chosen day at which letters go at every site of the demo.
+fn awake_on(date: NaiveDate) -> Result<DateTime<Utc>, DemoError> {
     if !move_clock::YEARS.contains(&date.year()) {
         return Err(DemoError::StartOutOfRange(date));
     }
-    Ok(match scenario.sites.first() {
-        Some(site) => site.zone.start_of_day(date) + MORNING,
-        None => date.and_time(NaiveTime::MIN).and_utc() + MORNING,
-    })
+    Ok(date.and_time(NaiveTime::MIN).and_utc() + AWAKE)
 }
 
 /// Whether the clock at the first site shows this day.

@@ -2,33 +2,36 @@
 //! stocked bin with its last turn before and its first turn after.
 
 use super::DeskError;
+use super::agreed_visits::{self, Certain, Comings, comings};
 use super::at_hand::{BinAtHand, Hold, SiteAtHand};
+use super::closure_moments::{LastTurn, Moments, noon, turns_around};
 use super::keep_closure::LONGEST_DAYS;
 use crate::store::turns::TurnRow;
-use crate::store::{Conn, bins, closures, turns};
-use chrono::{DateTime, Datelike, Days, NaiveDate, NaiveTime, Utc, Weekday};
+use crate::store::{Conn, bins, closures};
+use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, Utc, Weekday};
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::closure::closing::{
     ClosedDay, Closing, ClosingError, Heating, looked_after_until,
 };
 use wormrota_domain::closure::plan::ClosurePlan;
+use wormrota_domain::closure::serving::Serving;
 use wormrota_domain::closure::settings::ClosureSettings;
 use wormrota_domain::ids::{BinId, SiteId};
 use wormrota_domain::living_bin::habitat::Habitat;
 use wormrota_domain::living_bin::outlook::Booking;
 use wormrota_domain::living_bin::settings::ModelSettings;
 use wormrota_domain::living_bin::state::BinState;
-use wormrota_domain::turns::{Duty, Window};
 use wormrota_domain::units::Fraction;
 
 /// Bins that are planned for.
 const MOST_BINS: usize = 100;
-/// How far before and after the closed days a turn counts as the last or the first one.
-const TURNS_NEAR: u64 = 14;
 /// What all bins may cost together: visits tried times closed days. About a second.
 const MOST_WORK: usize = 1_000_000;
 /// Visits tried for a bin, at least and at most.
 const TRIED: (usize, usize) = (100, 10_000);
+
+/// When somebody comes whose day it is already.
+const SOON: TimeDelta = TimeDelta::minutes(1);
 
 /// On which closed days somebody can come.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -64,7 +67,7 @@ impl Default for PlanTerms {
 }
 
 impl PlanTerms {
-    fn allows(&self, day: NaiveDate) -> bool {
+    pub(super) fn allows(&self, day: NaiveDate) -> bool {
         match &self.visit_days {
             VisitDays::Every => true,
             VisitDays::On(weekdays) => weekdays.contains(&day.weekday()),
@@ -80,6 +83,10 @@ pub struct BinPlan {
     pub bin: BinId,
     /// What it is called.
     pub name: String,
+    /// What is known of its last turn before.
+    pub last_turn: LastTurn,
+    /// Whether the first turn after is one, and not the day after for want of any.
+    pub first_is_turn: bool,
     /// The plan, or why there is nothing to plan.
     pub plan: Result<ClosurePlan, ClosingError>,
 }
@@ -92,6 +99,8 @@ pub(super) struct BinBefore {
     state: BinState,
     bookings: Vec<Booking>,
     last_turn: DateTime<Utc>,
+    last: LastTurn,
+    first_is_turn: bool,
     days: Vec<ClosedDay>,
     first_turn: DateTime<Utc>,
     heating: Heating,
@@ -100,20 +109,31 @@ pub(super) struct BinBefore {
 
 impl BinBefore {
     fn plan(self) -> BinPlan {
-        let closing = Closing {
+        BinPlan {
+            plan: self.closing().plan(),
+            bin: self.bin,
+            name: self.name,
+            last_turn: self.last,
+            first_is_turn: self.first_is_turn,
+        }
+    }
+
+    /// What goes in on a day on which somebody comes; nothing is known of others.
+    pub(super) fn serving_on(&self, at: DateTime<Utc>) -> Option<Serving> {
+        self.closing().serving_on(at).ok().flatten()
+    }
+
+    fn closing(&self) -> Closing<'_> {
+        Closing {
             habitat: &self.habitat,
             state: &self.state,
             bookings: &self.bookings,
             last_turn: self.last_turn,
+            is_looked_after: self.last != LastTurn::Over,
             days: &self.days,
             first_turn: self.first_turn,
             heating: self.heating,
             settings: self.settings,
-        };
-        BinPlan {
-            plan: closing.plan(),
-            bin: self.bin,
-            name: self.name,
         }
     }
 }
@@ -147,121 +167,138 @@ pub(super) async fn stretch(
     }
 }
 
-/// Every stocked bin before these closed days.
+/// Every stocked bin before these closed days, on some of which somebody comes for sure.
 pub(super) async fn bins_before(
     conn: &mut Conn,
     model: &ModelSettings,
     site: SiteId,
-    (first, last): (NaiveDate, NaiveDate),
+    ((first, last), come): ((NaiveDate, NaiveDate), &Comings),
     terms: &PlanTerms,
     now: DateTime<Utc>,
 ) -> Result<Vec<BinBefore>, DeskError> {
     let at = SiteAtHand::load(conn, site).await?;
-    let near = Days::new(TURNS_NEAR);
-    let from = first.checked_sub_days(near).unwrap_or(first);
-    let to = last.checked_add_days(near).unwrap_or(last);
-    let mut around = turns::of_days(conn, site, None, from, to).await?;
-    around.retain(|turn| {
-        let outside = turn.on_date < first || turn.on_date > last;
-        outside && turn.called_off.is_none() && turn.duty == Duty::Feeding.code()
-    });
+    let around = turns_around(conn, site, (first, last)).await?;
     let mut heads = bins::heads_of_site(conn, site).await?;
     heads.truncate(MOST_BINS);
     let closed = usize::try_from((last - first).num_days() + 1).unwrap_or(1);
     let tried = MOST_WORK / closed.max(1) / heads.len().max(1);
+    let most_tried = u32::try_from(tried.clamp(TRIED.0, TRIED.1)).unwrap_or(u32::MAX);
     let mut found = Vec::with_capacity(heads.len());
     for (row, _) in heads {
         let id = BinId(row.id);
         let bin = BinAtHand::load(conn, model, &at, id, now, Hold::Look).await?;
-        let moments = Moments::of(&around, id, (first, last), at.zone, bin.now);
-        let last_day = at.day(moments.last_turn);
-        // Whoever has the last turn brings the meal that is planned, not theirs on top of it.
-        let others = |booking: &Booking| at.day(booking.due_at) != last_day;
-        let mut bookings = bin.kept_bookings(&at, None);
-        bookings.retain(others);
-        let state = looked_after_until(&bin.state, moments.last_turn);
-        // A bin that is taken as it is now has their meals in what it was given until then.
-        bookings.retain(|booking| state.at == bin.now || booking.due_at > state.at);
-        let days = closed_days((first, last), at.zone, moments.last_turn, terms);
-        let usual = ClosureSettings::default();
-        found.push(BinBefore {
-            bin: id,
-            name: row.name,
-            state,
-            habitat: bin.habitat,
-            bookings,
-            last_turn: moments.last_turn,
-            days,
-            first_turn: moments.first_turn,
-            heating: terms.heating,
-            settings: ClosureSettings {
-                wanted_share: terms.keep.map_or(usual.wanted_share, Fraction),
-                most_tried: u32::try_from(tried.clamp(TRIED.0, TRIED.1)).unwrap_or(u32::MAX),
-                ..usual
-            },
-        });
+        let shut = Shut {
+            days: (first, last),
+            around: &around,
+            come,
+            terms,
+        };
+        let settings = ClosureSettings {
+            most_tried,
+            ..ClosureSettings::default()
+        };
+        found.push(shut.before(&at, bin, (id, row.name), settings));
     }
     Ok(found)
 }
 
-/// The closed days that are still to come after the last turn, at noon.
-fn closed_days(
-    (first, last): (NaiveDate, NaiveDate),
-    zone: SiteZone,
-    last_turn: DateTime<Utc>,
-    terms: &PlanTerms,
-) -> Vec<ClosedDay> {
-    let days = first.iter_days().take_while(|day| *day <= last);
-    let days = days.map(|day| ClosedDay {
-        at: noon(day, zone),
-        can_visit: terms.allows(day),
-    });
-    days.filter(|day| day.at > last_turn).collect()
+/// What goes in at a visit that was agreed on; nothing of a turn that is none, and where no
+/// worms live.
+pub(super) async fn serving_at(
+    conn: &mut Conn,
+    at: &SiteAtHand,
+    bin: BinAtHand,
+    turn: &TurnRow,
+) -> Result<Option<Serving>, DeskError> {
+    let site = SiteId(turn.site_id);
+    let days = stretch(conn, site, (turn.on_date, turn.on_date)).await?;
+    let visits = agreed_visits::rows(conn, site, days).await?;
+    let come = comings(conn, site, &visits, Certain::Agreed).await?;
+    let shut = Shut {
+        days,
+        around: &turns_around(conn, site, days).await?,
+        come: &come,
+        terms: &PlanTerms::default(),
+    };
+    let settings = ClosureSettings::default();
+    let before = shut.before(at, bin, (BinId(turn.bin_id), String::new()), settings);
+    let day = before
+        .days
+        .iter()
+        .find(|day| at.day(day.at) == turn.on_date);
+    Ok(day.and_then(|day| before.serving_on(day.at)))
 }
 
-/// When a bin is looked after for the last time before and for the first time after.
-struct Moments {
-    last_turn: DateTime<Utc>,
-    first_turn: DateTime<Utc>,
+/// Closed days, and who comes when.
+struct Shut<'a> {
+    days: (NaiveDate, NaiveDate),
+    around: &'a [TurnRow],
+    come: &'a Comings,
+    terms: &'a PlanTerms,
 }
 
-impl Moments {
-    /// From its turns near the closed days; the days beside them without any. Whoever asks
-    /// while the site is shut hears what is to be done from now on.
-    fn of(
-        around: &[TurnRow],
-        bin: BinId,
-        (first, last): (NaiveDate, NaiveDate),
-        zone: SiteZone,
-        now: DateTime<Utc>,
-    ) -> Self {
-        let its = || around.iter().filter(move |turn| turn.bin_id == bin.0);
-        let before = its().rfind(|turn| turn.on_date < first);
-        let after = its().find(|turn| turn.on_date > last);
-        let beside = |day: Option<NaiveDate>, closed| noon(day.unwrap_or(closed), zone);
-        let last_turn = before.map_or_else(|| beside(first.pred_opt(), first), |t| hour(t, zone));
-        let first_turn = after.map_or_else(|| beside(last.succ_opt(), last), |t| hour(t, zone));
-        Self {
-            last_turn: last_turn.max(now),
-            first_turn,
+impl Shut<'_> {
+    fn before(
+        &self,
+        at: &SiteAtHand,
+        bin: BinAtHand,
+        (id, name): (BinId, String),
+        settings: ClosureSettings,
+    ) -> BinBefore {
+        let moments = Moments::of(self.around, id, self.days, at.zone, bin.now);
+        let last_day = at.day(moments.last_turn);
+        // Whoever has the last turn brings the meal that is planned, not theirs on top of it.
+        let others = |booking: &Booking| at.day(booking.due_at) != last_day;
+        let mut bookings = bin.kept_bookings(at, None);
+        bookings.retain(others);
+        let state = looked_after_until(&bin.state, moments.last_turn);
+        // A bin that is taken as it is now has their meals in what it was given until then.
+        bookings.retain(|booking| state.at == bin.now || booking.due_at > state.at);
+        let days = self.closed_days(id, at.zone, moments.last_turn);
+        // Nobody is there now to feed it: whoever agreed comes on a day of their own.
+        let is_over = moments.last == LastTurn::Now && days.iter().any(|day| day.comes);
+        BinBefore {
+            bin: id,
+            name,
+            state,
+            habitat: bin.habitat,
+            bookings,
+            last_turn: moments.last_turn,
+            last: if is_over {
+                LastTurn::Over
+            } else {
+                moments.last
+            },
+            first_is_turn: moments.first_is_turn,
+            days,
+            first_turn: moments.first_turn,
+            heating: self.terms.heating,
+            settings: ClosureSettings {
+                wanted_share: (self.terms.keep).map_or(settings.wanted_share, Fraction),
+                ..settings
+            },
         }
     }
-}
 
-/// The middle of a turn's hours, or noon.
-fn hour(turn: &TurnRow, zone: SiteZone) -> DateTime<Utc> {
-    let hours = turn.opens.zip(turn.closes);
-    let window = hours.and_then(|(opens, closes)| Window::new(opens, closes).ok());
-    window.map_or_else(
-        || noon(turn.on_date, zone),
-        |window| {
-            let (opens, closes) = window.on(turn.on_date, zone);
-            opens + (closes - opens) / 2
-        },
-    )
-}
-
-fn noon(day: NaiveDate, zone: SiteZone) -> DateTime<Utc> {
-    let noon = NaiveTime::from_hms_opt(12, 0, 0).unwrap_or_default();
-    zone.first_instant(day.and_time(noon))
+    /// The closed days that are still to come after the last turn, at noon.
+    fn closed_days(&self, bin: BinId, zone: SiteZone, last_turn: DateTime<Utc>) -> Vec<ClosedDay> {
+        let (first, last) = self.days;
+        let days = first.iter_days().take_while(|day| *day <= last);
+        let today = zone.local_date(last_turn);
+        let days = days.map(|day| {
+            let comes = self.come.contains(&(bin.0, day));
+            let at = noon(day, zone);
+            ClosedDay {
+                // Whoever comes today may still be on the way in the afternoon.
+                at: if comes && day == today {
+                    at.max(last_turn + SOON)
+                } else {
+                    at
+                },
+                can_visit: self.terms.allows(day),
+                comes,
+            }
+        });
+        days.filter(|day| day.at > last_turn).collect()
+    }
 }

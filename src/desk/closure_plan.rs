@@ -1,11 +1,11 @@
 //! Reading what the bins of a site need while it is shut.
 
+use super::agreed_visits::{AgreedVisit, Certain, agreed, comings, rows};
 use super::closure_ground::{BinPlan, PlanTerms, bins_before, planned, stretch};
 use super::keep_closure::{NewClosure, insist_on_days};
 use super::membership::admit;
-use super::turns::{Turn, seen, zone_of_site};
+use super::turns::zone_of_site;
 use super::{Desk, DeskError, Errand, Noun};
-use crate::store::visits;
 use crate::store::{Conn, closures};
 use chrono::{DateTime, NaiveDate, Utc};
 use futures_util::FutureExt;
@@ -36,19 +36,8 @@ pub struct ClosurePlans {
     pub visits: Vec<AgreedVisit>,
 }
 
-/// A visit that was agreed on, with its holder as far as the reader may know.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct AgreedVisit {
-    /// The first day on which it would have done when it was planned.
-    pub earliest: NaiveDate,
-    /// The last one.
-    pub latest: NaiveDate,
-    /// The turn.
-    pub turn: Turn,
-}
-
-/// The plans for closed days, reckoned anew: a bin is fed, and the weather turns. Nothing is
-/// written.
+/// The plans for closed days, reckoned anew: a bin is fed, and the weather turns. The visits
+/// that were agreed on are in them. Nothing is written.
 ///
 /// # Errors
 /// [`DeskError::EndedAlready`] of a closure that is over, and [`DeskError::Conflicting`] for days
@@ -59,6 +48,18 @@ pub async fn see_plan(
     site: SiteId,
     of: PlanFor,
     terms: PlanTerms,
+) -> Result<ClosurePlans, DeskError> {
+    plans_with(desk, errand, site, of, terms, Certain::Agreed).await
+}
+
+/// The same with some of the visits that were agreed on, the others open again.
+pub(super) async fn plans_with(
+    desk: &Desk,
+    errand: Errand,
+    site: SiteId,
+    of: PlanFor,
+    terms: PlanTerms,
+    certain: Certain,
 ) -> Result<ClosurePlans, DeskError> {
     let model = desk.model();
     let (plans, bins) = desk
@@ -75,31 +76,16 @@ pub async fn see_plan(
                     let days = days_of(conn, site, of, today).await?;
                     let (first_day, last_day) = stretch(conn, site, days).await?;
                     let days = (first_day, last_day);
-                    let bins = bins_before(conn, &model, site, days, terms, errand.now).await?;
-                    let ids: Vec<ClosureId> = (closures::of_days(conn, site, first_day, last_day)
-                        .await?)
-                        .iter()
-                        .map(|row| ClosureId(row.id))
-                        .collect();
-                    let agreed = visits::of_closures(conn, site, &ids).await?;
-                    let (windows, rows): (Vec<_>, Vec<_>) = agreed
-                        .into_iter()
-                        .map(|(visit, turn)| ((visit.earliest, visit.latest), turn))
-                        .unzip();
-                    let turns = seen(conn, who, zone, rows).await?;
-                    let visits = windows.into_iter().zip(turns);
+                    let visits = rows(conn, site, days).await?;
+                    let come = comings(conn, site, &visits, certain).await?;
+                    let asked = (days, &come);
+                    let bins = bins_before(conn, &model, site, asked, terms, errand.now).await?;
                     let plans = ClosurePlans {
                         first_day,
                         last_day,
                         at: errand.now,
                         bins: Vec::new(),
-                        visits: visits
-                            .map(|((earliest, latest), turn)| AgreedVisit {
-                                earliest,
-                                latest,
-                                turn,
-                            })
-                            .collect(),
+                        visits: agreed(conn, who, zone, visits).await?,
                     };
                     Ok::<_, DeskError>((plans, bins))
                 }

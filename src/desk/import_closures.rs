@@ -171,6 +171,7 @@ async fn write_one(
             closures::delete(conn, site, *closure).await?;
         }
         closures::move_to(conn, site, *kept, ends).await?;
+        visits::adopt(conn, site, *kept, ends).await?;
         return Ok(*kept);
     }
     let row = ClosureRow {
@@ -181,6 +182,7 @@ async fn write_one(
         created_at: now,
     };
     closures::insert(conn, &row).await?;
+    visits::adopt(conn, site, ClosureId(row.id), ends).await?;
     Ok(ClosureId(row.id))
 }
 

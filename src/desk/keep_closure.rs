@@ -45,7 +45,7 @@ pub struct MadeClosure {
     pub turns: TurnCounts,
 }
 
-/// Shuts a site for days.
+/// Shuts a site for days. What was a visit during a closure on them stays one.
 ///
 /// # Errors
 /// [`DeskError::Conflicting`] for days that are over, too many or too far ahead, and where
@@ -81,6 +81,7 @@ pub async fn make_closure(
                 created_at: errand.now,
             };
             closures::insert(conn, &row).await?;
+            visits::adopt(conn, site, ClosureId(row.id), span).await?;
             let mut news = TurnNews::of(&who);
             let turns = settle_span(conn, &mut news, span, today, errand.now).await?;
             news.owe(conn, row.id, errand.now).await?;

@@ -21,7 +21,7 @@ use chrono::{DateTime, Days, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
-use wormrota_domain::ids::{ClassId, PatternId, SiteId, TurnId};
+use wormrota_domain::ids::{ClassId, ClosureId, PatternId, SiteId, TurnId};
 use wormrota_domain::turns::regenerate::{Change, Closure, changes};
 use wormrota_domain::turns::{CalledOffBy, Pattern, Refusal};
 
@@ -100,11 +100,11 @@ impl Settling {
     fn of_hands(
         &mut self,
         locked: &Locked,
-        visits: &BTreeSet<Uuid>,
+        visits: &BTreeMap<Uuid, ClosureId>,
         closures: &[Closure],
         today: NaiveDate,
     ) -> Result<(), DeskError> {
-        let by_hand = |row: &&TurnRow| row.pattern_id.is_none() && !visits.contains(&row.id);
+        let by_hand = |row: &&TurnRow| row.pattern_id.is_none() && !visits.contains_key(&row.id);
         for row in locked.rows.iter().filter(by_hand) {
             let standing = locked.standing(row)?;
             for change in changes(&[row.on_date], &[standing], closures, today) {

@@ -111,6 +111,7 @@ impl View {
             class: class.map(ClassId),
             called_off: called_off.transpose()?,
             off_pattern: row.off_pattern,
+            visit_during: None,
             places,
             revision: row.revision,
         })

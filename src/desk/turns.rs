@@ -7,7 +7,7 @@ use super::turn_view::{View, apart_of};
 use super::{Desk, DeskError, Errand, Noun, Page};
 use crate::store::places::{self, How, PlaceRow};
 use crate::store::turns::{self, TurnRow, Wanted};
-use crate::store::{Conn, sites};
+use crate::store::{Conn, sites, visits};
 use chrono::{DateTime, Days, NaiveDate, NaiveTime, Utc};
 use futures_util::FutureExt;
 use std::collections::BTreeMap;
@@ -15,7 +15,9 @@ use std::fmt;
 use uuid::Uuid;
 use wormrota_domain::access::Deed;
 use wormrota_domain::calendar::SiteZone;
-use wormrota_domain::ids::{BinId, ClassId, MemberId, PatternId, PlaceId, PupilId, SiteId, TurnId};
+use wormrota_domain::ids::{
+    BinId, ClassId, ClosureId, MemberId, PatternId, PlaceId, PupilId, SiteId, TurnId,
+};
 use wormrota_domain::turns::{CalledOffBy, Duty};
 
 /// Days of a list when nobody says how many.
@@ -48,6 +50,8 @@ pub struct Turn {
     pub called_off: Option<CalledOffBy>,
     /// Whether its pattern does not want this day any more while somebody holds a place.
     pub off_pattern: bool,
+    /// The closure during which it is a visit, if it is one.
+    pub visit_during: Option<ClosureId>,
     /// Its places, by seat.
     pub places: Vec<Place>,
     /// Grows with every change of the turn itself, not of who holds its places.
@@ -224,11 +228,16 @@ pub(super) async fn seen(
     for place in places::of_turns(conn, site, &ids).await? {
         places.entry(place.turn_id).or_default().push(place);
     }
+    let visits = visits::among(conn, site, &ids).await?;
     let view = View::open(conn, who, &rows, places.values().flatten()).await?;
     rows.iter()
         .map(|row| {
             let places = places.remove(&row.id).unwrap_or_default();
-            view.turn(zone, row, places)
+            let visit_during = visits.get(&row.id).copied();
+            Ok(Turn {
+                visit_during,
+                ..view.turn(zone, row, places)?
+            })
         })
         .collect()
 }

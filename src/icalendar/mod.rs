@@ -51,7 +51,7 @@ pub use event::{Event, Status, When};
 pub use feed::Feed;
 pub use message::Message;
 pub use person::Person;
-pub use read::{ClosedDays, MOST_BYTES, Refused, Why, read_closures};
+pub use read::{Choice, ClosedDays, MOST_BYTES, NamedDays, Refused, Why, read_closures};
 pub use turn::{sequence_at, uid_of_bins_turn, uid_of_turn};
 
 /// Who wrote a calendar (RFC 5545, 3.7.3).

@@ -4,7 +4,7 @@
 use super::schema::letters;
 use super::{Conn, StoreError};
 use chrono::{DateTime, TimeDelta, Utc};
-use diesel::dsl::sql;
+use diesel::dsl::{count_star, min, sql};
 use diesel::prelude::*;
 use diesel::sql_query;
 use diesel::sql_types::{Array, Bool, Double, Text};
@@ -218,6 +218,16 @@ pub async fn bring_forward(conn: &mut Conn, by: TimeDelta) -> Result<(), StoreEr
     .execute(conn)
     .await?;
     Ok(())
+}
+
+/// How many letters wait for the end of quiet hours, and until when the first of them does.
+pub async fn waiting(conn: &mut Conn) -> Result<(i64, Option<DateTime<Utc>>), StoreError> {
+    Ok(letters::table
+        .filter(letters::state.eq(LetterState::Owed.code()))
+        .filter(letters::reason.eq(Reason::QuietHours.code()))
+        .select((count_star(), min(letters::due_at)))
+        .first(conn)
+        .await?)
 }
 
 /// Looks again now at letters of a site that wait for the end of its quiet hours: they are

@@ -616,7 +616,7 @@ table! {
     closure_visits (site_id, turn_id) {
         site_id -> Uuid,
         turn_id -> Uuid,
-        closure_id -> Uuid,
+        closure_id -> Nullable<Uuid>,
         earliest -> Date,
         latest -> Date,
     }

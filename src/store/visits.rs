@@ -6,11 +6,11 @@ use super::{Conn, StoreError};
 use chrono::NaiveDate;
 use diesel::prelude::*;
 use diesel_async::RunQueryDsl;
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 use uuid::Uuid;
 use wormrota_domain::ids::{ClosureId, SiteId, TurnId};
 
-/// That a turn is a visit during a closure. It goes with the turn, and with the closure.
+/// That a turn is a visit during a closure. It goes with the turn.
 #[derive(Debug, Clone, PartialEq, Eq, Queryable, Selectable, Insertable)]
 #[diesel(table_name = closure_visits)]
 pub struct VisitRow {
@@ -18,8 +18,8 @@ pub struct VisitRow {
     pub site_id: Uuid,
     /// The turn.
     pub turn_id: Uuid,
-    /// The closure.
-    pub closure_id: Uuid,
+    /// The closure; none once it is no more.
+    pub closure_id: Option<Uuid>,
     /// The first day on which it would have done when it was planned.
     pub earliest: NaiveDate,
     /// The last one.
@@ -56,20 +56,21 @@ pub async fn of_closures(
         .await?)
 }
 
-/// Which of some turns are visits.
+/// Which of some turns are visits, and of which closures.
 pub async fn among(
     conn: &mut Conn,
     site: SiteId,
     turns: &[TurnId],
-) -> Result<BTreeSet<Uuid>, StoreError> {
+) -> Result<BTreeMap<Uuid, ClosureId>, StoreError> {
     let ids: Vec<Uuid> = turns.iter().map(|turn| turn.0).collect();
-    let found: Vec<Uuid> = closure_visits::table
+    let found: Vec<(Uuid, Option<Uuid>)> = closure_visits::table
         .filter(closure_visits::site_id.eq(site.0))
         .filter(closure_visits::turn_id.eq_any(ids))
-        .select(closure_visits::turn_id)
+        .select((closure_visits::turn_id, closure_visits::closure_id))
         .load(conn)
         .await?;
-    Ok(found.into_iter().collect())
+    let of = |(turn, closure): (_, Option<Uuid>)| Some((turn, ClosureId(closure?)));
+    Ok(found.into_iter().filter_map(of).collect())
 }
 
 /// Gives the visits of some closures to another one, which has taken their days.
@@ -86,6 +87,29 @@ pub async fn hand_over(
             .filter(closure_visits::closure_id.eq_any(from)),
     )
     .set(closure_visits::closure_id.eq(to.0))
+    .execute(conn)
+    .await?;
+    Ok(())
+}
+
+/// Gives what was a visit during a closure that is no more to one that has its day now.
+pub async fn adopt(
+    conn: &mut Conn,
+    site: SiteId,
+    closure: ClosureId,
+    (first, last): (NaiveDate, NaiveDate),
+) -> Result<(), StoreError> {
+    let of_days = turns::table
+        .filter(turns::site_id.eq(site.0))
+        .filter(turns::on_date.between(first, last))
+        .select(turns::id);
+    diesel::update(
+        closure_visits::table
+            .filter(closure_visits::site_id.eq(site.0))
+            .filter(closure_visits::closure_id.is_null())
+            .filter(closure_visits::turn_id.eq_any(of_days)),
+    )
+    .set(closure_visits::closure_id.eq(closure.0))
     .execute(conn)
     .await?;
     Ok(())

@@ -719,6 +719,9 @@ letter-coming-no-room =
     }
 letter-coming-no-worms = no worms are known to live in the bin yet, so put nothing in and ask first
 letter-coming-bedding = for that much, { $bedding }
+letter-coming-shut = { $site } is shut then, and this visit takes place all the same
+letter-coming-way-in = how to get in, ask { $whom } beforehand
+letter-coming-by-plan = by the plan for the closed days, { $what }
 letter-coming-never = leave out meat, fish, dairy, oil, and whatever is salty, spicy or cooked with fat
 letter-coming-never-here = here the bin gets none of these either: { $foods }
 letter-coming-how =
@@ -1165,16 +1168,43 @@ calendar-cannot-come = if you cannot come, give your place back as early as you 
 
 ## Plans for closed days. $meal, $dry and $water have their unit.
 
-closure-last = at the last turn before, { $on }, put in at most { $meal }, even if there is more to put in
-closure-last-no-food = at the last turn before, { $on }, put in no food: what lies there is enough
+closure-last =
+    { $known ->
+        [turn] at the last turn before, { $on }, put in at most { $meal }, even if there is more to put in
+        [now] put in at most { $meal } now, even if there is more to put in
+       *[none] shortly before the first day, put in at most { $meal }, even if there is more to put in
+    }
+closure-last-no-food =
+    { $known ->
+        [turn] at the last turn before, { $on }, put in no food: what lies there is enough
+        [now] put in no food now: what lies there is enough
+       *[none] shortly before the first day, put in no more food: what lies there is enough
+    }
 closure-bedding = mix in { $dry } of dry bedding then
-closure-water = water the bed at that turn in several goes, at most { $water } in all, and stop as soon as a handful feels like a wrung-out sponge
+closure-water = water the bed then in several goes, at most { $water } in all, and stop as soon as a handful feels like a wrung-out sponge
 closure-nobody-needed = nobody needs to come while the site is shut
 closure-visits =
     { $count ->
         [one] somebody needs to come once while the site is shut
        *[other] somebody needs to come { $count } times while the site is shut
     }
+closure-visits-agreed =
+    { $count ->
+        [one] one visit is agreed on, and no other is needed
+       *[other] { $count } visits are agreed on, and no others are needed
+    }
+closure-visits-more =
+    { $count ->
+        [one] the visits that are agreed on are not enough: somebody needs to come once more
+       *[other] the visits that are agreed on are not enough: somebody needs to come { $count } times more
+    }
+closure-visit-free = agreed { $on }, and nobody has it yet: { $what }
+closure-visit-held =
+    { $count ->
+        [one] agreed { $on }, and { $names } comes: { $what }
+       *[other] agreed { $on }, and { $names } come: { $what }
+    }
+closure-visit-somebody = agreed { $on }, and somebody comes: { $what }
 closure-visit-on = { $on }: { $what }
 closure-visit-between = between { $earliest } and { $latest }, best { $on }: { $what }
 closure-visit-feed =
@@ -1191,8 +1221,16 @@ closure-plan-anew = after each visit say what went in and look at the plan again
 closure-alone-fine = if nobody comes, the worms get through it
 closure-alone-fewer = if nobody comes, too few worms are left from { $date } on, and about { $of_hundred } of 100 at the end
 closure-alone-lost = if nobody comes, the bin is lost { $on }
-closure-after = at the first turn after, { $on }, look in first, then put in at most { $meal }
-closure-after-no-food = at the first turn after, { $on }, look in and put in no food yet
+closure-after =
+    { $known ->
+        [turn] at the first turn after, { $on }, look in first, then put in at most { $meal }
+       *[none] when somebody comes for the first time after, look in first, then put in at most { $meal }
+    }
+closure-after-no-food =
+    { $known ->
+        [turn] at the first turn after, { $on }, look in and put in no food yet
+       *[none] when somebody comes for the first time after, look in and put in no food yet
+    }
 closure-after-ramp =
     { $weeks ->
         [one] give less than usual for a week then
@@ -1225,8 +1263,8 @@ closure-no-plan = nothing can be planned for this bin now
 
 ## Letters about closed days.
 
-letter-closure-subject = The bins before the site is shut on { $first }
-letter-closure = the site is shut from { $first } to { $last }, which is { $count } days; this is what the bins need
+letter-closure-subject = { $site } is shut from { $first }: what the bins need
+letter-closure = { $site } is shut from { $first } to { $last }, which is { $count } days; this is what the bins need
 letter-closure-bin = Bin { $bin }
 letter-closure-free =
     { $count ->
@@ -1234,9 +1272,10 @@ letter-closure-free =
        *[other] nobody has { $count } of the visits yet, the first on { $first }: ask people to take them, or give them to people who agree
     }
 letter-closure-held = every visit has somebody, so nobody needs to be found
+letter-closure-agree-more = more visits are needed than are agreed on: accept the plan again, and people can take the others like any turn
 letter-closure-agree = the visits are not agreed on yet: accept the plan, and people can take them like any turn
-letter-closure-open-subject = The site is open again: begin gently with the bins
-letter-closure-open = the site is open again, and the worms need a gentle start
+letter-closure-open-subject = { $site } is open again: begin gently with the bins
+letter-closure-open = { $site } is open again, and the worms need a gentle start
 letter-closure-open-look = look into each bin before anything goes in, and say what you see
 letter-closure-open-water = if a bed is dry, water it in several goes over the day, and stop when a handful feels like a wrung-out sponge
 letter-closure-open-feed = ask what each bin can take now, put in no more than that, and nothing at all where food still lies

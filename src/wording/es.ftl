@@ -721,6 +721,9 @@ letter-coming-no-room =
     }
 letter-coming-no-worms = no consta que ya vivan lombrices ahí, así que no eches nada y pregunta antes
 letter-coming-bedding = para esa cantidad, { $bedding }
+letter-coming-shut = { $site } está cerrado entonces, y esta visita se hace de todos modos
+letter-coming-way-in = para saber cómo entrar, habla antes con { $whom }
+letter-coming-by-plan = según el plan para los días de cierre, { $what }
 letter-coming-never = no lleves carne, pescado, lácteos, aceite ni nada salado, picante o cocinado con grasa
 letter-coming-never-here = aquí tampoco admite: { $foods }
 letter-coming-how =
@@ -1167,16 +1170,43 @@ calendar-cannot-come = si no puedes ir, devuelve tu puesto lo antes posible
 
 ## Planes para los días de cierre. $meal, $dry y $water llevan su unidad.
 
-closure-last = en el último turno antes del cierre, { $on }, echa como mucho { $meal }, aunque haya más para echar
-closure-last-no-food = en el último turno antes del cierre, { $on }, no eches comida: basta con lo que hay
+closure-last =
+    { $known ->
+        [turn] en el último turno antes del cierre, { $on }, echa como mucho { $meal }, aunque haya más para echar
+        [now] echa ahora como mucho { $meal }, aunque haya más para echar
+       *[none] poco antes del primer día, echa como mucho { $meal }, aunque haya más para echar
+    }
+closure-last-no-food =
+    { $known ->
+        [turn] en el último turno antes del cierre, { $on }, no eches comida: basta con lo que hay
+        [now] no eches comida ahora: basta con lo que hay
+       *[none] poco antes del primer día, no eches más comida: basta con lo que hay
+    }
 closure-bedding = mezcla entonces { $dry } de cama seca
-closure-water = riega la cama en ese turno en varias veces, como mucho { $water } en total, y para en cuanto un puñado parezca una esponja escurrida
+closure-water = riega entonces la cama en varias veces, como mucho { $water } en total, y para en cuanto un puñado parezca una esponja escurrida
 closure-nobody-needed = no hace falta que venga nadie mientras está cerrado
 closure-visits =
     { $count ->
         [one] hace falta que alguien venga una vez mientras está cerrado
        *[other] hace falta que alguien venga { $count } veces mientras está cerrado
     }
+closure-visits-agreed =
+    { $count ->
+        [one] hay una visita acordada, y no hace falta ninguna más
+       *[other] hay { $count } visitas acordadas, y no hace falta ninguna más
+    }
+closure-visits-more =
+    { $count ->
+        [one] las visitas acordadas no bastan: hace falta que alguien venga una vez más
+       *[other] las visitas acordadas no bastan: hace falta que alguien venga { $count } veces más
+    }
+closure-visit-free = acordada { $on }, y aún no la tiene nadie: { $what }
+closure-visit-held =
+    { $count ->
+        [one] acordada { $on }, y viene { $names }: { $what }
+       *[other] acordada { $on }, y vienen { $names }: { $what }
+    }
+closure-visit-somebody = acordada { $on }, y viene alguien: { $what }
 closure-visit-on = { $on }: { $what }
 closure-visit-between = entre el { $earliest } y el { $latest }, mejor { $on }: { $what }
 closure-visit-feed =
@@ -1193,8 +1223,16 @@ closure-plan-anew = después de cada visita di qué echaste y mira otra vez el p
 closure-alone-fine = si no viene nadie, las lombrices aguantan
 closure-alone-fewer = si no viene nadie, quedan muy pocas lombrices a partir del { $date }, y al final unas { $of_hundred } de cada 100
 closure-alone-lost = si no viene nadie, la lombricompostera se pierde { $on }
-closure-after = en el primer turno después del cierre, { $on }, mira primero y luego echa como mucho { $meal }
-closure-after-no-food = en el primer turno después del cierre, { $on }, mira y no eches comida todavía
+closure-after =
+    { $known ->
+        [turn] en el primer turno después del cierre, { $on }, mira primero y luego echa como mucho { $meal }
+       *[none] cuando venga alguien por primera vez después del cierre, que mire primero y luego eche como mucho { $meal }
+    }
+closure-after-no-food =
+    { $known ->
+        [turn] en el primer turno después del cierre, { $on }, mira y no eches comida todavía
+       *[none] cuando venga alguien por primera vez después del cierre, que mire y no eche comida todavía
+    }
 closure-after-ramp =
     { $weeks ->
         [one] después da menos de lo normal durante una semana
@@ -1227,8 +1265,8 @@ closure-no-plan = ahora no se puede planificar nada para esta lombricompostera
 
 ## Correos sobre los días de cierre.
 
-letter-closure-subject = Las lombricomposteras antes del cierre del { $first }
-letter-closure = está cerrado desde el { $first } hasta el { $last }, { $count } días; esto es lo que necesitan las lombricomposteras
+letter-closure-subject = { $site } cierra el { $first }: lo que necesitan las lombricomposteras
+letter-closure = { $site } está cerrado desde el { $first } hasta el { $last }, { $count } días; esto es lo que necesitan las lombricomposteras
 letter-closure-bin = Lombricompostera { $bin }
 letter-closure-free =
     { $count ->
@@ -1236,9 +1274,10 @@ letter-closure-free =
        *[other] { $count } de las visitas aún no las tiene nadie, la primera el { $first }: pide a la gente que las tome, o dáselas a quien esté de acuerdo
     }
 letter-closure-held = todas las visitas tienen a alguien: no falta nadie
+letter-closure-agree-more = hacen falta más visitas de las acordadas: acepta el plan otra vez, y cualquiera podrá tomar las otras como un turno
 letter-closure-agree = las visitas aún no están acordadas: acepta el plan, y cualquiera podrá tomarlas como un turno
-letter-closure-open-subject = Abierto otra vez: empieza despacio con las lombricomposteras
-letter-closure-open = está abierto otra vez, y las lombrices necesitan empezar despacio
+letter-closure-open-subject = { $site } está abierto otra vez: empieza despacio con las lombricomposteras
+letter-closure-open = { $site } está abierto otra vez, y las lombrices necesitan empezar despacio
 letter-closure-open-look = mira dentro de cada lombricompostera antes de echar nada, y di qué ves
 letter-closure-open-water = si una cama está seca, riégala en varias veces a lo largo del día y para cuando un puñado parezca una esponja escurrida
 letter-closure-open-feed = pregunta qué admite ahora cada lombricompostera, no eches más que eso, y nada donde aún quede comida

@@ -136,7 +136,7 @@ async fn what_is_not_taken_is_named_by_its_line() {
 
     let before = there(&app, &court).await;
     let problem = send(&app, &court, "?apply=true", "Summer: July".to_owned()).await;
-    let problem = problem.problem(409, "import_refused");
+    let problem = problem.problem(409, "calendar_unreadable");
     assert!(
         problem["errors"][0]["pointer"]
             .as_str()
@@ -172,4 +172,38 @@ async fn a_repeated_import_happens_once() {
     app.delete(&court.educator, &path).await.ok(200);
     assert_eq!(send().await, first);
     assert!(there(&app, &court).await.is_empty());
+}
+
+/// Protects a school from being shut during its terms: the preview names each event, and events
+/// are left out or chosen by their names.
+#[tokio::test]
+async fn events_are_named_and_can_be_left_out() {
+    let app = App::start_in_june().await;
+    let court = app.court().await;
+    let named = |name: &str, days: String| format!("SUMMARY:{name}\r\n{days}");
+    let text = calendar(&[
+        &named("Summer break\\, all", closed("20260706", "20260816")),
+        &named("Autumn TERM", closed("20260816", "20261010")),
+        &named("Autumn break", closed("20261012", "20261017")),
+    ]);
+    let all = send(&app, &court, "", text.clone()).await.ok(200);
+    assert_eq!(all["events"][0]["name"], "Summer break, all", "{all}");
+    assert_eq!(all["events"][1]["last_day"], "2026-10-09");
+    assert_eq!(shown(&all)[0], "new 2026-07-06 2026-10-09");
+    for query in [
+        "?without=term",
+        "?only=break",
+        "?only=summer,autumn&without=Term",
+    ] {
+        let some = send(&app, &court, query, text.clone()).await.ok(200);
+        assert_eq!(
+            shown(&some),
+            ["new 2026-07-06 2026-08-15", "new 2026-10-12 2026-10-16"],
+            "{query}"
+        );
+        let counts: Vec<bool> = (some["events"].as_array().unwrap().iter())
+            .map(|event| event["counts"].as_bool().unwrap())
+            .collect();
+        assert_eq!(counts, [true, false, true], "{query}");
+    }
 }

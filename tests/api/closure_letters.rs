@@ -34,7 +34,7 @@ async fn caretakers_are_told_before_a_long_closure_and_after_it() {
     let post = PostOffice::with_folder().await;
     let court = post.app.court().await;
     post.app.member(court.site, Role::Caretaker).await;
-    shut(&post, &court, "2026-07-06", "2026-08-16").await;
+    let closure = shut(&post, &court, "2026-07-06", "2026-08-16").await;
     // Two weeks are nothing to tell of.
     shut(&post, &court, "2026-09-07", "2026-09-20").await;
 
@@ -50,11 +50,11 @@ async fn caretakers_are_told_before_a_long_closure_and_after_it() {
     assert_eq!(post.state(owed[0]).await.0, "sent");
     let text = post.letter(owed[0]);
     for part in [
-        "Subject: The bins before the site is shut on Monday",
+        " is shut from Monday",
         "42 days",
         "accept the plan",
         "wear gloves",
-        "at the last turn before",
+        "shortly before the first day",
     ] {
         assert!(
             text.to_lowercase().contains(&part.to_lowercase()),
@@ -62,12 +62,24 @@ async fn caretakers_are_told_before_a_long_closure_and_after_it() {
         );
     }
 
+    // The days that were agreed on, and not those that would do as well.
+    let path = court.at(&format!("/closures/{closure}/visits"));
+    let agreed = json!({ "visit_weekdays": [2, 5] });
+    let agreed = post.app.post(&court.educator, &path, &agreed).await;
+    assert_eq!(agreed.ok(201)["added"], 1);
     post.app.set_clock("2026-06-30T17:00:00Z").await;
     owe(&post).await;
     let owed = letters(&post).await;
     assert_eq!(owed.len(), 2);
     post.send().await;
     assert_eq!(post.state(owed[1]).await.0, "sent");
+    let text = post.letter(owed[1]);
+    assert!(
+        text.contains("One visit is agreed on, and no other"),
+        "{text}"
+    );
+    assert!(text.contains("and nobody has it yet"), "{text}");
+    assert!(!text.contains("somebody needs to come"), "{text}");
 
     post.app.set_clock("2026-07-20T17:00:00Z").await;
     owe(&post).await;

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 use uuid::Uuid;
 
 /// Shuts a court on a summer's 42 days; gives the closure's key.
-async fn summer(app: &App, court: &Court) -> Uuid {
+pub(crate) async fn summer(app: &App, court: &Court) -> Uuid {
     let body = json!({ "first_day": "2026-07-06", "last_day": "2026-08-16" });
     let made = app
         .post(&court.educator, &court.at("/closures"), &body)
@@ -14,7 +14,7 @@ async fn summer(app: &App, court: &Court) -> Uuid {
     id_of(&made.ok(201))
 }
 
-async fn plan_of(app: &App, court: &Court, closure: Uuid) -> Value {
+pub(crate) async fn plan_of(app: &App, court: &Court, closure: Uuid) -> Value {
     let path = court.at(&format!("/closures/{closure}/plan"));
     app.get(&court.educator, &path).await.ok(200)
 }
@@ -24,7 +24,7 @@ async fn plan_of_days(app: &App, court: &Court, query: &str) -> Value {
     app.get(&court.educator, &path).await.ok(200)
 }
 
-async fn agree(app: &App, court: &Court, closure: Uuid) -> Value {
+pub(crate) async fn agree(app: &App, court: &Court, closure: Uuid) -> Value {
     let path = court.at(&format!("/closures/{closure}/visits"));
     let answer = app.post(&court.educator, &path, &json!({})).await;
     answer.ok(201)
@@ -94,6 +94,26 @@ async fn a_summer_from_the_plan_to_visits_that_are_held_and_to_the_opening() {
     assert!(kept["called_off"].is_null());
 }
 
+/// Protects people from turns that nobody made: of a bin without any near the closed days no day
+/// is named for the last meal and the first.
+#[tokio::test]
+async fn a_bin_without_turns_gets_no_invented_one() {
+    let app = App::start_in_june().await;
+    let court = app.court().await;
+    let query = "first_day=2026-07-06&last_day=2026-08-16";
+    let seen = plan_of_days(&app, &court, query).await;
+    let bin = &seen["bins"][0];
+    assert_eq!(bin["plan"]["last_turn_at"], Value::Null, "{bin}");
+    assert_eq!(bin["plan"]["first_turn_at"], Value::Null, "{bin}");
+    let said = |part: &str| bin[part][0].as_str().unwrap();
+    assert!(
+        said("before").starts_with("Shortly before the first day"),
+        "{bin}"
+    );
+    assert!(said("after").starts_with("When somebody comes"), "{bin}");
+    assert!(!bin.to_string().contains("less than"), "{bin}");
+}
+
 /// Protects visits from the closure that they are for: another closure settles their days anew,
 /// and one that was called off by hand can be on again while the site is shut.
 #[tokio::test]
@@ -161,6 +181,7 @@ async fn a_building_sealed_for_three_months_gets_the_list_for_a_host() {
 async fn a_closure_over_a_change_of_clocks_keeps_its_days() {
     let app = App::start_in_june().await;
     let court = app.court().await;
+    pattern(&app, &court, "FREQ=DAILY;COUNT=200", 1).await;
     let query = "first_day=2026-10-20&last_day=2026-11-30&heating=on";
     let seen = plan_of_days(&app, &court, query).await;
     let plan = &seen["bins"][0]["plan"];

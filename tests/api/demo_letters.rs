@@ -36,7 +36,20 @@ async fn letters_of_the_demo_can_be_read_and_their_links_followed() {
     let (_, _, letters) = office.invite(&["bo", "cy"]).await;
     let empty = get(&format!("{base}/letters"), &[]).await;
     assert_eq!(empty.status(), 200);
-    assert!(empty.text().await.unwrap().contains("None yet."));
+    let text = empty.text().await.unwrap();
+    assert!(
+        text.contains("None yet.") && !text.contains("Letters that wait"),
+        "{text}"
+    );
+    let wait = "UPDATE letters SET reason = 'quiet_hours', due_at = now() + interval '5 hours'";
+    office.app.sql(wait).await;
+    let waiting = get(&format!("{base}/letters"), &[]).await;
+    let waiting = waiting.text().await.unwrap();
+    assert!(waiting.contains("Letters that wait: 2."), "{waiting}");
+    office
+        .app
+        .sql("UPDATE letters SET reason = NULL, due_at = created_at")
+        .await;
 
     // Past the door, as if somebody had written to the database.
     office

@@ -25,6 +25,7 @@ mod classes;
 mod closure_import;
 mod closure_letters;
 mod closure_plans;
+mod closure_visits;
 mod closures;
 mod coming_back;
 mod cover;

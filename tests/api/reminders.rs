@@ -132,6 +132,41 @@ async fn a_turn_is_told_of_two_days_before_and_on_its_morning() {
     assert!(said[1].len() < said[0].len(), "the morning's is short");
 }
 
+/// Protects whoever comes to a shut site: their reminder says that it is shut, whom to ask how to
+/// get in, and what goes in by the plan, water among it.
+#[tokio::test]
+async fn a_visit_on_a_closed_day_is_told_of_as_one() {
+    let house = House::open().await;
+    let (app, court) = (&house.post.app, &house.court);
+    let body = json!({ "first_day": "2026-06-15", "last_day": "2026-08-02" });
+    let made = app
+        .post(&court.educator, &court.at("/closures"), &body)
+        .await;
+    let closure = court.at(&format!("/closures/{}", id_of(&made.ok(201))));
+    let agreed = format!("{closure}/visits");
+    app.post(&court.educator, &agreed, &json!({})).await.ok(201);
+    let plan = app
+        .get(&court.educator, &format!("{closure}/plan"))
+        .await
+        .ok(200);
+    let turn = &plan["visits"][0]["turn"];
+    let path = court.at(&format!("/turns/{}/places", id_of(turn)));
+    app.post(&court.resident, &path, &json!({})).await.ok(201);
+    let day: chrono::NaiveDate = turn["on_date"].as_str().unwrap().parse().unwrap();
+    let before = day - TimeDelta::days(2);
+    assert_eq!(house.look_at(&format!("{before}T12:00:00Z")).await, 1);
+    let said = house.newest().await;
+    for part in [
+        "is shut then, and this visit takes place all the same",
+        "How to get in, ask",
+        "By the plan for the closed days",
+        "water in several goes",
+    ] {
+        assert!(said.contains(part), "{part}: {said}");
+    }
+    assert!(!said.contains("this is a forecast"), "{said}");
+}
+
 /// Protects the bin from getting its room twice over: whoever come to one turn hear how many they
 /// are, what the bin takes in all and what their even part is; whoever booked keeps what they
 /// booked, and the others share the rest.

@@ -86,6 +86,8 @@ kinds! {
         "Name a `successor_id` when you leave, or have an educator name another teacher first (PATCH the class with `teacher_id`), or end the class.";
     IMPORT_REFUSED = "import_refused", 409, "Lines of the list cannot be taken",
         "Mend the lines that `errors` names and send the whole list again; nobody was added.";
+    CALENDAR_UNREADABLE = "calendar_unreadable", 409, "The calendar cannot be read",
+        "Mend the line that `errors` names, or export the calendar again as iCalendar; nothing was changed.";
     TOO_MANY = "too_many", 409, "There are as many as there may be",
         "Take one away first.";
     NO_FREE_PLACE = "no_free_place", 409, "No place of this turn can be had",

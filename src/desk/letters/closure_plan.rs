@@ -2,22 +2,21 @@
 //! on the day on which it opens again.
 
 use super::content::{Content, Part};
-use super::plan_words::{PlanWords, in_mind, nothing_planned};
+use super::plan_words::{PlanWords, comings_of, in_mind, nothing_planned};
 use super::receiver::{Receiver, greeting};
 use super::{Found, Reading};
+use crate::desk::agreed_visits::{self, AgreedVisit, Certain, agreed, comings};
 use crate::desk::closure_ground::{BinPlan, PlanTerms, bins_before, planned, stretch};
 use crate::desk::post::{For, Owing};
 use crate::desk::turns::zone_of_site;
 use crate::desk::{DeskError, keepers};
 use crate::store::letters::LetterRow;
-use crate::store::places;
-use crate::store::visits;
 use crate::store::{Conn, closures};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeSet;
+use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::closure::plan::Course;
-use wormrota_domain::ids::{ClosureId, MemberId, SiteId, TurnId};
+use wormrota_domain::ids::{ClosureId, MemberId, SiteId};
 use wormrota_domain::letters::LetterKind;
 use wormrota_domain::phrase::{Phrase, Value};
 
@@ -82,7 +81,8 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         return Ok(Found::Settled);
     };
     let days = stretch(conn, site, (row.first_day, row.last_day)).await?;
-    let today = zone_of_site(conn, site).await?.local_date(at.by.now);
+    let zone = zone_of_site(conn, site).await?;
+    let today = zone.local_date(at.by.now);
     // Its days changed since.
     let over = match rule {
         Rule::ThreeWeeks | Rule::OneWeek => today >= days.0,
@@ -93,13 +93,21 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     }
     let name = receiver.name.clone();
     let content = if rule == Rule::OpenAgain {
-        open_again(name.as_deref())
+        open_again(name.as_deref(), &receiver.site_name)
     } else {
         let terms = PlanTerms::default();
-        let bins = bins_before(conn, &at.by.model, site, days, &terms, at.by.now).await?;
+        let rows = agreed_visits::rows(conn, site, days).await?;
+        let come = comings(conn, site, &rows, Certain::Agreed).await?;
+        let asked = (days, &come);
+        let bins = bins_before(conn, &at.by.model, site, asked, &terms, at.by.now).await?;
+        let who = receiver.membership(conn).await?;
+        let mut visits = agreed(conn, who, zone, rows).await?;
+        visits.retain(|visit| visit.turn.called_off.is_none());
         let told = Told {
             days,
-            visits: agreed(conn, site, days).await?,
+            site: receiver.site_name.clone(),
+            zone,
+            visits,
             bins: planned(bins).await?,
         };
         told.letter(name.as_deref(), &terms)
@@ -107,49 +115,24 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     Ok(receiver.letter(content))
 }
 
-/// The visits that were agreed on and take place.
-async fn agreed(
-    conn: &mut Conn,
-    site: SiteId,
-    days: (NaiveDate, NaiveDate),
-) -> Result<Visits, DeskError> {
-    let closures = closures::of_days(conn, site, days.0, days.1).await?;
-    let ids: Vec<ClosureId> = closures.iter().map(|row| ClosureId(row.id)).collect();
-    let mut agreed = visits::of_closures(conn, site, &ids).await?;
-    agreed.retain(|(_, turn)| turn.called_off.is_none());
-    let turns: Vec<TurnId> = agreed.iter().map(|(_, turn)| TurnId(turn.id)).collect();
-    let places = places::of_turns(conn, site, &turns).await?;
-    let held: BTreeSet<_> = (places.iter())
-        .filter(|place| place.how.is_some())
-        .map(|place| place.turn_id)
-        .collect();
-    let free = agreed.iter().filter(|(_, turn)| !held.contains(&turn.id));
-    Ok(Visits {
-        free: free.map(|(_, turn)| turn.on_date).collect(),
-        agreed: agreed.len(),
-    })
-}
-
-/// What was agreed on.
-struct Visits {
-    /// The days of those that nobody holds.
-    free: Vec<NaiveDate>,
-    /// How many there are.
-    agreed: usize,
-}
-
 /// What a letter is made of.
 struct Told {
     days: (NaiveDate, NaiveDate),
+    site: String,
+    zone: SiteZone,
     bins: Vec<BinPlan>,
-    visits: Visits,
+    visits: Vec<AgreedVisit>,
 }
 
 impl Told {
     fn letter(&self, name: Option<&str>, terms: &PlanTerms) -> Content {
         let (first, last) = self.days;
         let count = u64::try_from((last - first).num_days() + 1).unwrap_or(1);
-        let from = |code| Phrase::of(code).with("first", Value::LocalDate(first));
+        let from = |code| {
+            Phrase::of(code)
+                .with("first", Value::LocalDate(first))
+                .with_text("site", &self.site)
+        };
         let mut parts = vec![
             greeting(name),
             Part::sentence(
@@ -162,45 +145,51 @@ impl Told {
             parts.push(heading(bin));
             match &bin.plan {
                 Ok(plan) => {
-                    let words = PlanWords::of(plan);
+                    let words =
+                        PlanWords::of(bin, plan, &comings_of(bin.bin, &self.visits, self.zone));
                     let all = [words.before, words.host, words.visits, words.alone].concat();
                     parts.push(Part::Points(all));
                 }
                 Err(why) => parts.push(Part::sentence(nothing_planned(why))),
             }
         }
-        parts.extend(self.volunteers());
+        let volunteers = self.volunteers();
+        if !volunteers.is_empty() {
+            parts.push(Part::Paragraph(volunteers));
+        }
         parts.push(Part::Aside(in_mind(terms.heating)));
         Content::of(from("letter-closure-subject"), parts)
     }
 
     /// Whether people are there for the visits, where any are needed.
-    fn volunteers(&self) -> Option<Part> {
-        let free = &self.visits.free;
-        let said = if let Some(first) = free.first() {
-            Phrase::of("letter-closure-free")
-                .with(
-                    "count",
-                    Value::Count(u64::try_from(free.len()).unwrap_or(u64::MAX)),
-                )
-                .with("first", Value::LocalDate(*first))
-        } else if self.visits.agreed > 0 {
-            Phrase::of("letter-closure-held")
-        } else if self.bins.iter().any(needs_visits) {
-            Phrase::of("letter-closure-agree")
-        } else {
-            return None;
-        };
-        Some(Part::sentence(said))
+    fn volunteers(&self) -> Vec<Phrase> {
+        let free = || self.visits.iter().filter(|visit| !visit.is_held());
+        let mut said = Vec::new();
+        if let Some(first) = free().next() {
+            let count = Value::Count(u64::try_from(free().count()).unwrap_or(u64::MAX));
+            said.push(
+                Phrase::of("letter-closure-free")
+                    .with("count", count)
+                    .with("first", Value::LocalDate(first.turn.on_date)),
+            );
+        }
+        if self.bins.iter().any(needs_more_visits) {
+            said.push(Phrase::of(if self.visits.is_empty() {
+                "letter-closure-agree"
+            } else {
+                "letter-closure-agree-more"
+            }));
+        } else if said.is_empty() && !self.visits.is_empty() {
+            said.push(Phrase::of("letter-closure-held"));
+        }
+        said
     }
 }
 
 /// How to begin again.
-fn open_again(name: Option<&str>) -> Content {
-    let mut parts = vec![
-        greeting(name),
-        Part::sentence(Phrase::of("letter-closure-open")),
-    ];
+fn open_again(name: Option<&str>, site: &str) -> Content {
+    let about = |code| Phrase::of(code).with_text("site", site);
+    let mut parts = vec![greeting(name), Part::sentence(about("letter-closure-open"))];
     let steps = [
         "letter-closure-open-look",
         "letter-closure-open-water",
@@ -213,37 +202,39 @@ fn open_again(name: Option<&str>) -> Content {
         Phrase::of("closure-care-liquid"),
         Phrase::of("closure-care-hot"),
     ]));
-    Content::of(Phrase::of("letter-closure-open-subject"), parts)
+    Content::of(about("letter-closure-open-subject"), parts)
 }
 
 fn heading(bin: &BinPlan) -> Part {
     Part::Heading(Phrase::of("letter-closure-bin").with_text("bin", &bin.name))
 }
 
-fn needs_visits(bin: &BinPlan) -> bool {
+/// Whether more visits are needed than were agreed on.
+fn needs_more_visits(bin: &BinPlan) -> bool {
     let course = bin.plan.as_ref().map(|plan| &plan.course);
-    matches!(course, Ok(Course::Stay { visits, .. }) if !visits.is_empty())
+    matches!(course, Ok(Course::Stay { visits, .. }) if visits.iter().any(|visit| !visit.comes))
 }
 
 /// Letters of this kind, for reading them all.
 #[cfg(test)]
 pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
-    use super::closure_samples::{bins, days};
-    let told = |most, free: &[i64], agreed| Told {
+    use super::closure_samples::{agreed_bin, bins, days, visits};
+    let told = |bins: Vec<BinPlan>, visits: Vec<AgreedVisit>| Told {
         days: days(now),
-        bins: bins(now).into_iter().take(most).collect(),
-        visits: Visits {
-            free: (free.iter())
-                .map(|ahead| now.date_naive() + chrono::TimeDelta::days(*ahead))
-                .collect(),
-            agreed,
-        },
+        site: "Sunny Court".to_owned(),
+        zone: SiteZone::default(),
+        bins,
+        visits,
     };
     let terms = PlanTerms::default();
+    let agreed = |ahead: &[i64], names: &[Option<&str>]| {
+        told(vec![agreed_bin(now, ahead)], visits(now, ahead, names))
+    };
     vec![
-        told(3, &[], 0).letter(Some("Ana"), &terms),
-        told(1, &[40, 60], 3).letter(None, &terms),
-        told(1, &[], 3).letter(Some("Ana"), &terms),
-        open_again(Some("Ana")),
+        told(bins(now), Vec::new()).letter(Some("Ana"), &terms),
+        agreed(&[15, 30], &[Some("Bo"), None]).letter(None, &terms),
+        agreed(&[15, 30], &[Some("Bo"), Some("")]).letter(Some("Ana"), &terms),
+        agreed(&[8], &[Some("Bo")]).letter(Some("Ana"), &terms),
+        open_again(Some("Ana"), "Sunny Court"),
     ]
 }

@@ -1,15 +1,19 @@
 //! Bins before a closure, for reading what letters say of them.
 
+use crate::desk::agreed_visits::AgreedVisit;
 use crate::desk::closure_ground::BinPlan;
+use crate::desk::closure_moments::LastTurn;
+use crate::desk::turns::{HolderSeen, Place, Turn};
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use wormrota_domain::closure::closing::{ClosedDay, Closing, Heating, looked_after_until};
 use wormrota_domain::closure::settings::ClosureSettings;
-use wormrota_domain::ids::BinId;
+use wormrota_domain::ids::{BinId, MemberId, PlaceId, TurnId};
 use wormrota_domain::living_bin::climate::Climate;
 use wormrota_domain::living_bin::event::Event;
 use wormrota_domain::living_bin::habitat::{BinShape, Habitat};
 use wormrota_domain::living_bin::settings::ModelSettings;
 use wormrota_domain::site::Spot;
+use wormrota_domain::turns::Duty;
 use wormrota_domain::units::{Grams, Litres, SquareMetres};
 
 const CLOSED: i64 = 42;
@@ -29,7 +33,61 @@ pub(super) fn bins(now: DateTime<Utc>) -> Vec<BinPlan> {
     ]
 }
 
+/// A bin for which people come so many days after the last turn.
+pub(super) fn agreed_bin(now: DateTime<Utc>, ahead: &[i64]) -> BinPlan {
+    planned("Courtyard", now, Grams(1_000), true, ahead)
+}
+
+/// The visits to it, with who comes; without a name that the reader may know where it is empty.
+pub(super) fn visits(
+    now: DateTime<Utc>,
+    ahead: &[i64],
+    names: &[Option<&str>],
+) -> Vec<AgreedVisit> {
+    let visit = |(ahead, name): (&i64, &Option<&str>)| {
+        let on_date = (now + TimeDelta::days(20 + ahead)).date_naive();
+        let place = Place {
+            id: PlaceId(uuid::Uuid::nil()),
+            seat: 1,
+            held: name.is_some(),
+            mine: false,
+            holder: (name.filter(|name| !name.is_empty())).map(|name| HolderSeen::Member {
+                id: MemberId(uuid::Uuid::nil()),
+                name: Some(name.to_owned()),
+                flat: None,
+            }),
+            how: None,
+            kept: false,
+        };
+        AgreedVisit {
+            earliest: on_date,
+            latest: on_date,
+            turn: Turn {
+                id: TurnId(uuid::Uuid::nil()),
+                bin: BinId(uuid::Uuid::nil()),
+                pattern: None,
+                on_date,
+                duty: Duty::Feeding,
+                effort: 1,
+                hours: None,
+                is_of_a_class: false,
+                class: None,
+                called_off: None,
+                off_pattern: false,
+                visit_during: None,
+                places: vec![place],
+                revision: 1,
+            },
+        }
+    };
+    ahead.iter().zip(names).map(visit).collect()
+}
+
 fn bin(name: &str, now: DateTime<Utc>, worms: Grams, can_visit: bool) -> BinPlan {
+    planned(name, now, worms, can_visit, &[])
+}
+
+fn planned(name: &str, now: DateTime<Utc>, worms: Grams, can_visit: bool, come: &[i64]) -> BinPlan {
     let habitat = Habitat {
         settings: ModelSettings::default(),
         shape: BinShape {
@@ -51,6 +109,7 @@ fn bin(name: &str, now: DateTime<Utc>, worms: Grams, can_visit: bool) -> BinPlan
         .map(|ahead| ClosedDay {
             at: last_turn + TimeDelta::days(ahead),
             can_visit,
+            comes: come.contains(&ahead),
         })
         .collect();
     let plan = Closing {
@@ -58,6 +117,7 @@ fn bin(name: &str, now: DateTime<Utc>, worms: Grams, can_visit: bool) -> BinPlan
         state: &state,
         bookings: &[],
         last_turn,
+        is_looked_after: true,
         days: &days,
         first_turn: last_turn + TimeDelta::days(CLOSED + 1),
         heating: Heating::Off,
@@ -67,6 +127,12 @@ fn bin(name: &str, now: DateTime<Utc>, worms: Grams, can_visit: bool) -> BinPlan
     BinPlan {
         bin: BinId(uuid::Uuid::nil()),
         name: name.to_owned(),
+        last_turn: if can_visit {
+            LastTurn::Turn
+        } else {
+            LastTurn::Unknown
+        },
+        first_is_turn: can_visit,
         plan,
     }
 }

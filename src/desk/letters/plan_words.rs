@@ -1,11 +1,18 @@
 //! What a plan for a closure says: what to do before, during and after it, and what becomes of
 //! the bin if nobody comes. Letters and the API say the same.
 
+use crate::desk::agreed_visits::AgreedVisit;
+use crate::desk::closure_ground::BinPlan;
+use crate::desk::closure_moments::LastTurn;
+use chrono::NaiveDate;
+use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::closure::closing::{ClosingError, Heating};
 use wormrota_domain::closure::host::{Danger, HostStep, Shortfall, Unvisited};
 use wormrota_domain::closure::plan::{ClosurePlan, Course, Resume, Visit};
 use wormrota_domain::closure::serving::Serving;
 use wormrota_domain::closure::standing::Standing;
+use wormrota_domain::ids::BinId;
+use wormrota_domain::living_bin::outlook::WORTH_BRINGING;
 use wormrota_domain::phrase::{Phrase, Value};
 use wormrota_domain::units::Grams;
 
@@ -25,9 +32,9 @@ pub struct PlanWords {
 }
 
 impl PlanWords {
-    /// The words of a plan.
+    /// The words of a plan, with who comes to the visits that were agreed on.
     #[must_use]
-    pub fn of(plan: &ClosurePlan) -> Self {
+    pub fn of(bin: &BinPlan, plan: &ClosurePlan, comings: &[Coming]) -> Self {
         let alone = vec![alone(&plan.unvisited)];
         match &plan.course {
             Course::Stay {
@@ -35,10 +42,10 @@ impl PlanWords {
                 end,
                 resume,
             } => Self {
-                before: before(plan),
-                visits: coming(visits),
+                before: before(plan, bin.last_turn),
+                visits: coming(visits, comings),
                 alone,
-                after: after(end, resume),
+                after: after(end, resume, bin.first_is_turn),
                 host: Vec::new(),
             },
             Course::Move { why, checklist } => Self {
@@ -74,10 +81,20 @@ pub fn in_mind(heating: Heating) -> Vec<Phrase> {
     ]
 }
 
-fn before(plan: &ClosurePlan) -> Vec<Phrase> {
+fn before(plan: &ClosurePlan, last: LastTurn) -> Vec<Phrase> {
     let serving = plan.last_serving;
-    let on = |code| Phrase::of(code).with("on", Value::OnDay(plan.last_turn));
-    let meal = if serving.meal > Grams::ZERO {
+    let known = match last {
+        LastTurn::Turn => "turn",
+        LastTurn::Unknown => "none",
+        LastTurn::Now => "now",
+        LastTurn::Over => return Vec::new(),
+    };
+    let on = |code| {
+        Phrase::of(code)
+            .with("known", Value::Code(known))
+            .with("on", Value::OnDay(plan.last_turn))
+    };
+    let meal = if serving.meal >= WORTH_BRINGING {
         on("closure-last").with("meal", Value::AtMost(serving.meal))
     } else {
         on("closure-last-no-food")
@@ -92,35 +109,88 @@ fn before(plan: &ClosurePlan) -> Vec<Phrase> {
     said
 }
 
-fn coming(visits: &[Visit]) -> Vec<Phrase> {
+/// The visits of a bin that take place, with who comes.
+#[must_use]
+pub fn comings_of(bin: BinId, visits: &[AgreedVisit], zone: SiteZone) -> Vec<Coming> {
+    let its = visits
+        .iter()
+        .filter(|visit| visit.turn.bin == bin && visit.turn.called_off.is_none());
+    let coming = |visit: &AgreedVisit| Coming {
+        on: visit.turn.on_date,
+        is_held: visit.is_held(),
+        names: visit.names(),
+        zone,
+    };
+    its.map(coming).collect()
+}
+
+/// Who comes on a day that was agreed on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Coming {
+    /// The day.
+    pub on: NaiveDate,
+    /// Whether anybody comes.
+    pub is_held: bool,
+    /// Who, as far as the reader may know.
+    pub names: Vec<String>,
+    /// Where it is that day.
+    pub zone: SiteZone,
+}
+
+impl Coming {
+    fn is_for(&self, visit: &Visit) -> bool {
+        visit.comes && self.zone.local_date(visit.agreed) == self.on
+    }
+}
+
+fn coming(visits: &[Visit], comings: &[Coming]) -> Vec<Phrase> {
     if visits.is_empty() {
         return vec![Phrase::of("closure-nobody-needed")];
     }
-    let count = u64::try_from(visits.len()).unwrap_or(u64::MAX);
-    let mut said = vec![Phrase::of("closure-visits").with("count", Value::Count(count))];
-    said.extend(visits.iter().map(visit));
+    let count = |count: usize| Value::Count(u64::try_from(count).unwrap_or(u64::MAX));
+    let more = visits.iter().filter(|visit| !visit.comes).count();
+    let agreed = visits.len() - more;
+    let mut said = vec![match (agreed, more) {
+        (0, more) => Phrase::of("closure-visits").with("count", count(more)),
+        (agreed, 0) => Phrase::of("closure-visits-agreed").with("count", count(agreed)),
+        (_, more) => Phrase::of("closure-visits-more").with("count", count(more)),
+    }];
+    said.extend(visits.iter().map(|visit| visit_said(visit, comings)));
     said.push(Phrase::of("closure-plan-anew"));
     said
 }
 
-/// When somebody should come, and what to do then.
+/// When somebody should come, and what to do then; who comes, where that was agreed on.
 #[must_use]
-pub fn visit(visit: &Visit) -> Phrase {
+pub fn visit_said(visit: &Visit, comings: &[Coming]) -> Phrase {
     let what = Value::Phrase(Box::new(to_do(&visit.serving)));
-    if visit.earliest == visit.latest {
-        return Phrase::of("closure-visit-on")
-            .with("on", Value::OnDay(visit.latest))
-            .with("what", what);
+    let on = |code| Phrase::of(code).with("on", Value::OnDay(visit.agreed));
+    if let Some(coming) = comings.iter().find(|coming| coming.is_for(visit)) {
+        let names = &coming.names;
+        let said = match (coming.is_held, names.len()) {
+            (false, _) => on("closure-visit-free"),
+            (true, 0) => on("closure-visit-somebody"),
+            (true, count) => on("closure-visit-held")
+                .with("names", Value::List(names.clone()))
+                .with(
+                    "count",
+                    Value::Count(u64::try_from(count).unwrap_or(u64::MAX)),
+                ),
+        };
+        return said.with("what", what);
     }
-    Phrase::of("closure-visit-between")
+    if visit.earliest == visit.latest {
+        return on("closure-visit-on").with("what", what);
+    }
+    on("closure-visit-between")
         .with("earliest", Value::Date(visit.earliest))
         .with("latest", Value::Date(visit.latest))
-        .with("on", Value::OnDay(visit.agreed))
         .with("what", what)
 }
 
-fn to_do(serving: &Serving) -> Phrase {
-    let fed = serving.meal > Grams::ZERO;
+/// What goes in.
+pub(super) fn to_do(serving: &Serving) -> Phrase {
+    let fed = serving.meal >= WORTH_BRINGING;
     let bedding = if serving.dry > Grams::ZERO {
         "some"
     } else {
@@ -164,9 +234,14 @@ fn of_hundred(unvisited: &Unvisited) -> u64 {
         .unwrap_or(100)
 }
 
-fn after(end: &Standing, resume: &Resume) -> Vec<Phrase> {
-    let on = |code| Phrase::of(code).with("on", Value::OnDay(end.at));
-    let meal = if resume.meal > Grams::ZERO {
+fn after(end: &Standing, resume: &Resume, is_turn: bool) -> Vec<Phrase> {
+    let known = if is_turn { "turn" } else { "none" };
+    let on = |code| {
+        Phrase::of(code)
+            .with("known", Value::Code(known))
+            .with("on", Value::OnDay(end.at))
+    };
+    let meal = if resume.meal >= WORTH_BRINGING {
         on("closure-after").with("meal", Value::AtMost(resume.meal))
     } else {
         on("closure-after-no-food")

@@ -2,8 +2,9 @@
 
 use super::content::{Content, Letter, Part};
 use super::{Found, Reading};
-use crate::store::StoreError;
+use crate::desk::membership::Membership;
 use crate::store::letter_sources::Reader;
+use crate::store::{Conn, StoreError, members};
 use chrono::{DateTime, Utc};
 use wormrota_domain::ids::{MemberId, SiteId};
 use wormrota_domain::letters::{LetterKind, Reason};
@@ -57,6 +58,17 @@ impl Receiver {
             address,
             not_before: waits.then(|| at.by.wall + wait),
         }))
+    }
+
+    /// Who they are at the site: what they see of others depends on it.
+    pub(super) async fn membership(&self, conn: &mut Conn) -> Result<Membership, StoreError> {
+        let (site, member) = (self.site, self.member);
+        let person = members::person(conn, site, member).await?;
+        Ok(Membership {
+            site,
+            member,
+            roles: person.map(|person| person.roles).unwrap_or_default(),
+        })
     }
 
     /// A letter to them.

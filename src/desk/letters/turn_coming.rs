@@ -6,6 +6,7 @@ use super::turn_words::{Help, TurnTold};
 use super::{Found, Reading};
 use crate::desk::at_hand::{BinAtHand, Hold, SiteAtHand, unreadable};
 use crate::desk::book::usual_mix;
+use crate::desk::closure_ground::serving_at;
 use crate::desk::credentials::LinkFor;
 use crate::desk::due::window;
 use crate::desk::membership::Membership;
@@ -14,7 +15,7 @@ use crate::desk::post::{For, Owing};
 use crate::desk::{DeskError, keepers, sites};
 use crate::store::letters::{self, LetterRow};
 use crate::store::turns::TurnRow;
-use crate::store::{Conn, bins, members, places, turns};
+use crate::store::{Conn, bins, places, turns, visits};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
@@ -106,10 +107,13 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     let Some(bin) = bins::by_id(conn, receiver.site, BinId(turn.bin_id)).await? else {
         return Ok(Found::Settled);
     };
-    let who = membership(conn, &receiver).await?;
+    let who = receiver.membership(conn).await?;
     let duty = Duty::from_code(&turn.duty).ok_or_else(|| unreadable("turns.duty"))?;
+    let is_visit = !visits::among(conn, receiver.site, &[coming.turn])
+        .await?
+        .is_empty();
     let feeding = match duty {
-        Duty::Feeding => Some(feeding(conn, at, &who, &turn, &others).await?),
+        Duty::Feeding => Some(feeding(conn, at, &who, &turn, &others, is_visit).await?),
         _ => None,
     };
     let site = sites::load(conn, receiver.site).await?;
@@ -128,6 +132,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         },
         unnamed,
         when: When::of(on_date, today),
+        closed_site: is_visit.then(|| receiver.site_name.clone()),
         is_brief: coming.days_before == 0,
         feeding,
         help: Help {
@@ -142,17 +147,6 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         is_first: is_first(conn, coming, receiver.member).await?,
     };
     Ok(receiver.letter(content(&told)))
-}
-
-/// Who the reader is at the site: what they see of others depends on it.
-async fn membership(conn: &mut Conn, receiver: &Receiver) -> Result<Membership, DeskError> {
-    let (site, member) = (receiver.site, receiver.member);
-    let person = members::person(conn, site, member).await?;
-    Ok(Membership {
-        site,
-        member,
-        roles: person.map(|person| person.roles).unwrap_or_default(),
-    })
 }
 
 /// Who comes too as far as the reader may know, and how many more.
@@ -189,6 +183,7 @@ async fn feeding(
     who: &Membership,
     turn: &TurnRow,
     others: &[MemberId],
+    is_visit: bool,
 ) -> Result<Feeding, DeskError> {
     let site = SiteAtHand::load(conn, who.site).await?;
     let never = site.list.to_entries().into_iter();
@@ -198,6 +193,7 @@ async fn feeding(
         shared: None,
         booked: None,
         bedding: None,
+        visit: None,
         never: never.map(|entry| entry.subject).collect(),
     };
     let id = BinId(turn.bin_id);
@@ -206,6 +202,11 @@ async fn feeding(
         Err(DeskError::NotStocked) => return Ok(feeding),
         Err(other) => return Err(other),
     };
+    if is_visit {
+        feeding.visit = serving_at(conn, &site, bin, turn).await?;
+        feeding.room = feeding.visit.map(|serving| serving.meal);
+        return Ok(feeding);
+    }
     let own = bin.booking_of(who.member, turn.on_date);
     let kept = bin.kept_bookings(&site, own);
     let then = site.zone.start_of_day(turn.on_date).max(bin.now);

@@ -4,6 +4,7 @@ use super::content::Content;
 use super::turn_coming_words::{Feeding, Shared, Told, When, content};
 use super::turn_words::{Help, TurnTold};
 use chrono::{DateTime, TimeDelta, Utc};
+use wormrota_domain::closure::serving::Serving;
 use wormrota_domain::ids::{MemberId, TurnId};
 use wormrota_domain::turns::Duty;
 use wormrota_domain::units::Grams;
@@ -26,6 +27,7 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
             },
             unnamed: 0,
             when: When::of(on_date, now.date_naive()),
+            closed_site: None,
             is_brief: days < 2,
             feeding,
             help: Help::sample(now, &["Cy", "Di"], if days < 2 { 2 } else { 1 }),
@@ -38,6 +40,7 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         shared: None,
         booked,
         bedding: Some(Grams(90)),
+        visit: None,
         never: vec!["citrus".to_owned(), "bread_and_grain".to_owned()],
     };
     let alone = |told: Told, unnamed| Told {
@@ -54,6 +57,7 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         shared: None,
         booked: None,
         bedding: None,
+        visit: None,
         never: Vec::new(),
     };
     let shared = |room, in_all, people, unbooked| Feeding {
@@ -64,7 +68,28 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         }),
         ..food(room, None)
     };
+    let visit = |days, meal, dry| {
+        let serving = Serving {
+            meal: Grams(meal),
+            room: Grams(meal),
+            ordinary: Grams(1_400),
+            dry: Grams(dry),
+            millilitres: 5_900,
+        };
+        let feeding = Feeding {
+            room: Some(serving.meal),
+            bedding: None,
+            visit: Some(serving),
+            ..food(0, None)
+        };
+        Told {
+            closed_site: Some("Sunny Court".to_owned()),
+            ..alone(told(days, Duty::Feeding, Some(feeding)), 0)
+        }
+    };
     let all = [
+        visit(2, 1_300, 120),
+        visit(0, 0, 0),
         told(2, Duty::Feeding, Some(food(700, None))),
         told(0, Duty::Feeding, Some(food(900, Some(Grams(500))))),
         Told {

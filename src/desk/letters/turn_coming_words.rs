@@ -1,9 +1,11 @@
 //! What the letter about a coming turn says.
 
 use super::content::{Answer, Appointment, Content, Part};
+use super::plan_words::to_do;
 use super::receiver::greeting;
 use super::turn_words::{Help, TurnTold};
 use chrono::NaiveDate;
+use wormrota_domain::closure::serving::Serving;
 use wormrota_domain::ids::{MemberId, TurnId};
 use wormrota_domain::letters::LetterDeed;
 use wormrota_domain::living_bin::outlook::WORTH_BRINGING;
@@ -20,6 +22,8 @@ pub(super) struct Told {
     /// How many come of whom the reader may not know who they are.
     pub unnamed: usize,
     pub when: When,
+    /// What the site is called, if it is shut that day.
+    pub closed_site: Option<String>,
     /// Whether only what is needed on the way there is said.
     pub is_brief: bool,
     /// About the food, where some goes in.
@@ -50,6 +54,8 @@ pub(super) struct Feeding {
     pub booked: Option<Grams>,
     /// Dry bedding for that much.
     pub bedding: Option<Grams>,
+    /// What the plan says of a visit on a closed day.
+    pub visit: Option<Serving>,
     /// What the site keeps out besides what every bin does.
     pub never: Vec<String>,
 }
@@ -114,6 +120,10 @@ impl Told {
             None => Phrase::of("letter-coming-any-hour"),
         });
         said.extend(self.company());
+        if let Some(site) = &self.closed_site {
+            said.push(Phrase::of("letter-coming-shut").with_text("site", site));
+            said.push(self.help.asking("letter-coming-way-in"));
+        }
         Part::Paragraph(said)
     }
 
@@ -191,6 +201,14 @@ impl Feeding {
         let Some(room) = self.room else {
             return vec![Phrase::of("letter-coming-no-worms")];
         };
+        if let Some(serving) = &self.visit {
+            let what = Value::Phrase(Box::new(to_do(serving)));
+            let mut said = vec![Phrase::of("letter-coming-by-plan").with("what", what)];
+            if serving.meal >= WORTH_BRINGING && !is_brief {
+                said.extend(self.left_out());
+            }
+            return said;
+        }
         let with_day = |code| Phrase::of(code).with("when", Value::Code(when.code()));
         if !self.can_go_in() {
             let taken = self.shared.as_ref().map(|shared| shared.in_all);
@@ -222,11 +240,17 @@ impl Feeding {
             }),
         );
         if !is_brief {
-            said.push(Phrase::of("letter-coming-never"));
-            if !self.never.is_empty() {
-                let foods = Value::Foods(self.never.clone());
-                said.push(Phrase::of("letter-coming-never-here").with("foods", foods));
-            }
+            said.extend(self.left_out());
+        }
+        said
+    }
+
+    /// What never goes in.
+    fn left_out(&self) -> Vec<Phrase> {
+        let mut said = vec![Phrase::of("letter-coming-never")];
+        if !self.never.is_empty() {
+            let foods = Value::Foods(self.never.clone());
+            said.push(Phrase::of("letter-coming-never-here").with("foods", foods));
         }
         said
     }

@@ -70,3 +70,29 @@ fn the_search_finds_what_trying_all_sets_of_days_finds() {
     assert!(by_visits[1] > 30 && by_visits[2] > 10, "too much alike");
     assert!(by_visits[3..8].iter().sum::<u32>() > 5, "too much alike");
 }
+
+/// Protects what was agreed on: days on which somebody comes for sure are in the plan, and no
+/// plan with them has fewer visits. Prints the seed of a case that fails.
+#[test]
+fn certain_visits_stay_in_the_plan_and_the_rest_is_the_fewest() {
+    let (mut more, mut none) = (0_u32, 0_u32);
+    for seed in 0..CASES {
+        let mut trial = Trial::any(seed);
+        let could = trial.days.iter_mut().filter(|day| day.can_visit);
+        for (nth, day) in could.enumerate() {
+            day.comes = (seed >> (nth % 3)) % 3 == 0;
+        }
+        let ground = Ground::of(&trial.closing());
+        let certain = ground.certain();
+        let best = sets(&ground.possible()).into_iter().find(|visits| {
+            certain.iter().all(|at| visits.contains(at)) && keeps_everything(&ground, visits)
+        });
+        let found = fewest_visits(&ground);
+        assert!(found.proven, "seed {seed}: given up");
+        more += u32::from(best.as_ref().is_some_and(|best| best.len() > certain.len()));
+        none += u32::from(best.is_none() && !certain.is_empty());
+        assert_eq!(found.visits.ok(), best, "seed {seed}");
+    }
+    println!("{CASES} closures with certain visits: {more} need more, {none} have no plan");
+    assert!(more > 10 && none > 10, "too much alike");
+}

@@ -187,7 +187,7 @@ proven true";
 const SUMMER_AT_30: &str = "\
 bed 30.0 to 30.0 C, sd 1.0
 day 0: room 265 g, ordinary 265 g, meal 265 g, dry 782 g, water 3065 ml
-day 15 to 15: share 0.974 (0.962 to 0.996), moisture 0.701, uneaten 0 g, later breaks damp
+day 12 to 15: share 0.974 (0.962 to 0.996), moisture 0.701, uneaten 0 g, later breaks damp
   room 258 g, ordinary 258 g, meal 258 g, dry 0 g, water 6680 ml
 day 27 to 30: share 0.949 (0.869 to 0.970), moisture 0.701, uneaten 0 g, later breaks damp
   room 252 g, ordinary 252 g, meal 252 g, dry 0 g, water 6096 ml

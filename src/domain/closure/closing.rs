@@ -26,6 +26,8 @@ pub struct ClosedDay {
     pub at: DateTime<Utc>,
     /// Somebody could come.
     pub can_visit: bool,
+    /// Somebody will: it is agreed on.
+    pub comes: bool,
 }
 
 /// A closed span, seen from now, for one bin.
@@ -40,6 +42,8 @@ pub struct Closing<'a> {
     pub bookings: &'a [Booking],
     /// When somebody looks after the bin for the last time before.
     pub last_turn: DateTime<Utc>,
+    /// Whether somebody looks after it then; if not, it is left as it stands at that moment.
+    pub is_looked_after: bool,
     /// Every closed day, in order.
     pub days: &'a [ClosedDay],
     /// When somebody looks after the bin for the first time after.

@@ -1,6 +1,6 @@
 //! The closed building, the bin at its last turn, and the bin's way from day to day.
 
-use super::closing::{Closing, Heating};
+use super::closing::{ClosedDay, Closing, Heating};
 use super::drying::moisture_after;
 use super::serving::{Serving, serve};
 use super::settings::ClosureSettings;
@@ -23,6 +23,8 @@ pub(crate) struct Ground {
     pub moments: Vec<DateTime<Utc>>,
     /// Whether somebody can come at a moment; false for both turns.
     pub can_visit: Vec<bool>,
+    /// Whether somebody comes at a moment whatever is planned; false for both turns.
+    pub comes: Vec<bool>,
     /// The bin just after the last turn.
     pub left: BinState,
     /// What goes in at the last turn.
@@ -33,9 +35,10 @@ impl Ground {
     pub(crate) fn of(closing: &Closing<'_>) -> Self {
         let habitat = closed(closing.habitat, closing.heating, &closing.settings);
         let moments: Vec<DateTime<Utc>> = closing.moments().collect();
-        let mut can_visit = vec![false];
-        can_visit.extend(closing.days.iter().map(|day| day.can_visit));
-        can_visit.push(false);
+        let between = |of: fn(&ClosedDay) -> bool| -> Vec<bool> {
+            let days = closing.days.iter().map(of);
+            std::iter::once(false).chain(days).chain([false]).collect()
+        };
 
         let mut left = at_last_turn(closing);
         let later = due_then(closing.bookings, closing.state.at, closing.last_turn);
@@ -45,12 +48,17 @@ impl Ground {
         let days = days_between(closing.last_turn, closing.first_turn);
         let half_life = closing.habitat.settings.bedding_half_life_days;
         let used_up = Kg(left.bedding.0 * (1.0 - libm::exp2(-days / half_life)));
-        let last_serving = serve(closing.habitat, &mut left, used_up, &later);
+        let last_serving = if closing.is_looked_after {
+            serve(closing.habitat, &mut left, used_up, &later)
+        } else {
+            Serving::NOTHING
+        };
         Self {
             habitat,
             settings: closing.settings,
             moments,
-            can_visit,
+            can_visit: between(|day| day.can_visit || day.comes),
+            comes: between(|day| day.comes),
             left,
             last_serving,
         }
@@ -64,6 +72,11 @@ impl Ground {
     /// The places of all days on which somebody can come.
     pub(crate) fn possible(&self) -> Vec<usize> {
         (0..self.end()).filter(|at| self.can_visit[*at]).collect()
+    }
+
+    /// The places of all days on which somebody comes whatever is planned.
+    pub(crate) fn certain(&self) -> Vec<usize> {
+        (0..self.end()).filter(|at| self.comes[*at]).collect()
     }
 
     /// Nobody comes until this moment.

@@ -5,7 +5,7 @@ use super::closing::{Closing, ClosingError};
 use super::drying::moisture_after;
 use super::ground::Ground;
 use super::host::{HostStep, Shortfall, Unvisited, shortfall};
-use super::search::{Found, fewest_visits};
+use super::search::{Found, Search, fewest_visits};
 use super::serving::{Serving, ordinary_meal, room};
 use super::standing::{Broken, ShareBand, Standing, standing};
 use crate::living_bin::climate::BedTemperature;
@@ -13,6 +13,9 @@ use crate::living_bin::state::BinState;
 use crate::units::{Fraction, Grams};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
+
+/// Days between the day to agree on and the latest one (our suggestion).
+const SPARE_DAYS: usize = 3;
 
 /// What a bin needs before, during and after a closure. Values only.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -68,14 +71,16 @@ pub enum Course {
 /// A visit: somebody looks into the bin, feeds and waters it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Visit {
-    /// The first day from which on any day up to the latest would do, all others as planned.
+    /// The first day from which on any day up to the latest would do, those before as planned,
+    /// and as many after it on days that are planned anew.
     pub earliest: DateTime<Utc>,
     /// The latest day. Everything below is reckoned for it.
     pub latest: DateTime<Utc>,
-    /// The day to agree on: the last one before the latest on which somebody can come, if it is
-    /// not before the earliest, and if all visits together still keep everything on the days to
-    /// agree on; else the latest.
+    /// The day to agree on: up to three days on which somebody can come before the latest, if
+    /// all visits together still keep everything on the days to agree on; else the latest.
     pub agreed: DateTime<Utc>,
+    /// Whether somebody comes then whatever is planned: all three are the same day.
+    pub comes: bool,
     /// What would break if somebody came on the next day on which they can, all others as
     /// planned; nothing if nobody can come again before the next visit.
     pub later_breaks: Option<Broken>,
@@ -126,18 +131,40 @@ impl Closing<'_> {
     }
 }
 
+impl Closing<'_> {
+    /// What goes in on a day on which somebody comes, with nobody there but on such days.
+    ///
+    /// # Errors
+    /// When there is nothing to plan.
+    pub fn serving_on(&self, at: DateTime<Utc>) -> Result<Option<Serving>, ClosingError> {
+        self.checked()?;
+        let ground = Ground::of(self);
+        let mut state = ground.left.clone();
+        for day in ground.certain() {
+            ground.pass_by_day(&mut state, day);
+            let serving = ground.visit(&mut state);
+            if ground.moments[day] == at {
+                return Ok(Some(serving));
+            }
+        }
+        Ok(None)
+    }
+}
+
 fn stay(ground: &Ground, days: &[usize]) -> Course {
     let shares = shares(ground, days);
-    let agreed = with_a_day_to_spare(ground, days);
+    let earliest = earliest_days(ground, days);
+    let agreed = with_days_to_spare(ground, days, &earliest);
     let mut state = ground.left.clone();
     let mut visits = Vec::with_capacity(days.len());
     for (i, &day) in days.iter().enumerate() {
         ground.pass_by_day(&mut state, day);
         let before = standing(ground, &state, shares[day]);
         visits.push(Visit {
-            earliest: ground.moments[earliest(ground, days, i)],
+            earliest: ground.moments[earliest[i]],
             latest: ground.moments[day],
             agreed: ground.moments[agreed[i]],
+            comes: ground.comes[day],
             later_breaks: later_breaks(ground, days, i),
             before,
             serving: ground.visit(&mut state),
@@ -152,41 +179,51 @@ fn stay(ground: &Ground, days: &[usize]) -> Course {
     }
 }
 
-/// The first of the days that do for a visit without a gap up to its latest one.
-fn earliest(ground: &Ground, days: &[usize], visit: usize) -> usize {
-    let after = visit.checked_sub(1).map_or(0, |before| days[before]);
-    let mut earliest = days[visit];
-    for day in (after + 1..days[visit])
-        .rev()
-        .filter(|day| ground.can_visit[*day])
-    {
-        let mut moved = days.to_vec();
-        moved[visit] = day;
-        if !ground.holds(&moved) {
-            break;
+/// The first of the days that do for each visit without a gap up to its latest one: those before
+/// it as planned, and as many after it on whatever days do then.
+fn earliest_days(ground: &Ground, days: &[usize]) -> Vec<usize> {
+    let mut search = Search::of(ground);
+    let mut state = ground.left.clone();
+    let mut earliest = Vec::with_capacity(days.len());
+    let mut after = 0;
+    for (i, &latest) in days.iter().enumerate() {
+        let left = days.len() - i - 1;
+        let could = (after + 1..latest)
+            .rev()
+            .filter(|day| ground.can_visit[*day]);
+        let could = could.take_while(|day| {
+            !ground.comes[latest] && search.holds_after(&state, after, *day, left)
+        });
+        earliest.push(could.last().unwrap_or(latest));
+        for to in after + 1..=latest {
+            ground.pass(&mut state, to);
         }
-        earliest = day;
+        ground.visit(&mut state);
+        after = latest;
     }
     earliest
 }
 
-/// The days to agree on: who is ill on one can still come on the next.
-fn with_a_day_to_spare(ground: &Ground, days: &[usize]) -> Vec<usize> {
+/// The days to agree on: days before the latest ones, so that who is ill on one can still come on
+/// another; one day earlier in turn, as often as we suggest and all of them together hold.
+fn with_days_to_spare(ground: &Ground, days: &[usize], earliest: &[usize]) -> Vec<usize> {
     let mut agreed = days.to_vec();
-    // From the end: the days between two visits stay as many.
-    for visit in (0..days.len()).rev() {
-        let after = visit.checked_sub(1).map_or(0, |before| days[before]);
-        let mut earlier = (after + 1..days[visit]).rev();
-        let Some(day) = earlier.find(|day| ground.can_visit[*day]) else {
-            continue;
-        };
-        if day < earliest(ground, days, visit) {
-            continue;
-        }
-        let mut moved = agreed.clone();
-        moved[visit] = day;
-        if ground.holds(&moved) {
-            agreed = moved;
+    for _ in 0..SPARE_DAYS {
+        // From the end: the days between two visits stay as many.
+        for visit in (0..days.len()).rev() {
+            if ground.comes[days[visit]] {
+                continue;
+            }
+            let after = visit.checked_sub(1).map_or(0, |before| agreed[before]);
+            let mut earlier = (after + 1..agreed[visit]).rev();
+            let Some(day) = earlier.find(|day| ground.can_visit[*day]) else {
+                continue;
+            };
+            let mut moved = agreed.clone();
+            moved[visit] = day;
+            if day >= earliest[visit] && ground.holds(&moved) {
+                agreed = moved;
+            }
         }
     }
     agreed

@@ -6,6 +6,8 @@
 //! one, and so on. The first that it finds has therefore the fewest visits, and of these the
 //! latest first one, and of those the latest second one.
 //!
+//! Days on which somebody comes whatever is planned are in every set.
+//!
 //! That is exact, because a set is left out only when it cannot be a plan: a visit on a day on
 //! which the bed is too dry already, or after too many worms have died, breaks a rule whatever
 //! comes later; and what [`Bound`] promises for the rest no course can beat. It does not lean on
@@ -36,14 +38,10 @@ pub(crate) struct Found {
 /// Searches all sets of days.
 pub(crate) fn fewest_visits(ground: &Ground) -> Found {
     let possible = ground.possible();
-    let mut search = Search {
-        ground,
-        bound: Bound::of(ground),
-        tries_left: 0,
-    };
+    let mut search = Search::of(ground);
     let mut budget = ground.settings.most_tried;
     let mut proven = true;
-    for visits in 0..=possible.len() {
+    for visits in ground.certain().len()..=possible.len() {
         // Half of what is left to each number, since the proof matters most for the first.
         search.tries_left = budget.div_ceil(2);
         let given = search.tries_left;
@@ -66,7 +64,8 @@ pub(crate) fn fewest_visits(ground: &Ground) -> Found {
 
 /// The same plan without the visits that can be left out one by one.
 fn thinned(ground: &Ground, mut visits: Vec<usize>) -> Vec<usize> {
-    for visit in visits.clone() {
+    let unsure = |at: &usize| !ground.comes[*at];
+    for visit in visits.clone().into_iter().filter(unsure) {
         let fewer: Vec<usize> = visits.iter().copied().filter(|at| *at != visit).collect();
         if ground.holds(&fewer) {
             visits = fewer;
@@ -75,13 +74,46 @@ fn thinned(ground: &Ground, mut visits: Vec<usize>) -> Vec<usize> {
     visits
 }
 
-struct Search<'a> {
+/// A walk through sets of days, with so many visits tried at most.
+pub(crate) struct Search<'a> {
     ground: &'a Ground,
     bound: Bound,
     tries_left: u32,
 }
 
-impl Search<'_> {
+impl<'a> Search<'a> {
+    pub(crate) fn of(ground: &'a Ground) -> Self {
+        Self {
+            ground,
+            bound: Bound::of(ground),
+            tries_left: ground.settings.most_tried,
+        }
+    }
+
+    /// Whether a visit on a day, and so many after it on whatever days, keep everything from a
+    /// moment on.
+    pub(crate) fn holds_after(
+        &mut self,
+        from: &BinState,
+        at: usize,
+        day: usize,
+        visits: usize,
+    ) -> bool {
+        let ground = self.ground;
+        let mut state = from.clone();
+        for to in at + 1..=day {
+            ground.pass(&mut state, to);
+            if !ground.enough_worms(&state) {
+                return false;
+            }
+        }
+        if !ground.damp_enough(&state, day) {
+            return false;
+        }
+        ground.visit(&mut state);
+        self.after(&state, day, visits).is_some()
+    }
+
     /// The latest days for exactly so many more visits after a moment.
     fn after(&mut self, state: &BinState, at: usize, visits: usize) -> Option<Vec<usize>> {
         let ground = self.ground;
@@ -89,6 +121,9 @@ impl Search<'_> {
             return None;
         }
         if visits == 0 {
+            if ground.comes.iter().skip(at + 1).any(|comes| *comes) {
+                return None;
+            }
             let mut alone = state.clone();
             let kept = (at + 1..=ground.end()).all(|to| {
                 ground.pass(&mut alone, to);
@@ -127,6 +162,9 @@ impl Search<'_> {
             }
             if ground.can_visit[to] && self.may_hold(&state, to, visits_left) {
                 days.push((to, state.clone()));
+            }
+            if ground.comes[to] {
+                break;
             }
         }
         days.reverse();

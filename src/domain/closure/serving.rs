@@ -26,6 +26,17 @@ pub struct Serving {
     pub millilitres: i64,
 }
 
+impl Serving {
+    /// Nothing goes in.
+    pub(crate) const NOTHING: Self = Self {
+        meal: Grams::ZERO,
+        room: Grams::ZERO,
+        ordinary: Grams::ZERO,
+        dry: Grams::ZERO,
+        millilitres: 0,
+    };
+}
+
 /// The catalogue's usual mix of scraps: nobody knows yet what people will bring.
 fn usual_scraps(amount: Grams) -> Composition {
     find("usual-mix").map_or_else(

@@ -73,6 +73,7 @@ impl Trial {
             state: &self.state,
             bookings: &self.bookings,
             last_turn: last_turn(),
+            is_looked_after: true,
             days: &self.days,
             first_turn: plus_days(self.days.last().unwrap().at, 1.0),
             heating: self.heating,
@@ -129,6 +130,7 @@ pub(super) fn closed_days(days: usize) -> Vec<ClosedDay> {
     let day = |at| ClosedDay {
         at,
         can_visit: true,
+        comes: false,
     };
     let days = u32::try_from(days).unwrap();
     (1..=days)

@@ -5,8 +5,9 @@ use super::line::{Line, unfolded};
 use super::refusal::{Refused, Why, beginning};
 
 /// The properties that say when an event is.
-const READ: [&str; 11] = [
+const READ: [&str; 12] = [
     "UID",
+    "SUMMARY",
     "SEQUENCE",
     "STATUS",
     "RECURRENCE-ID",

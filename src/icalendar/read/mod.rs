@@ -1,9 +1,10 @@
 //! Reading the days on which a school is shut from the text of its calendar.
 //!
-//! Every event counts: whoever imports chooses a calendar of holidays. It is read as strictly as
+//! Every event counts that is not left out by its name. It is read as strictly as
 //! a bin's rhythm: what the standard forbids or leaves open, and what is not read here, is refused
 //! with its line, and the other events are taken.
 
+mod choice;
 mod component;
 mod line;
 mod moment;
@@ -11,6 +12,7 @@ mod occasion;
 mod refusal;
 mod series;
 
+pub use choice::Choice;
 pub use refusal::{Refused, Why};
 
 use chrono::{NaiveDate, NaiveDateTime};
@@ -38,8 +40,21 @@ pub struct ClosedDays {
     /// The spans of local days within those that were asked for, in order; between two of them
     /// lies at least one day.
     pub spans: Vec<Closure>,
+    /// The events with the days that they close, in order of day; those that are left out too.
+    pub events: Vec<NamedDays>,
     /// The events that are not taken, in order of their lines.
     pub refused: Vec<Refused>,
+}
+
+/// Days that an event closes, or would.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NamedDays {
+    /// Its name: without escapes, and cut.
+    pub name: Option<String>,
+    /// Its days.
+    pub span: Closure,
+    /// Whether it counts; if not, it was left out by its name.
+    pub counts: bool,
 }
 
 /// Reads the closed days among `days` from the text of one or more calendars (RFC 5545).
@@ -55,6 +70,7 @@ pub fn read_closures(
     text: &[u8],
     site: SiteZone,
     days: &RangeInclusive<NaiveDate>,
+    choice: &Choice,
 ) -> Result<ClosedDays, Refused> {
     if text.len() > MOST_BYTES {
         return Err(Why::TooLong { bytes: text.len() }.at(1));
@@ -68,7 +84,7 @@ pub fn read_closures(
         }
     }
     let occasions = newest(occasions, &mut refused);
-    let mut spans = Vec::new();
+    let mut events = Vec::new();
     let (mut replaced, called_off) = (replaced(&occasions), called_off(&occasions));
     let mut steps = Steps::all();
     for occasion in occasions.iter().filter(|occasion| !occasion.cancelled) {
@@ -95,17 +111,30 @@ pub fn read_closures(
         });
         let closed = near.and_then(|near| whole_days(occasion, &near, site));
         match closed {
-            Ok(closed) => spans.extend(closed),
+            Ok(closed) => {
+                let counts = choice.counts(occasion.name.as_deref());
+                events.extend(closed.into_iter().map(|span| NamedDays {
+                    name: occasion.name.clone(),
+                    span,
+                    counts,
+                }));
+            }
             Err(why) => refused.push(why),
         }
     }
-    let spans = merged(spans, days);
+    events.sort_by_key(|event| (event.span.first, event.span.last));
+    let counting = events.iter().filter(|event| event.counts);
+    let spans = merged(counting.map(|event| event.span).collect(), days);
     if spans.len() > MOST_SPANS {
         let found = spans.len();
         return Err(Why::TooManySpans { found }.at(1));
     }
     refused.sort_by_key(|refused| refused.line);
-    Ok(ClosedDays { spans, refused })
+    Ok(ClosedDays {
+        spans,
+        events,
+        refused,
+    })
 }
 
 fn whole_days(

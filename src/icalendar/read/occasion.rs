@@ -1,5 +1,6 @@
 //! What an event says of when it is.
 
+use super::choice::shown;
 use super::component::Written;
 use super::line::Line;
 use super::moment::{Moment, length, wrong};
@@ -12,6 +13,8 @@ use wormrota_domain::calendar::SiteZone;
 pub(super) struct Occasion {
     /// Where it begins.
     pub(super) line: usize,
+    /// Its name, as it is shown.
+    pub(super) name: Option<String>,
     pub(super) uid: Option<String>,
     pub(super) sequence: u32,
     /// The occurrence that it stands for, of the event with the same UID, and its line.
@@ -62,6 +65,7 @@ impl Occasion {
         let status = event.once("STATUS")?;
         Ok(Self {
             line: event.line,
+            name: event.all("SUMMARY").find_map(|line| shown(&line.value)),
             uid,
             sequence: event.sequence()?,
             replaces,

@@ -1,6 +1,6 @@
 //! Reading the days on which a school is shut.
 
-use crate::icalendar::{ClosedDays, Refused, read_closures};
+use crate::icalendar::{Choice, ClosedDays, Refused, read_closures};
 use chrono::NaiveDate;
 use std::fmt::Write;
 use std::ops::RangeInclusive;
@@ -12,7 +12,7 @@ fn years() -> RangeInclusive<NaiveDate> {
 
 pub(super) fn read(zone: &str, text: &str) -> Result<ClosedDays, Refused> {
     let zone: SiteZone = zone.parse().unwrap();
-    read_closures(text.as_bytes(), zone, &years())
+    read_closures(text.as_bytes(), zone, &years(), &Choice::default())
 }
 
 /// The spans, and the codes of what is refused with their lines, of events in Lisbon.

@@ -1,7 +1,7 @@
 //! Texts that mean no good, or nothing.
 
 use super::{event, feed, window};
-use crate::icalendar::{When, read_closures};
+use crate::icalendar::{Choice, When, read_closures};
 use chrono::NaiveDate;
 use rand::rngs::StdRng;
 use rand::{RngExt, SeedableRng};
@@ -17,7 +17,7 @@ fn years() -> RangeInclusive<NaiveDate> {
 
 fn read(text: &[u8]) -> Result<(usize, usize), &'static str> {
     let zone: SiteZone = "Europe/Lisbon".parse().unwrap();
-    let found = read_closures(text, zone, &years());
+    let found = read_closures(text, zone, &years(), &Choice::default());
     let found = found.map_err(|refused| refused.why.code())?;
     let mut before = None;
     for span in &found.spans {
