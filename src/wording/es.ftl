@@ -1265,7 +1265,7 @@ closure-no-plan = ahora no se puede planificar nada para esta lombricompostera
 
 ## Correos sobre los días de cierre.
 
-letter-closure-subject = { $site } cierra el { $first }: lo que necesitan las lombricomposteras
+letter-closure-subject = { $site } cierra el { $first }: las lombricomposteras
 letter-closure = { $site } está cerrado desde el { $first } hasta el { $last }, { $count } días; esto es lo que necesitan las lombricomposteras
 letter-closure-bin = Lombricompostera { $bin }
 letter-closure-free =
