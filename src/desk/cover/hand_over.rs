@@ -42,7 +42,10 @@ pub(in crate::desk) async fn put_up(
 ) -> Result<(), DeskError> {
     let to: BTreeMap<PlaceId, Option<MemberId>> = given.iter().copied().collect();
     let places: Vec<PlaceId> = to.keys().copied().collect();
-    for mut call in CallAtHand::of_places(conn, site, &places).await? {
+    let calls = CallAtHand::of_places(conn, site, &places).await?;
+    for id in calls.iter().map(CallAtHand::id) {
+        // As it is by now: what became of another call of its turn was told to it too.
+        let mut call = CallAtHand::load(conn, site, id).await?;
         if now >= call.call.turn_at {
             continue;
         }
