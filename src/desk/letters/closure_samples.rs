@@ -44,7 +44,7 @@ pub(super) fn visits(
     ahead: &[i64],
     names: &[Option<&str>],
 ) -> Vec<AgreedVisit> {
-    let visit = |(ahead, name): (&i64, &Option<&str>)| {
+    let visit = |(ahead, name): (&i64, Option<&str>)| {
         let on_date = (now + TimeDelta::days(20 + ahead)).date_naive();
         let place = Place {
             id: PlaceId(uuid::Uuid::nil()),
@@ -80,7 +80,7 @@ pub(super) fn visits(
             },
         }
     };
-    ahead.iter().zip(names).map(visit).collect()
+    ahead.iter().zip(names.iter().copied()).map(visit).collect()
 }
 
 fn bin(name: &str, now: DateTime<Utc>, worms: Grams, can_visit: bool) -> BinPlan {
