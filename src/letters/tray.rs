@@ -91,8 +91,7 @@ impl Tray {
     }
 
     fn is_low(&self) -> bool {
-        let low = self.senders * FOR_EACH_SENDER / 2;
-        self.ready().len() < usize::try_from(low).unwrap_or(1)
+        self.ready().len() < usize::try_from(self.senders).unwrap_or(1)
     }
 
     fn fresh(&self, time: impl Fn() -> DateTime<Utc>) -> Option<Ready> {
