@@ -6,7 +6,7 @@
 //! ```
 //!
 //! A call changes only behind the lock of its turn, and the calls of one turn are one question
-//! ([`turn_calls`]). Its life is that of
+//! (`turn_calls`). Its life is that of
 //! [`wormrota_domain::cover::call`].
 
 pub mod answer_call;
