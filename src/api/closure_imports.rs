@@ -2,10 +2,10 @@
 
 use super::bearer::SignedIn;
 use super::body::KeyHeader;
-use super::calendar_body::CalendarBody;
 use super::problem::{self, Problem, ProblemBody};
 use super::query;
 use super::reader::reader;
+use super::text_body::{Calendar, TextBody};
 use super::turns::TurnCountsBody;
 use super::{AppState, responses};
 use crate::desk::FieldError;
@@ -129,7 +129,7 @@ pub(super) async fn import_closures(
     who: SignedIn,
     site: web::Path<Uuid>,
     request: HttpRequest,
-    body: CalendarBody,
+    body: TextBody<Calendar>,
 ) -> Result<web::Json<ImportedClosuresBody>, Problem> {
     let query: ClosureImportQuery = query::read(&request)?;
     let errand = who.errand(&state, body.ticket).await?;

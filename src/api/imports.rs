@@ -2,9 +2,9 @@
 
 use super::bearer::SignedIn;
 use super::body::KeyHeader;
-use super::csv_body::CsvBody;
 use super::problem::{Problem, ProblemBody};
 use super::query;
+use super::text_body::{Csv, TextBody};
 use super::{AppState, responses};
 use crate::desk::import_people::{Import, Imported, import_people};
 use actix_web::{HttpRequest, HttpResponse, post, web};
@@ -74,7 +74,7 @@ pub(super) async fn import_members(
     who: SignedIn,
     site: web::Path<Uuid>,
     request: HttpRequest,
-    body: CsvBody,
+    body: TextBody<Csv>,
 ) -> Result<HttpResponse, Problem> {
     let query: ImportQuery = query::read(&request)?;
     let errand = who.errand(&state, body.ticket).await?;

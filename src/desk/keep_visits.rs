@@ -57,8 +57,8 @@ struct Wanted {
 /// for none goes, if nobody holds it.
 ///
 /// # Errors
-/// As for [`super::closure_plan::see_plan`], and [`DeskError::ChangedMeanwhile`] if the closure became another while
-/// it was planned, or who holds its visits.
+/// As for [`super::closure_plan::see_plan`], and [`DeskError::ChangedMeanwhile`] if the closure
+/// became another while it was planned, or who holds its visits.
 pub async fn agree_on_plan(
     desk: &Desk,
     errand: Errand,

@@ -400,32 +400,39 @@ async fn who_comes_too_is_named_only_where_the_site_allows_it() {
 }
 
 /// Protects the bin of somebody who has only a mailbox: the reminder's link frees the place and
-/// begins to look for somebody else, once its button is pressed and not before.
+/// begins to look for somebody else, once its button is pressed and not before; on the morning of
+/// the turn too, when the place cannot be given back any more.
 #[tokio::test]
 async fn whoever_cannot_come_says_so_by_the_reminders_link() {
-    let house = House::open().await;
-    let ana = house.court.resident.clone();
-    house.taken(&ana, FRIDAY).await;
-    let app = &house.post.app;
-    app.set_clock("2026-06-17T12:00:00Z").await;
-    let wall = clock::wall();
-    owe_due(&app.desk, wall).await.unwrap();
-    house.post.send_at(wall).await;
-    let letter = house.newest().await;
-    let (_, rest) = letter
-        .split_once("https://bins.example.org/letters/cannot_come/")
-        .unwrap();
-    let path = format!(
-        "/letters/cannot_come/{}",
-        rest.split_whitespace().next().unwrap()
-    );
-    let held = "SELECT id FROM places WHERE member_id IS NOT NULL";
-    for _ in 0..3 {
-        assert_eq!(app.ask(Method::GET, &path).send().await.status, 200);
+    for (at, is_late) in [
+        ("2026-06-17T12:00:00Z", false),
+        ("2026-06-19T12:00:00Z", true),
+    ] {
+        let house = House::open().await;
+        let ana = house.court.resident.clone();
+        house.taken(&ana, FRIDAY).await;
+        let app = &house.post.app;
+        app.set_clock(at).await;
+        let wall = clock::wall();
+        owe_due(&app.desk, wall).await.unwrap();
+        house.post.send_at(wall).await;
+        let letter = house.newest().await;
+        assert_eq!(letter.contains("it is too late"), is_late, "{letter}");
+        let (_, rest) = letter
+            .split_once("https://bins.example.org/letters/cannot_come/")
+            .unwrap();
+        let path = format!(
+            "/letters/cannot_come/{}",
+            rest.split_whitespace().next().unwrap()
+        );
+        let held = "SELECT id FROM places WHERE member_id IS NOT NULL";
+        for _ in 0..3 {
+            assert_eq!(app.ask(Method::GET, &path).send().await.status, 200);
+        }
+        assert_eq!(app.rows(held).await.len(), 1);
+        let pressed = app.ask(Method::POST, &path).send().await;
+        assert!(pressed.text.contains("is free"), "{}", pressed.text);
+        assert!(app.rows(held).await.is_empty());
+        assert_eq!(app.rows("SELECT id FROM calls").await.len(), 1);
     }
-    assert_eq!(app.rows(held).await.len(), 1);
-    let pressed = app.ask(Method::POST, &path).send().await;
-    assert!(pressed.text.contains("is free"), "{}", pressed.text);
-    assert!(app.rows(held).await.is_empty());
-    assert_eq!(app.rows("SELECT id FROM calls").await.len(), 1);
 }

@@ -31,14 +31,13 @@ pub(super) async fn answer(
     };
     let (name, on) = ON_AGAIN;
     let who = &visit.who;
-    let (turned, deed, page) = if typed.get(name).is_some_and(|value| value == on) {
-        let turned = members::turn_letters_on(conn, who.site, who.member, group).await?;
-        (turned, "letters_turned_on", goes_on(visit, group))
+    let on = typed.get(name).is_some_and(|value| value == on);
+    let (deed, page) = if on {
+        ("letters_turned_on", goes_on(visit, group))
     } else {
-        let turned = members::turn_letters_off(conn, who.site, who.member, group).await?;
-        (turned, "letters_turned_off", ended(visit, group))
+        ("letters_turned_off", ended(visit, group))
     };
-    if turned {
+    if members::turn_letters(conn, who.site, who.member, (group, on)).await? {
         let detail = json!({ "group": group });
         let subject = Subject::Member(who.member.0);
         trail::leave(conn, who, visit.by.now, deed, subject, detail).await?;

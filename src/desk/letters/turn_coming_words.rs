@@ -263,14 +263,13 @@ pub(super) fn content(told: &Told) -> Content {
         told.what(),
         told.how(),
         told.otherwise(),
-    ];
-    if told.help.last_day(told.turn.on_date).is_some() {
-        parts.push(Part::Answers(vec![Answer {
+        // Also when it is too late to give the place back: it can be said until the turn.
+        Part::Answers(vec![Answer {
             label: Phrase::of("page-cannot-come-button"),
             deed: LetterDeed::CannotCome,
             token: told.cannot_come.clone(),
-        }]));
-    }
+        }]),
+    ];
     if !told.is_brief {
         parts.push(Part::Aside(vec![Phrase::of("letter-coming-rules")]));
     }

@@ -4,8 +4,8 @@
 //! come; [`recheck`] what an empty turn does to the later ones. [`call`] is the life of one search
 //! for somebody, [`answer`] that of what one of those asked says. Who may come at all is told by
 //! [`candidates`]; who of them is asked next, and until when they have, by [`rounds`] in the
-//! [`manner`] of the site. The calls of one turn are one [`question`]. What a covered place counts stands where all efforts are counted, in
-//! [`owing`](crate::rota::owing).
+//! [`manner`] of the site. The calls of one turn are one [`question`]. What a covered place counts
+//! stands where all efforts are counted, in [`owing`](crate::rota::owing).
 
 pub mod answer;
 pub mod call;

@@ -1,10 +1,9 @@
 //! Drafting and re-planning: a snapshot and a seed in, a plan with its proofs out.
 //!
 //! Three engines share the work. A local search takes a plan that was filled place by place and
-//! finds better ones, a balancing of loads bounds
-//! fairness fast, counting bounds changes, and branch and bound over a linear program proves aim by aim. Nothing
-//! looks at a clock: work is counted in steps, and the same steps give the same plan, however
-//! they are sliced.
+//! finds better ones, a balancing of loads bounds fairness fast, counting bounds changes, and
+//! branch and bound over a linear program proves aim by aim. Nothing looks at a clock: work is
+//! counted in steps, and the same steps give the same plan, however they are sliced.
 
 use super::anneal::Anneal;
 use super::balance::Balance;

@@ -16,7 +16,7 @@ pub use of_accounts::{
 };
 pub use people::{Person, Which, insert, people, person, remove_newcomer};
 pub use roles::{in_roles, replace_roles, roles_today, who_can_sign_in};
-pub use wishes::{WishChange, Wishes, change_wishes, turn_letters_off, turn_letters_on};
+pub use wishes::{WishChange, Wishes, change_wishes, turn_letters};
 
 use super::schema::members;
 use super::{Conn, StoreError};

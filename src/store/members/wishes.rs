@@ -4,7 +4,7 @@ use crate::store::schema::members;
 use crate::store::{Conn, StoreError};
 use diesel::prelude::*;
 use diesel::sql_query;
-use diesel::sql_types::{Text, Uuid as SqlUuid};
+use diesel::sql_types::{Bool, Text, Uuid as SqlUuid};
 use diesel_async::RunQueryDsl;
 use wormrota_domain::ids::{MemberId, SiteId};
 use wormrota_domain::letters::LetterGroup;
@@ -58,41 +58,23 @@ pub async fn change_wishes(
     Ok(())
 }
 
-/// Ends letters of a sort to a member; says whether they were on.
-pub async fn turn_letters_off(
+/// Ends letters of a sort to a member, or lets them go again; says whether it was otherwise.
+pub async fn turn_letters(
     conn: &mut Conn,
     site: SiteId,
     member: MemberId,
-    group: LetterGroup,
+    (group, on): (LetterGroup, bool),
 ) -> Result<bool, StoreError> {
-    let off = sql_query(
-        "UPDATE members SET letters_off = array_append(letters_off, $3), revision = revision + 1
-         WHERE site_id = $1 AND id = $2 AND NOT coalesce($3 = ANY (letters_off), false)",
+    let turn = sql_query(
+        "UPDATE members SET revision = revision + 1, letters_off = CASE
+             WHEN $4 THEN array_remove(letters_off, $3) ELSE array_append(letters_off, $3) END
+         WHERE site_id = $1 AND id = $2 AND coalesce($3 = ANY (letters_off), false) = $4",
     );
-    let changed = off
+    let changed = turn
         .bind::<SqlUuid, _>(site.0)
         .bind::<SqlUuid, _>(member.0)
         .bind::<Text, _>(group.code())
-        .execute(conn)
-        .await?;
-    Ok(changed == 1)
-}
-
-/// Lets letters of a sort go to a member again; says whether they were off.
-pub async fn turn_letters_on(
-    conn: &mut Conn,
-    site: SiteId,
-    member: MemberId,
-    group: LetterGroup,
-) -> Result<bool, StoreError> {
-    let on = sql_query(
-        "UPDATE members SET letters_off = array_remove(letters_off, $3), revision = revision + 1
-         WHERE site_id = $1 AND id = $2 AND $3 = ANY (letters_off)",
-    );
-    let changed = on
-        .bind::<SqlUuid, _>(site.0)
-        .bind::<SqlUuid, _>(member.0)
-        .bind::<Text, _>(group.code())
+        .bind::<Bool, _>(on)
         .execute(conn)
         .await?;
     Ok(changed == 1)
