@@ -101,7 +101,9 @@ async fn every_turn_is_reminded_of_once_for_each_rule_and_nobody_is_buried() {
             if n % 2 == 0 {
                 months.change_minds(place, &mut numbers, noon).await;
             }
-            if n % 5 == 0 {
+            // Everybody is away for a week about once in a quarter.
+            let weeks_away = u64::try_from(place.people.len()).unwrap();
+            if (n * weeks_away) % 91 < weeks_away {
                 months.go_away(place, &mut numbers, noon).await;
             }
             months.answer_calls(place, &mut numbers, noon).await;
