@@ -150,12 +150,19 @@ impl Months {
                     sql,
                     "INSERT INTO turns (site_id, id, bin_id, on_date, duty, effort, off_pattern,
                          created_at, revision)
-                     VALUES ('{site}', '{turn}', '{bin}', '{day}', 'feeding', 1, false, '{since}', 1);
-                     INSERT INTO places (site_id, id, turn_id, seat, kept)
-                     SELECT '{site}', gen_random_uuid(), '{turn}', seat, false
-                     FROM generate_series(1, {seats}) AS seat;"
+                     VALUES ('{site}', '{turn}', '{bin}', '{day}', 'feeding', 1, false, '{since}', 1);"
                 )
                 .unwrap();
+                // Keys in their order: what is planned and asked goes by them, the same in every run.
+                for seat in 1..=seats {
+                    let place = Uuid::now_v7();
+                    write!(
+                        sql,
+                        "INSERT INTO places (site_id, id, turn_id, seat, kept)
+                         VALUES ('{site}', '{place}', '{turn}', {seat}, false);"
+                    )
+                    .unwrap();
+                }
             }
         }
         let (site, own) = (court.site, app.member_id(&court.resident, court.site).await);
