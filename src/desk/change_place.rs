@@ -63,7 +63,7 @@ pub async fn change_place(
             let model = model.clone();
             async move {
                 let who = admit(conn, errand, site, Deed::TakePlace).await?;
-                let (turn, holder) = holder_of(conn, site, Some(turn), place).await?;
+                let (turn, holder) = holder_of(conn, site, turn, place).await?;
                 insist_on_right(&who, holder, &change)?;
                 let days = SiteDays::load(conn, site, errand.now).await?;
                 let getting = change.to.map(|to| (to, "/member_id"));

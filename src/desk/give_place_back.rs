@@ -40,7 +40,7 @@ pub async fn give_place_back(
         move |conn, errand, model| {
             async move {
                 let who = admit(conn, errand, site, Deed::TakePlace).await?;
-                let (turn, member) = holder_of(conn, site, Some(turn), place).await?;
+                let (turn, member) = holder_of(conn, site, turn, place).await?;
                 insist_on_own(&who, member)?;
                 let days = SiteDays::load(conn, site, errand.now).await?;
                 lock_members(conn, &who, &[member], &[]).await?;

@@ -4,7 +4,7 @@ use super::held_place::Held;
 use super::membership::admit;
 use super::pass_on::PassingOn;
 use super::place_at_hand::{
-    SiteDays, TurnAtHand, holder_of, insist_on_wishes, lock_members, rules_of,
+    SiteDays, TurnAtHand, holders_of, insist_on_wishes, lock_members, rules_of,
 };
 use super::turn_news::TurnNews;
 use super::{Desk, DeskError, Errand, Noun};
@@ -50,8 +50,8 @@ pub async fn trade_places(
     desk.write("trade places", errand, (), move |conn, errand, ()| {
         async move {
             let who = admit(conn, errand, site, Deed::AssignPlaces).await?;
-            let (one_turn, one) = holder_of(conn, site, None, trade.one).await?;
-            let (other_turn, other) = holder_of(conn, site, None, trade.other).await?;
+            let both = holders_of(conn, site, [trade.one, trade.other]).await?;
+            let [(one_turn, one), (other_turn, other)] = both;
             if one_turn == other_turn || one == other {
                 let detail = "must be of another turn, and held by somebody else";
                 return Err(DeskError::conflict("/other_place_id", detail));

@@ -58,7 +58,7 @@ pub(in crate::desk) async fn give_up_one(
     now: DateTime<Utc>,
 ) -> Result<GivenUp, DeskError> {
     let site = who.site;
-    let (turn, holder) = holder_of(conn, site, Some(turn), place).await?;
+    let (turn, holder) = holder_of(conn, site, turn, place).await?;
     insist_on_own(who, holder)?;
     let days = SiteDays::load(conn, site, now).await?;
     lock_members(conn, who, &[holder], &[]).await?;
