@@ -4,11 +4,11 @@ use super::book::usual_mix;
 use super::bring::{Bringing, others_amount};
 use super::change::Change;
 use super::held_place::Placed;
+use super::holders::holder_of;
 use super::membership::{Membership, admit};
 use super::pass_on::PassingOn;
 use super::place_at_hand::{
-    SiteDays, TurnAtHand, end_booking, holder_of, insist_on_own, insist_on_wishes, lock_members,
-    rules_of,
+    SiteDays, TurnAtHand, end_booking, insist_on_own, insist_on_wishes, lock_members, rules_of,
 };
 use super::trail::{self, Subject};
 use super::turn_news::TurnNews;

@@ -3,10 +3,9 @@
 
 use super::at_hand::SiteAtHand;
 use super::cover::{self, GivingUp, look_for_others};
+use super::holders::holder_of;
 use super::membership::admit;
-use super::place_at_hand::{
-    SiteDays, TurnAtHand, end_booking, holder_of, insist_on_own, lock_members,
-};
+use super::place_at_hand::{SiteDays, TurnAtHand, end_booking, insist_on_own, lock_members};
 use super::trail::{self, Subject};
 use super::turn_news::TurnNews;
 use super::{Desk, DeskError, Errand};

@@ -1,11 +1,10 @@
 //! Two members trade places: each gets the other's, or nothing happens.
 
 use super::held_place::Held;
+use super::holders::holders_of;
 use super::membership::admit;
 use super::pass_on::PassingOn;
-use super::place_at_hand::{
-    SiteDays, TurnAtHand, holders_of, insist_on_wishes, lock_members, rules_of,
-};
+use super::place_at_hand::{SiteDays, TurnAtHand, insist_on_wishes, lock_members, rules_of};
 use super::turn_news::TurnNews;
 use super::{Desk, DeskError, Errand, Noun};
 use futures_util::FutureExt;

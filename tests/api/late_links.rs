@@ -80,8 +80,8 @@ async fn giving_back_ends_before_the_turn_and_leads_to_what_still_works() {
     let yes = link(app, &ada, "cover_call", LetterDeed::CoverYes).await;
     press(app, &yes).await;
     let back = link(app, &ada, "cover_taken", LetterDeed::CoverBack).await;
-    // The last moment of the day before, in Chicago.
-    app.set_clock("2026-06-20T04:59:59Z").await;
+    // The last hour of the day before, in Chicago.
+    app.set_clock("2026-06-20T04:30:00Z").await;
     let page = app.ask(Method::GET, &back).send().await;
     assert_eq!(page.status, 200, "{}", page.text);
     app.set_clock("2026-06-20T05:00:00Z").await;

@@ -4,8 +4,9 @@
 use super::give_up::{GivenUp, GivingUp, give_up};
 use super::unheld::look_for_one;
 use crate::desk::at_hand::SiteAtHand;
+use crate::desk::holders::holder_of;
 use crate::desk::membership::{Membership, admit};
-use crate::desk::place_at_hand::{SiteDays, TurnAtHand, holder_of, insist_on_own, lock_members};
+use crate::desk::place_at_hand::{SiteDays, TurnAtHand, insist_on_own, lock_members};
 use crate::desk::trail::{self, Subject};
 use crate::desk::turn_news::TurnNews;
 use crate::desk::{Desk, DeskError, Errand};

@@ -139,12 +139,13 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         back_until,
         token: "SECRET".to_owned(),
     };
-    // Two o'clock, and a midnight.
     let until = now + chrono::TimeDelta::days(2);
+    // A midnight where these letters are read.
     let midnight = until
         .date_naive()
         .and_time(chrono::NaiveTime::MIN)
         .and_utc();
+    let midnight = midnight + chrono::TimeDelta::hours(5);
     vec![
         content(Some("Bo"), &turn, taken(true, Some(until))),
         content(None, &turn, taken(true, None)),
