@@ -100,7 +100,7 @@ async fn covered(
 ) -> Result<(), DeskError> {
     let may_hold = true;
     let event = match how {
-        _ if to == call.away() => Event::CameBack { may_hold },
+        _ if Some(to) == call.away() => Event::CameBack { may_hold },
         How::Taken => Event::Yes { by: to, may_hold },
         _ => Event::Assigned { to, may_hold },
     };
@@ -111,7 +111,7 @@ async fn covered(
         CallState::Covered => {
             call.happen(&Event::HelperAway, now).map_err(refused)?;
         }
-        CallState::LeftEmpty if to != call.away() => {
+        CallState::LeftEmpty if Some(to) != call.away() => {
             call.happen(&Event::NeededAgain, now).map_err(refused)?;
         }
         _ => {}
@@ -120,11 +120,14 @@ async fn covered(
     call.look_by_state(now);
     let wall = clock::wall();
     let mut owed = of_settled_turn(conn, &call, now, wall).await?;
-    if to != call.away() {
+    if Some(to) != call.away() {
         owed.extend(of_cover_found(&call, to, now, wall));
     }
     letters::owe(conn, &owed).await?;
     call.clone().save(conn, now).await?;
-    let comes = Event::ComesElsewhere { by: to };
+    let comes = Event::ComesElsewhere {
+        by: to,
+        assigned: matches!(event, Event::Assigned { .. }),
+    };
     tell_beside(conn, &call, Some(&comes), now).await
 }

@@ -31,7 +31,7 @@ pub struct CallSeen {
     pub on_date: NaiveDate,
     /// Where the search is.
     pub state: CallState,
-    /// Who cannot come, where the reader may know it.
+    /// Who cannot come, where somebody held the place and the reader may know it.
     pub away: Option<MemberId>,
     /// Who comes, where the reader may know it.
     pub helper: Option<MemberId>,
@@ -86,7 +86,7 @@ pub async fn see_call(
             async move {
                 let who = admit(conn, errand, site, Deed::SeeTurns).await?;
                 let call = CallAtHand::load(conn, site, id).await?;
-                let own = call.away() == who.member
+                let own = call.away() == Some(who.member)
                     || call.call.helper == Some(who.member)
                     || call.call.answers.contains_key(&who.member);
                 if !own && !who.may(Deed::AssignPlaces) {
@@ -125,7 +125,7 @@ async fn seen(
             bin: BinId(turn.bin_id),
             on_date: turn.on_date,
             state: call.call.state,
-            away: who.sees(Some(call.row.away_id)),
+            away: who.sees(call.row.away_id),
             helper: who.sees(call.row.helper_id),
             need: need.map(|need| read("calls.need", need)).transpose()?,
             turn_at: call.call.turn_at,

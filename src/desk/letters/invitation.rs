@@ -123,8 +123,7 @@ fn content(
 /// Until when a link works.
 pub(super) fn until(at: DateTime<Utc>) -> Phrase {
     Phrase::of("letter-until")
-        .with("date", Value::Date(at))
-        .with("time", Value::Time(at))
+        .with("until", Value::Until(at))
         .with("zone", Value::Zone)
 }
 

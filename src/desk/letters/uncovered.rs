@@ -41,6 +41,9 @@ struct Keys {
     /// When somebody is sure to come the next time, if somebody is.
     #[serde(default)]
     next: Option<DateTime<Utc>>,
+    /// Why somebody would be welcome all the same, where nobody must come.
+    #[serde(default)]
+    welcome: Option<Reason>,
 }
 
 /// The letters to those who look after the site.
@@ -65,6 +68,7 @@ pub(in crate::desk) fn of_uncovered(
         alone: alone.iter().map(moment).collect(),
         is_dry: need.is_some_and(|need| need.is_dry),
         next: need.and_then(|need| need.next_care_at),
+        welcome: need.map(|need| need.reason),
     };
     let letter = |member: &MemberId| {
         Owing {
@@ -132,9 +136,11 @@ fn content(name: Option<&str>, turn: &TurnSaid, asked: Asked, keys: &Keys) -> Co
             Some(_) if keys.is_dry => Phrase::of("letter-uncovered-dry"),
             Some((reason, at)) => Phrase::of("letter-uncovered-must")
                 .with("reason", Value::Code(reason.code()))
-                .with("date", Value::Date(at))
-                .with("time", Value::Time(at)),
-            None => Phrase::of("letter-uncovered-can-wait"),
+                .with("until", Value::Until(at)),
+            None => Phrase::of("letter-uncovered-can-wait").with(
+                "reason",
+                Value::Code(keys.welcome.map_or("unknown", Reason::code)),
+            ),
         }),
     ];
     let alone = |moment: &Moment| {
@@ -183,6 +189,7 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         ],
         is_dry: false,
         next: None,
+        welcome: None,
     };
     let dry = Keys {
         alone: vec![moment(3, 1.0, true, true), moment(5, 0.98, true, true)],
@@ -190,6 +197,7 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         next: Some(day(5)),
         call,
         must: must.must,
+        welcome: None,
     };
     let can_wait = Keys {
         call,
@@ -197,6 +205,7 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         alone: Vec::new(),
         is_dry: false,
         next: None,
+        welcome: Some(Reason::Hungry),
     };
     let asked = |gave_back, anybody| Asked { gave_back, anybody };
     let turn = |with_hours| super::cover_ground::sample(now, with_hours);
