@@ -1182,6 +1182,7 @@ closure-last-no-food =
     }
 closure-bedding = mix in { $dry } of dry bedding then
 closure-water = water the bed then in several goes, at most { $water } in all, and stop as soon as a handful feels like a wrung-out sponge
+closure-done = somebody has looked after the bin, so nothing more is to be done there now
 closure-nobody-needed = nobody needs to come while the site is shut
 closure-visits =
     { $count ->
@@ -1198,6 +1199,8 @@ closure-visits-more =
         [one] the visits that are agreed on are not enough: somebody needs to come once more
        *[other] the visits that are agreed on are not enough: somebody needs to come { $count } times more
     }
+closure-visits-dry = the bed is too dry already: the sooner somebody waters it, the more worms live
+closure-visits-until = who agreed to come helps the bin until it moves
 closure-visit-free = agreed { $on }, and nobody has it yet: { $what }
 closure-visit-held =
     { $count ->
@@ -1217,6 +1220,7 @@ closure-visit-no-food =
         [some] put in no food, mix in { $dry } of dry bedding, and water in several goes, at most { $water } in all
        *[none] put in no food, and water in several goes, at most { $water } in all
     }
+closure-visit-dry = { $what }, and water before anything else, because the bed is too dry by then
 closure-plan-anew = after each visit say what went in and look at the plan again, because the days may move
 closure-alone-fine = if nobody comes, the worms get through it
 closure-alone-fewer = if nobody comes, too few worms are left from { $date } on, and about { $of_hundred } of 100 at the end

@@ -1184,6 +1184,7 @@ closure-last-no-food =
     }
 closure-bedding = mezcla entonces { $dry } de cama seca
 closure-water = riega entonces la cama en varias veces, como mucho { $water } en total, y para en cuanto un puñado parezca una esponja escurrida
+closure-done = alguien se ha ocupado ya de la lombricompostera: ahora no hace falta nada más
 closure-nobody-needed = no hace falta que venga nadie mientras está cerrado
 closure-visits =
     { $count ->
@@ -1200,6 +1201,8 @@ closure-visits-more =
         [one] las visitas acordadas no bastan: hace falta que alguien venga una vez más
        *[other] las visitas acordadas no bastan: hace falta que alguien venga { $count } veces más
     }
+closure-visits-dry = la cama ya está demasiado seca: cuanto antes la riegue alguien, más lombrices sobreviven
+closure-visits-until = quien acordó venir ayuda a la lombricompostera hasta que la lleven
 closure-visit-free = acordada { $on }, y aún no la tiene nadie: { $what }
 closure-visit-held =
     { $count ->
@@ -1219,6 +1222,7 @@ closure-visit-no-food =
         [some] no eches comida, mezcla { $dry } de cama seca y riega en varias veces, como mucho { $water } en total
        *[none] no eches comida y riega en varias veces, como mucho { $water } en total
     }
+closure-visit-dry = { $what }, y riega antes que nada, porque para entonces la cama está demasiado seca
 closure-plan-anew = después de cada visita di qué echaste y mira otra vez el plan, porque los días pueden cambiar
 closure-alone-fine = si no viene nadie, las lombrices aguantan
 closure-alone-fewer = si no viene nadie, quedan muy pocas lombrices a partir del { $date }, y al final unas { $of_hundred } de cada 100
@@ -1323,7 +1327,7 @@ cover-worms-left =
         [one] queda 1 lombriz de cada 100
        *[other] quedan { $percent } lombrices de cada 100
     }
-letter-call-subject = ¿Puedes venir? { $date }
+letter-call-subject = ¿Puedes venir el { $date }?
 letter-call =
     { $duty ->
         [feeding] la persona que iba a alimentar la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si puedes ir tú

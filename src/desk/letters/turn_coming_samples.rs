@@ -68,13 +68,14 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         }),
         ..food(room, None)
     };
-    let visit = |days, meal, dry| {
+    let visit = |days, meal, dry, water_first| {
         let serving = Serving {
             meal: Grams(meal),
             room: Grams(meal),
             ordinary: Grams(1_400),
             dry: Grams(dry),
             millilitres: 5_900,
+            water_first,
         };
         let feeding = Feeding {
             room: Some(serving.meal),
@@ -88,8 +89,9 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         }
     };
     let all = [
-        visit(2, 1_300, 120),
-        visit(0, 0, 0),
+        visit(2, 1_300, 120, false),
+        visit(0, 0, 0, false),
+        visit(1, 700, 0, true),
         told(2, Duty::Feeding, Some(food(700, None))),
         told(0, Duty::Feeding, Some(food(900, Some(Grams(500))))),
         Told {
