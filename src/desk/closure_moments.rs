@@ -61,10 +61,15 @@ pub(super) async fn logged(
     let today = site.day(now);
     let near = first.checked_sub_days(Days::new(TURNS_NEAR));
     let from = near.unwrap_or(first).min(today);
-    let span = (site.zone.start_of_day(from), now + TimeDelta::seconds(1));
+    let until = now + TimeDelta::seconds(1);
     let mut logged = Logged::new();
-    // Whoever only looked has not watered it.
-    for kind in ["fed", "bedded"] {
+    // Whoever only looked has fed nobody; but a visit at which water alone goes in is said so.
+    for (kind, from) in [
+        ("fed", from),
+        ("bedded", from),
+        ("checked", from.max(first)),
+    ] {
+        let span = (site.zone.start_of_day(from), until);
         let events = events::of_kind_between(conn, site.id, bins, kind, span).await?;
         let days = (events.iter()).map(|event| (event.bin_id, site.day(event.occurred_at)));
         logged.extend(days);

@@ -866,6 +866,8 @@ letter-turn-ask = si algo no está bien, pregunta a { $whom }
 letter-turn-given-subject = Un turno para ti el { $date }
 letter-turn-given = ahora tienes un turno { $turn }
 letter-turn-given-instead = alguien que iba a venir no puede, así que vienes en su lugar
+letter-turn-again-subject = Tu turno del { $date } vuelve a ser tuyo
+letter-turn-again = has vuelto, así que el turno { $turn } es tuyo otra vez
 letter-turn-gone-subject = No hace falta que vengas el { $date }
 letter-turn-gone = el turno { $turn } ya no es tuyo, así que no hace falta que vengas
 letter-turn-off-subject = No hay turno el { $date }
@@ -885,6 +887,13 @@ letter-turn-room-again = reserva otra vez antes de traer restos
 letter-turn-room-keep = no traigas esos restos ese día
 letter-turns-subject = Cambios en tus turnos en { $site }
 letter-turns = algo ha cambiado en tus turnos en { $site }
+letter-turns-visit = { $point }, aunque { $site } está cerrado entonces
+letter-turns-files =
+    { $count ->
+        [one] un archivo de este correo avisa a tu calendario de uno de estos turnos: ábrelo si tu calendario no lo toma solo
+       *[other] { $count } archivos de este correo avisan a tu calendario de estos turnos: abre cada uno si tu calendario no los toma solo
+    }
+letter-turns-again = Otra vez tuyos, porque has vuelto
 letter-turns-given = Ahora son tuyos
 letter-turns-on = Se hacen al final
 letter-turns-hours = Tienen otro horario
@@ -956,7 +965,7 @@ letter-trouble =
            *[now] en la lombricompostera «{ $bin }» hace demasiado frío para las lombrices
         }
         [hungry] no ha entrado nada en la lombricompostera «{ $bin }» desde el { $date } y sus lombrices adelgazan
-        [drying_out] la cama de la lombricompostera «{ $bin }» se está secando, más o menos desde el { $date }
+        [drying_out] la cama de la lombricompostera «{ $bin }» empezó a secarse hacia el { $date }, y nadie la ha regado desde entonces
         [too_wet] la cama de la lombricompostera «{ $bin }» está empapada: se vio por última vez el { $date }
        *[no_worms] según nuestros cálculos casi no quedan lombrices en la lombricompostera «{ $bin }»
     }
@@ -1155,14 +1164,6 @@ page-signin-astray = quien los tenga puede actuar en tu nombre, así que no se l
 
 calendar-own-name = Mis turnos, { $site }
 calendar-bin-name = { $bin }, { $site }
-calendar-turn =
-    { $duty ->
-        [feeding] Alimentar { $bin }
-        [watering] Humedecer { $bin }
-        [looking] Mirar { $bin }
-        [harvest] Cosechar { $bin }
-       *[tidying] Ordenar junto a { $bin }
-    }
 calendar-class = lo hace una clase
 calendar-off = esto no se hace
 calendar-hands = ponte guantes o lávate las manos después
@@ -1365,7 +1366,6 @@ letter-cover-found-nameless = alguien de la casa va en tu lugar a la lombricompo
 letter-cover-found-how = no tienes que hacer nada más
 letter-cover-taken-subject = Gracias, el turno es tuyo: { $date }
 letter-cover-taken = gracias por ir a la lombricompostera «{ $bin }» ({ $day }) en lugar de alguien que no puede
-letter-cover-taken-title = Lombricompostera «{ $bin }»
 letter-cover-taken-back = si surge algo, devuelve el puesto a más tardar el { $date } a las { $time }, para que haya tiempo de preguntar a otras personas
 letter-cover-taken-back-label = Al final no puedo
 letter-cover-taken-settled = si surge algo, avisa enseguida a quien cuida las lombricomposteras; hasta que empiece el turno puedes decir que no puedes ir, y en el poco tiempo que queda se busca a otra persona
@@ -1390,6 +1390,8 @@ letter-uncovered-next = ve tú, da el puesto a alguien o pregunta en persona
 letter-uncovered-still = a quien se le preguntó por correo todavía puede decir que sí
 letter-turn-freed-subject = El turno del { $date } sale de tu calendario
 letter-turn-freed = dejaste tu turno en la lombricompostera «{ $bin }» ({ $day }), así que no hace falta que vayas, y sale de tu calendario
+letter-turns-freed-subject = Tus turnos en { $site } salen de tu calendario
+letter-turns-freed = dejaste estos turnos en { $site }, así que no hace falta que vayas, y salen de tu calendario
 letter-turn-freed-thanks = gracias por avisar
 page-cover-title = El turno del { $date }
 page-cover-yes = dices que vas a la lombricompostera «{ $bin }» ({ $day }) en lugar de alguien que no puede

@@ -60,16 +60,11 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         (settled_at, token)
     });
     let mut content = content(receiver.name.as_deref(), &turn, back);
-    content.calendar = Some(Appointment {
-        turn: call.turn(),
-        member: receiver.member,
-        on_date: turn.on_date,
-        hours: turn.hours,
-        title: turn.say("letter-cover-taken-title"),
+    let (site, told) = (&receiver.site_name, turn.told());
+    content.calendar = vec![Appointment {
         description: vec![turn.say("letter-cover-bring")],
-        location: None,
-        is_off: false,
-    });
+        ..told.appointment(call.turn(), receiver.member, site)
+    }];
     Ok(receiver.letter(content))
 }
 

@@ -27,7 +27,8 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
             },
             unnamed: 0,
             when: When::of(on_date, now.date_naive()),
-            closed_site: None,
+            site: "Sunny Court".to_owned(),
+            is_visit: false,
             is_brief: days < 2,
             feeding,
             help: Help::sample(now, &["Cy", "Di"], if days < 2 { 2 } else { 1 }),
@@ -84,7 +85,7 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
             ..food(0, None)
         };
         Told {
-            closed_site: Some("Sunny Court".to_owned()),
+            is_visit: true,
             ..alone(told(days, Duty::Feeding, Some(feeding)), 0)
         }
     };
