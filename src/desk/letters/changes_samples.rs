@@ -1,6 +1,6 @@
 //! Letters about turns that others changed, for reading them all.
 
-use super::changes_told::{HEADINGS, Item, Told, Visit};
+use super::changes_told::{HEADINGS, Item, Told, Visit, Why};
 use super::content::Content;
 use super::turn_words::{Help, sample_turn};
 use chrono::{DateTime, Utc};
@@ -19,8 +19,7 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         news,
         turn: sample_turn(now, 9, Duty::Feeding, &[]),
         hours_before,
-        stands_in: false,
-        is_back: false,
+        why: Why::Wanted,
         in_calendar: true,
         visit: None,
         site_shut: false,
@@ -31,11 +30,11 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         ..item(TurnNews::Given, None)
     };
     let instead = Item {
-        stands_in: true,
+        why: Why::StandsIn,
         ..item(TurnNews::Given, None)
     };
     let again = Item {
-        is_back: true,
+        why: Why::IsBack,
         ..item(TurnNews::Given, None)
     };
     let visit = |news, serving| Item {

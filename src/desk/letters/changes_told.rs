@@ -41,10 +41,8 @@ pub(super) struct Item {
     pub turn: TurnTold,
     /// The hours that the reader knows, if there are any.
     pub hours_before: Option<(DateTime<Utc>, DateTime<Utc>)>,
-    /// Whether the reader has it since somebody else cannot come.
-    pub stands_in: bool,
-    /// Whether the reader had it before they were away, and has it again.
-    pub is_back: bool,
+    /// Why the reader has it, if they were given it.
+    pub why: Why,
     /// Whether it stands in the reader's calendar, or may.
     pub in_calendar: bool,
     /// What the reader is called to, where the site is shut on its day and it takes place all the
@@ -54,6 +52,17 @@ pub(super) struct Item {
     pub site_shut: bool,
     /// Room that the reader had booked for it and that was given back.
     pub room: Option<Grams>,
+}
+
+/// Why somebody was given a turn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Why {
+    /// Somebody wants it so.
+    Wanted,
+    /// Somebody else cannot come.
+    StandsIn,
+    /// They had it before they were away, and are back.
+    IsBack,
 }
 
 /// A visit while the site is shut.
@@ -155,7 +164,7 @@ impl Told {
     fn whose(&self) -> Vec<Phrase> {
         let by = self.by.as_deref();
         let code = match self.items.as_slice() {
-            [item] if item.news == TurnNews::Given && !item.is_back => "letter-turn-given-by",
+            [item] if item.news == TurnNews::Given && !item.is_again() => "letter-turn-given-by",
             _ => "letter-turn-by",
         };
         let by = by.map(|name| Phrase::of(code).with_text("name", name));
@@ -191,7 +200,7 @@ impl Visit {
 impl Item {
     /// Whether it is the reader's again.
     fn is_again(&self) -> bool {
-        self.is_back && self.news == TurnNews::Given
+        self.why == Why::IsBack && self.news == TurnNews::Given
     }
 
     /// A point of a list.
@@ -207,7 +216,7 @@ impl Item {
 
     fn subject(&self) -> Phrase {
         let code = match self.news {
-            TurnNews::Given if self.is_back => "letter-turn-again-subject",
+            TurnNews::Given if self.is_again() => "letter-turn-again-subject",
             TurnNews::Given => "letter-turn-given-subject",
             TurnNews::Gone => "letter-turn-gone-subject",
             TurnNews::Off => "letter-turn-off-subject",
@@ -225,13 +234,13 @@ impl Item {
         };
         match self.news {
             TurnNews::Given => {
-                let given = about(if self.is_back {
+                let given = about(if self.is_again() {
                     "letter-turn-again"
                 } else {
                     "letter-turn-given"
                 });
                 let why = Phrase::of("letter-turn-given-instead");
-                let why = self.stands_in.then_some(why);
+                let why = (self.why == Why::StandsIn).then_some(why);
                 let company = self.turn.company();
                 [given].into_iter().chain(why).chain(company).collect()
             }

@@ -180,7 +180,7 @@ impl Told {
             } else {
                 "letter-closure-agree-more"
             }));
-        } else if said.is_empty() && !self.visits.is_empty() {
+        } else if said.is_empty() && !self.visits.is_empty() && !self.bins.iter().any(moves) {
             said.push(Phrase::of("letter-closure-held"));
         }
         said
@@ -214,6 +214,12 @@ fn heading(bin: &BinPlan) -> Part {
 fn needs_more_visits(bin: &BinPlan) -> bool {
     let course = bin.plan.as_ref().map(|plan| &plan.course);
     matches!(course, Ok(Course::Stay { visits, .. }) if visits.iter().any(|visit| !visit.comes))
+}
+
+/// Whether somebody has to be found to take it.
+fn moves(bin: &BinPlan) -> bool {
+    let course = bin.plan.as_ref().map(|plan| &plan.course);
+    matches!(course, Ok(Course::Move { .. }))
 }
 
 /// Letters of this kind, for reading them all.

@@ -117,6 +117,7 @@ pub(super) fn samples(now: chrono::DateTime<chrono::Utc>) -> Vec<Content> {
         help: Help::sample(now, &[], 0),
         site: told.site.clone(),
         lost: Vec::new(),
+        off: Vec::new(),
         ..told
     };
     let changed = RotaTold {
@@ -125,6 +126,7 @@ pub(super) fn samples(now: chrono::DateTime<chrono::Utc>) -> Vec<Content> {
         knows_the_rest: true,
         turns: vec![turn(16, Duty::Watering, &[])],
         lost: vec![turn(9, Duty::Feeding, &[]), turn(23, Duty::Looking, &[])],
+        off: Vec::new(),
         rooms_gone: 1,
         help: Help::sample(now, &["Di"], 1),
         ..told
@@ -134,10 +136,9 @@ pub(super) fn samples(now: chrono::DateTime<chrono::Utc>) -> Vec<Content> {
         site: "Elm Court".to_owned(),
         turns: Vec::new(),
         lost: vec![turn(9, Duty::Tidying, &[])],
+        off: Vec::new(),
         help: Help::sample(now, &["Di"], 1),
         ..told
     };
-    [told, one, changed, without]
-        .map(|told| told.content())
-        .into()
+    [told, one, changed, without].map(RotaTold::content).into()
 }

@@ -5,7 +5,7 @@
 //! changed and changed back in a night is not told at all, and of several changes only the last
 //! letter speaks.
 
-use super::changes_told::{Item, Told, Visit};
+use super::changes_told::{Item, Told, Visit, Why};
 use super::in_calendar::InCalendar;
 use super::receiver::Receiver;
 use super::turn_ground::TurnGround;
@@ -122,8 +122,13 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
             news,
             turn: turn.map_or_else(|| gone(&ground, &change), |turn| ground.told(turn)),
             hours_before: hours.and_then(|hours| ground.instants(change.on_date, hours)),
-            stands_in: stands_in.contains(&change.turn_id.0),
-            is_back: change.is_back,
+            why: if change.is_back {
+                Why::IsBack
+            } else if stands_in.contains(&change.turn_id.0) {
+                Why::StandsIn
+            } else {
+                Why::Wanted
+            },
             in_calendar: in_calendar.has(conn, change.turn_id).await?,
             visit: visit_to(conn, at, site, (change.turn_id, news)).await?,
             site_shut: turn.is_some_and(|turn| turn.called_off == Some(CalledOffBy::Closure)),

@@ -157,10 +157,10 @@ impl Ground {
             let before = visits.iter().rfind(|visit| **visit < at);
             let in_time = self.in_time(state, before.copied().unwrap_or(0), at);
             if !self.enough_worms(state) || (looked_at && !in_time) {
-                let what = if !self.damp_enough(state, at) {
-                    Broken::Damp
-                } else {
+                let what = if self.damp_enough(state, at) {
                     Broken::Worms
+                } else {
+                    Broken::Damp
                 };
                 broken = Some((at, what));
             }
