@@ -10,6 +10,7 @@ use super::plan_terms::PlanTerms;
 use crate::store::turns::TurnRow;
 use crate::store::{Conn, bins, closures};
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
+use uuid::Uuid;
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::closure::closing::{
     ClosedDay, Closing, ClosingError, Heating, looked_after_until,
@@ -262,8 +263,8 @@ impl Shut<'_> {
         // Who was to come today was there.
         let days = first.iter_days().take_while(|day| *day <= last);
         let days = days.filter(|day| moments.last != LastTurn::Done || *day > today);
-        let to_come = (bin.0, today)..=(bin.0, last);
-        let is_agreed = self.come.range(to_come).next().is_some();
+        let to_come = |(of, day): &(Uuid, NaiveDate)| *of == bin.0 && *day >= today;
+        let is_agreed = self.come.iter().any(to_come);
         let days = days.map(|day| {
             let comes = self.come.contains(&(bin.0, day));
             let at = noon(day, zone);

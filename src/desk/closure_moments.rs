@@ -111,7 +111,8 @@ impl Moments {
         } else {
             today
         };
-        let is_done = logged.range((bin.0, since)..=(bin.0, today)).count() > 0;
+        let is_since = |day: &NaiveDate| (since..=today).contains(day);
+        let is_done = (logged.iter()).any(|(of, day)| *of == bin.0 && is_since(day));
         Self {
             last_turn: if is_done { now } else { last_turn.max(now) },
             last: match before {

@@ -62,12 +62,12 @@ async fn sent(ground: &ToldGround, kind: &str, to: &Neighbour) -> Vec<String> {
 /// Somebody with three turns, of two of which a reminder told their calendar, which it gives.
 async fn reminded(ground: &ToldGround, who: &Neighbour) -> (Vec<Uuid>, Vec<Lines>) {
     let mut turns = Vec::new();
-    for day in ["2026-06-12", "2026-06-13", "2026-06-30"] {
+    for day in ["2026-06-13", "2026-06-14", "2026-06-30"] {
         let turn = ground.turn(day, 1).await;
         ground.take(&who.who, turn, &json!({})).await;
         turns.push(turn);
     }
-    for at in ["2026-06-10T17:30:00Z", "2026-06-11T17:30:00Z"] {
+    for at in ["2026-06-11T17:30:00Z", "2026-06-12T17:30:00Z"] {
         ground.post.app.set_clock(at).await;
         look(&ground.post.app).await;
     }
@@ -115,7 +115,7 @@ async fn an_absence_over_several_turns_takes_each_out_of_the_calendar() {
     let [ana] = ground.residents().await;
     let (_, told) = reminded(&ground, &ana).await;
     let path = ground.court.at(&format!("/members/{}/absences", ana.id));
-    let days = json!({ "first_day": "2026-06-12", "last_day": "2026-07-05" });
+    let days = json!({ "first_day": "2026-06-13", "last_day": "2026-07-05" });
     let gone = ground.post.app.post(&ana.who, &path, &days).await.ok(201);
     assert_eq!(gone["given_up"].as_array().unwrap().len(), 3);
     let freed = sent(&ground, "turn_freed", &ana).await;
@@ -125,8 +125,8 @@ async fn an_absence_over_several_turns_takes_each_out_of_the_calendar() {
     assert_files(freed, "CANCEL", &told);
     for part in [
         "leave your calendar",
-        "Friday, June 12",
         "Saturday, June 13",
+        "Sunday, June 14",
     ] {
         assert!(freed.contains(part), "{part}: {freed}");
     }
@@ -140,7 +140,7 @@ async fn what_others_do_to_several_turns_reaches_the_calendar() {
     let [ana, bo] = ground.residents().await;
     let (_, of_ana) = reminded(&ground, &ana).await;
     let app = &ground.post.app;
-    let shut = json!({ "first_day": "2026-06-12", "last_day": "2026-07-03" });
+    let shut = json!({ "first_day": "2026-06-13", "last_day": "2026-07-03" });
     let made = ground.ask("/closures", &shut).await.ok(201);
     let off = sent(&ground, "turn_changed", &ana).await;
     assert_files(&off[0], "CANCEL", &of_ana);
@@ -149,9 +149,9 @@ async fn what_others_do_to_several_turns_reaches_the_calendar() {
     let on = sent(&ground, "turn_changed", &ana).await;
     assert_files(&on[1], "REQUEST", &of_ana);
 
-    app.set_clock("2026-06-11T18:00:00Z").await;
+    app.set_clock("2026-06-12T18:00:00Z").await;
     let path = format!("/members/{}/absences", ana.id);
-    let days = json!({ "first_day": "2026-06-12" });
+    let days = json!({ "first_day": "2026-06-13" });
     let told = ground.ask(&path, &days).await.ok(201);
     let gone = sent(&ground, "turn_changed", &ana).await;
     assert_files(&gone[2], "CANCEL", &of_ana);
@@ -209,7 +209,7 @@ async fn a_turn_is_the_same_in_letters_and_subscriptions() {
         .post(&ana.who, &path, &json!({}))
         .await
         .ok(201);
-    let path = made["url"].as_str().unwrap();
+    let path = made["address"].as_str().unwrap();
     let path = &path[path.find("/calendars/").unwrap()..];
     let feed = ground.post.app.ask(Method::GET, path).send().await;
     let feed = appointments(&feed.text);

@@ -1,6 +1,7 @@
 //! Which turns stand in a member's calendar because a letter brought them there: what changes one
 //! of these has to say so to the calendar too.
 
+use super::Reading;
 use crate::desk::DeskError;
 use crate::store::letters::{self, LetterRow};
 use crate::store::{Conn, calls};
@@ -24,10 +25,11 @@ pub(super) struct InCalendar {
 }
 
 impl InCalendar {
-    pub(super) async fn of(
+    /// Before a letter that is read now.
+    pub(super) async fn before(
         conn: &mut Conn,
-        site: SiteId,
-        member: MemberId,
+        at: &Reading,
+        (site, member): (SiteId, MemberId),
     ) -> Result<Self, DeskError> {
         let mut rows = Vec::new();
         for kind in KINDS {
@@ -35,7 +37,7 @@ impl InCalendar {
         }
         // One that is being sent may be there before it is known to be.
         let gone = [LetterState::Sent, LetterState::Leased].map(LetterState::code);
-        rows.retain(|row| gone.contains(&row.state.as_str()));
+        rows.retain(|row| row.id != at.row.id && gone.contains(&row.state.as_str()));
         // Keys grow with time.
         rows.sort_by_key(|row| std::cmp::Reverse(row.id));
         Ok(Self { site, rows })

@@ -119,7 +119,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     };
     let lost: Vec<&LostTurn> = changes.lost.iter().filter(is_lost).collect();
     let lost = lost_turns(conn, &ground, &lost).await?;
-    let in_calendar = InCalendar::of(conn, site, member).await?;
+    let in_calendar = InCalendar::before(conn, at, (site, member)).await?;
     let mut off = Vec::new();
     for (one, told) in &lost {
         if in_calendar.has(conn, one.turn_id).await? {

@@ -100,7 +100,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         .filter(|call| call.helper_id == Some(member.0) && call.away_id != member.0)
         .map(|call| call.turn_id)
         .collect();
-    let in_calendar = InCalendar::of(conn, site, member).await?;
+    let in_calendar = InCalendar::before(conn, at, (site, member)).await?;
     let mut items = Vec::new();
     for change in changes {
         if change.on_date < ground.today || known.is_told_later(change.turn_id) {

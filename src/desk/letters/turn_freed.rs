@@ -61,7 +61,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         let mut held = held.iter().filter(|place| place.turn_id == turn.0);
         held.any(|place| place.member_id == Some(member.0))
     };
-    let in_calendar = InCalendar::of(conn, site, member).await?;
+    let in_calendar = InCalendar::before(conn, at, (site, member)).await?;
     let mut freed = Vec::new();
     for turn in ids {
         if comes(turn) || !in_calendar.has(conn, turn).await? {
