@@ -103,8 +103,13 @@ pub async fn agree_on_plan(
                 there.retain(|(_, turn)| !without_plan.contains(&BinId(turn.bin_id)));
                 let fit = |turn: &TurnRow| locked.held(turn.id) > 0 || terms.allows(turn.on_date);
                 let (missing, unused) = matched(&wanted, &there, fit);
+                // Somebody may have been there today.
+                let is_ahead = |turn: &TurnId| {
+                    let mut rows = locked.rows.iter();
+                    rows.any(|row| row.id == turn.0 && row.on_date > today)
+                };
                 let gone: Vec<TurnId> = (unused.iter())
-                    .filter(|turn| locked.held(turn.0) == 0)
+                    .filter(|turn| locked.held(turn.0) == 0 && is_ahead(turn))
                     .copied()
                     .collect();
                 turns::delete(conn, site, &gone).await?;
