@@ -27,8 +27,9 @@ pub struct NewAbsenceBody {
     first_day: NaiveDate,
     /// The last local day; when absent, away until further notice.
     last_day: Option<NaiveDate>,
-    /// Whether it costs nothing in the next rota, which is so when absent; only whoever looks
-    /// after the site says so.
+    /// Whether the places that are given up for it cost nothing in the next rota, which is so when
+    /// absent; only whoever looks after the site says so. The next rota begins after the days of
+    /// the one that the places are of: drafting the same days again, it changes nothing.
     excused: Option<bool>,
 }
 
@@ -43,7 +44,8 @@ pub struct AbsenceChangeBody {
     #[serde(default)]
     #[schema(value_type = Option<NaiveDate>)]
     last_day: Change<NaiveDate>,
-    /// True when it costs nothing; only whoever looks after the site says so.
+    /// True when the places that were given up for it cost nothing in the next rota, which begins
+    /// after the days of the one that they are of; only whoever looks after the site says so.
     excused: Option<bool>,
 }
 

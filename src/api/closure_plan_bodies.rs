@@ -50,7 +50,7 @@ pub struct BinPlanBody {
     refused: Option<&'static str>,
     /// The plan, if there is one.
     plan: Option<PlanBody>,
-    /// At the last turn before: what to do; or why the bin should move.
+    /// At the last turn before: what to do, or that it is done; or why the bin should move.
     before: Vec<String>,
     /// Whether somebody must come, and what to do each time.
     during: Vec<String>,
@@ -69,7 +69,8 @@ pub struct PlanBody {
     /// `stay`, or `move` if no visits can keep the bin.
     course: &'static str,
     /// When somebody looks after the bin for the last time before; null where no turn is known,
-    /// and it is reckoned for the day before the first closed one.
+    /// and it is reckoned for the day before the first closed one. Now, once the site is shut or
+    /// that turn is done.
     last_turn_at: Option<DateTime<Utc>>,
     /// What goes in then.
     last_turn: ServingBody,
@@ -78,6 +79,7 @@ pub struct PlanBody {
     /// The bed on the warmest of the days.
     warmest_bed_c: f64,
     /// The visits, in order, those that were agreed on among them; none if the bin does without.
+    /// Where no visits can keep it, those that were agreed on, which help it until it moves.
     visits: Vec<VisitBody>,
     /// When somebody looks after it for the first time after; null where no turn is known.
     first_turn_at: Option<DateTime<Utc>>,
@@ -108,6 +110,8 @@ pub struct ServingBody {
     bedding_kg: f64,
     /// Water for the whole bed, in litres: pour it in several goes.
     water_l: f64,
+    /// The bed is too dry by then: water goes in before anything else.
+    water_first: bool,
 }
 
 /// A visit during closed days.
@@ -117,9 +121,9 @@ pub struct VisitBody {
     /// The first day from which on every one up to the latest does, the ones before it as planned,
     /// and as many after it on days that are planned anew.
     earliest: NaiveDate,
-    /// The latest day; what goes in is reckoned for it.
+    /// The latest day.
     latest: NaiveDate,
-    /// The day to agree on.
+    /// The day to agree on, for which the rest is reckoned.
     agreed: NaiveDate,
     /// Whether it was agreed on: all three are its day.
     is_agreed: bool,
@@ -205,6 +209,12 @@ fn figures(
     now: DateTime<Utc>,
 ) -> PlanBody {
     let day = |at: DateTime<Utc>| voice.zone.local_date(at);
+    let said = |visits: &[Visit]| -> Vec<VisitBody> {
+        let visits = visits.iter();
+        visits
+            .map(|visit| visit_body(visit, comings, voice, now))
+            .collect()
+    };
     let tenth = |celsius: f64| (celsius * 10.0).round() / 10.0;
     let mut body = PlanBody {
         course: "move",
@@ -229,14 +239,15 @@ fn figures(
             resume,
         } => {
             body.course = "stay";
-            body.visits = (visits.iter())
-                .map(|visit| visit_body(visit, comings, voice, now))
-                .collect();
+            body.visits = said(visits);
             body.first_turn_at = bin.first_is_turn.then_some(end.at);
             body.first_meal_kg = Some(kg(resume.meal));
             body.ramp.clone_from(&resume.ramp);
         }
-        Course::Move { why, .. } => body.danger = Some(why.danger.code()),
+        Course::Move { why, visits, .. } => {
+            body.danger = Some(why.danger.code());
+            body.visits = said(visits);
+        }
     }
     body
 }
@@ -261,6 +272,7 @@ impl From<Serving> for ServingBody {
             meal_kg: kg(serving.meal),
             bedding_kg: kg(serving.dry),
             water_l: kg(wormrota_domain::units::Grams(serving.millilitres)),
+            water_first: serving.water_first,
         }
     }
 }

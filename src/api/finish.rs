@@ -27,8 +27,11 @@ pub async fn finish(
         request.head_mut().method = Method::GET;
     }
     let mut response = next.call(request).await?.map_into_boxed_body();
-    if let Some(problem) = as_problem(response.response()) {
+    if let Some(mut problem) = as_problem(response.response()) {
         tell_log(&problem);
+        if response.request().method() != Method::GET {
+            problem = problem.of_a_change();
+        }
         let written = problem.response(id.as_str());
         response = response.into_response(written);
     }

@@ -2,12 +2,10 @@
 //! repeating what was sent.
 
 use super::problem::{self, Problem};
+use super::reword::{name_of, reword};
 use crate::desk::FieldError;
 use serde::de::{DeserializeOwned, IgnoredAny};
 use serde_path_to_error::Segment;
-
-/// Characters of a field name that may be repeated to the client.
-const LONGEST_NAME: usize = 64;
 
 /// Turns bytes into a value, or says where they are no JSON or which field is wrong.
 pub(super) fn parse<T: DeserializeOwned>(bytes: &[u8]) -> Result<T, Problem> {
@@ -57,7 +55,7 @@ fn explain(error: &serde_path_to_error::Error<serde_json::Error>) -> Problem {
     let message = text
         .rsplit_once(" at line ")
         .map_or(text.as_str(), |(message, _)| message);
-    let (member, detail) = reword(message);
+    let (member, detail) = reword(message, pointer.rsplit('/').next().unwrap_or_default());
     if let Some(member) = member {
         let member = name_for_pointer(member);
         if !pointer.ends_with(&format!("/{member}")) {
@@ -67,55 +65,9 @@ fn explain(error: &serde_path_to_error::Error<serde_json::Error>) -> Problem {
     Problem::fields(vec![FieldError::new(pointer, detail)])
 }
 
-/// Takes serde's message apart: the member it names, if any, and what is expected. The
-/// value that was sent is left out, since it may be long or a secret.
-fn reword(message: &str) -> (Option<&str>, String) {
-    let quoted = |rest: &'static str| {
-        message
-            .strip_prefix(rest)
-            .and_then(|rest| rest.split('`').next())
-    };
-    if let Some(member) = quoted("missing field `") {
-        return (Some(member), "must be given".to_owned());
-    }
-    if let Some(member) = quoted("unknown field `") {
-        return (
-            Some(member),
-            "must not be given: there is no such field".to_owned(),
-        );
-    }
-    if let Some(member) = quoted("duplicate field `") {
-        return (Some(member), "must not come twice".to_owned());
-    }
-    if message.starts_with("must ") {
-        return (None, message.to_owned());
-    }
-    match message.rsplit_once(", expected ") {
-        Some((_, expected)) => (None, format!("must be {}", plainly(expected))),
-        None => (None, "must be of another form".to_owned()),
-    }
-}
-
-/// Rust's words for what is expected in JSON's.
-fn plainly(expected: &str) -> &str {
-    match expected {
-        "u8" | "u16" | "u32" | "u64" | "i8" | "i16" | "i32" | "i64" => "a whole number",
-        "f32" | "f64" => "a number",
-        "a sequence" => "a list",
-        "a map" => "an object",
-        struct_or_its_length if struct_or_its_length.starts_with("struct ") => "an object",
-        other => other,
-    }
-}
-
 /// A member's name as it stands in a JSON pointer, cut short.
 fn name_for_pointer(name: &str) -> String {
-    let short: String = name
-        .chars()
-        .filter(|c| !c.is_control())
-        .take(LONGEST_NAME)
-        .collect();
-    short.replace('~', "~0").replace('/', "~1")
+    name_of(name).replace('~', "~0").replace('/', "~1")
 }
 
 #[cfg(test)]

@@ -6,7 +6,8 @@ use super::etag::{IfMatch, MatchHeader, etag};
 use super::exact::Whole;
 use super::letters::LetterGroupCode;
 use super::page::{PageOf, PageQuery, PageWanted, after_id};
-use super::problem::{self, Problem, ProblemBody};
+use super::problem::{Problem, ProblemBody};
+use super::query;
 use super::schemas::{EmailAddress, FlatName, LongName, PhoneNumber, ReminderDays};
 use super::site_codes::{LanguageCode, RoleCode};
 use super::{AppState, responses};
@@ -251,14 +252,7 @@ pub(super) async fn delete_member(
     path: web::Path<(Uuid, Uuid)>,
     request: HttpRequest,
 ) -> Result<HttpResponse, Problem> {
-    let query = web::Query::<SuccessorQuery>::from_query(request.query_string())
-        .map_err(|_| {
-            Problem::new(
-                &problem::BAD_QUERY,
-                "This takes `successor_id`, the key of a member, once.",
-            )
-        })?
-        .into_inner();
+    let query: SuccessorQuery = query::read(&request)?;
     let errand = who.errand(&state, None).await?;
     end_for(
         &state.desk,

@@ -70,6 +70,7 @@ mod reader;
 pub mod readings;
 pub mod request_id;
 pub mod responses;
+mod reword;
 pub mod rhythm;
 pub mod room;
 pub mod rota_comparison;

@@ -1,9 +1,10 @@
 //! Lists in pages. A cursor says where the next page begins; clients pass it back as it is.
 
 use super::problem::{self, Problem};
+use super::query;
 use crate::desk;
 use actix_web::dev::Payload;
-use actix_web::{FromRequest, HttpRequest, web};
+use actix_web::{FromRequest, HttpRequest};
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use chrono::{DateTime, Days, NaiveDate, Utc};
@@ -210,12 +211,7 @@ impl FromRequest for PageWanted {
 }
 
 fn wanted(request: &HttpRequest) -> Result<PageWanted, Problem> {
-    let query = web::Query::<PageQuery>::from_query(request.query_string())
-        .map_err(|_| {
-            let detail = "A list takes `cursor` and `limit`, each once.";
-            Problem::new(&problem::BAD_QUERY, detail)
-        })?
-        .into_inner();
+    let query: PageQuery = query::read(request)?;
     PageWanted::read(query.cursor, query.limit)
 }
 

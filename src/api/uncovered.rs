@@ -86,7 +86,7 @@ pub(super) async fn index_uncovered(
     if !(1..=MOST_DAYS).contains(&days) {
         return Err(Problem::new(
             &super::problem::BAD_QUERY,
-            "The parameter days must be 1 to 28.",
+            "`days` must be 1 to 28.",
         ));
     }
     let site = SiteId(*site);

@@ -4,11 +4,13 @@
 use super::DeskError;
 use super::agreed_visits::{self, Certain, Comings, comings};
 use super::at_hand::{BinAtHand, Hold, SiteAtHand};
-use super::closure_moments::{LastTurn, Moments, noon, turns_around};
+use super::closure_moments::{LastTurn, Logged, Moments, logged, noon, turns_around};
 use super::keep_closure::LONGEST_DAYS;
+use super::plan_terms::PlanTerms;
 use crate::store::turns::TurnRow;
 use crate::store::{Conn, bins, closures};
-use chrono::{DateTime, Datelike, NaiveDate, TimeDelta, Utc, Weekday};
+use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
+use uuid::Uuid;
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::closure::closing::{
     ClosedDay, Closing, ClosingError, Heating, looked_after_until,
@@ -32,49 +34,6 @@ const TRIED: (usize, usize) = (100, 10_000);
 
 /// When somebody comes whose day it is already.
 const SOON: TimeDelta = TimeDelta::minutes(1);
-
-/// On which closed days somebody can come.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub enum VisitDays {
-    /// On all of them.
-    #[default]
-    Every,
-    /// On these weekdays.
-    On(Vec<Weekday>),
-    /// On none: the building is sealed.
-    Never,
-}
-
-/// How a plan is asked for.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PlanTerms {
-    /// Whether the building is heated while it is shut.
-    pub heating: Heating,
-    /// On which days somebody can come.
-    pub visit_days: VisitDays,
-    /// The share of the worms that must live; the usual without.
-    pub keep: Option<f64>,
-}
-
-impl Default for PlanTerms {
-    fn default() -> Self {
-        Self {
-            heating: Heating::Off,
-            visit_days: VisitDays::Every,
-            keep: None,
-        }
-    }
-}
-
-impl PlanTerms {
-    pub(super) fn allows(&self, day: NaiveDate) -> bool {
-        match &self.visit_days {
-            VisitDays::Every => true,
-            VisitDays::On(weekdays) => weekdays.contains(&day.weekday()),
-            VisitDays::Never => false,
-        }
-    }
-}
 
 /// A bin with what is planned for it.
 #[derive(Debug, Clone, PartialEq)]
@@ -129,7 +88,7 @@ impl BinBefore {
             state: &self.state,
             bookings: &self.bookings,
             last_turn: self.last_turn,
-            is_looked_after: self.last != LastTurn::Over,
+            is_looked_after: !matches!(self.last, LastTurn::Over | LastTurn::Done),
             days: &self.days,
             first_turn: self.first_turn,
             heating: self.heating,
@@ -183,6 +142,8 @@ pub(super) async fn bins_before(
     let closed = usize::try_from((last - first).num_days() + 1).unwrap_or(1);
     let tried = MOST_WORK / closed.max(1) / heads.len().max(1);
     let most_tried = u32::try_from(tried.clamp(TRIED.0, TRIED.1)).unwrap_or(u32::MAX);
+    let ids: Vec<BinId> = heads.iter().map(|(row, _)| BinId(row.id)).collect();
+    let logged = logged(conn, &at, &ids, first, now).await?;
     let mut found = Vec::with_capacity(heads.len());
     for (row, _) in heads {
         let id = BinId(row.id);
@@ -190,6 +151,7 @@ pub(super) async fn bins_before(
         let shut = Shut {
             days: (first, last),
             around: &around,
+            logged: &logged,
             come,
             terms,
         };
@@ -214,9 +176,13 @@ pub(super) async fn serving_at(
     let days = stretch(conn, site, (turn.on_date, turn.on_date)).await?;
     let visits = agreed_visits::rows(conn, site, days).await?;
     let come = comings(conn, site, &visits, Certain::Agreed).await?;
+    // What was done on its day does not change what it is for.
+    let mut logged = logged(conn, at, &[bin.id], days.0, bin.now).await?;
+    logged.remove(&(turn.bin_id, turn.on_date));
     let shut = Shut {
         days,
         around: &turns_around(conn, site, days).await?,
+        logged: &logged,
         come: &come,
         terms: &PlanTerms::default(),
     };
@@ -233,6 +199,7 @@ pub(super) async fn serving_at(
 struct Shut<'a> {
     days: (NaiveDate, NaiveDate),
     around: &'a [TurnRow],
+    logged: &'a Logged,
     come: &'a Comings,
     terms: &'a PlanTerms,
 }
@@ -245,16 +212,24 @@ impl Shut<'_> {
         (id, name): (BinId, String),
         settings: ClosureSettings,
     ) -> BinBefore {
-        let moments = Moments::of(self.around, id, self.days, at.zone, bin.now);
+        let known = (self.around, self.logged);
+        let moments = Moments::of(known, id, self.days, at.zone, bin.now);
         let last_day = at.day(moments.last_turn);
         // Whoever has the last turn brings the meal that is planned, not theirs on top of it.
         let others = |booking: &Booking| at.day(booking.due_at) != last_day;
         let mut bookings = bin.kept_bookings(at, None);
         bookings.retain(others);
+        // Nothing is fed on a closed day on which nobody comes: shutting the site gives its room
+        // back.
+        bookings.retain(|booking| {
+            let day = at.day(booking.due_at);
+            let is_closed = self.days.0 <= day && day <= self.days.1;
+            !is_closed || self.come.contains(&(id.0, day))
+        });
         let state = looked_after_until(&bin.state, moments.last_turn);
         // A bin that is taken as it is now has their meals in what it was given until then.
         bookings.retain(|booking| state.at == bin.now || booking.due_at > state.at);
-        let days = self.closed_days(id, at.zone, moments.last_turn);
+        let days = self.closed_days(id, at.zone, &moments);
         // Nobody is there now to feed it: whoever agreed comes on a day of their own.
         let is_over = moments.last == LastTurn::Now && days.iter().any(|day| day.comes);
         BinBefore {
@@ -281,16 +256,23 @@ impl Shut<'_> {
     }
 
     /// The closed days that are still to come after the last turn, at noon.
-    fn closed_days(&self, bin: BinId, zone: SiteZone, last_turn: DateTime<Utc>) -> Vec<ClosedDay> {
+    fn closed_days(&self, bin: BinId, zone: SiteZone, moments: &Moments) -> Vec<ClosedDay> {
         let (first, last) = self.days;
-        let days = first.iter_days().take_while(|day| *day <= last);
+        let last_turn = moments.last_turn;
         let today = zone.local_date(last_turn);
+        // Who was to come today was there.
+        let days = first.iter_days().take_while(|day| *day <= last);
+        let days = days.filter(|day| moments.last != LastTurn::Done || *day > today);
+        let to_come = |(of, day): &(Uuid, NaiveDate)| *of == bin.0 && *day >= today;
+        let is_agreed = self.come.iter().any(to_come);
         let days = days.map(|day| {
             let comes = self.come.contains(&(bin.0, day));
             let at = noon(day, zone);
+            // Whoever comes today may still be on the way in the afternoon, and where nobody is
+            // there now somebody still can.
+            let is_open = comes || (is_agreed && moments.last == LastTurn::Now);
             ClosedDay {
-                // Whoever comes today may still be on the way in the afternoon.
-                at: if comes && day == today {
+                at: if is_open && day == today {
                     at.max(last_turn + SOON)
                 } else {
                     at

@@ -1,9 +1,12 @@
 //! When bins are looked after for the last time before closed days, and for the first time after.
 
 use super::DeskError;
-use crate::store::Conn;
+use super::at_hand::SiteAtHand;
 use crate::store::turns::{self, TurnRow};
-use chrono::{DateTime, Days, NaiveDate, NaiveTime, Utc};
+use crate::store::{Conn, events};
+use chrono::{DateTime, Days, NaiveDate, NaiveTime, TimeDelta, Utc};
+use std::collections::BTreeSet;
+use uuid::Uuid;
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::ids::{BinId, SiteId};
 use wormrota_domain::turns::{Duty, Window};
@@ -22,6 +25,8 @@ pub enum LastTurn {
     Now,
     /// The site is shut already, and whoever agreed to come has days of their own.
     Over,
+    /// Somebody has looked after it: on the last turn or since, or today while the site is shut.
+    Done,
 }
 
 /// The turns near closed days at which bins are fed.
@@ -41,6 +46,37 @@ pub(super) async fn turns_around(
     Ok(around)
 }
 
+/// On which days somebody was at which bins and said so.
+pub(super) type Logged = BTreeSet<(Uuid, NaiveDate)>;
+
+/// What was written down about bins up to now that can be the last turn before closed days, or a
+/// visit of today.
+pub(super) async fn logged(
+    conn: &mut Conn,
+    site: &SiteAtHand,
+    bins: &[BinId],
+    first: NaiveDate,
+    now: DateTime<Utc>,
+) -> Result<Logged, DeskError> {
+    let today = site.day(now);
+    let near = first.checked_sub_days(Days::new(TURNS_NEAR));
+    let from = near.unwrap_or(first).min(today);
+    let until = now + TimeDelta::seconds(1);
+    let mut logged = Logged::new();
+    // Whoever only looked has fed nobody; but a visit at which water alone goes in is said so.
+    for (kind, from) in [
+        ("fed", from),
+        ("bedded", from),
+        ("checked", from.max(first)),
+    ] {
+        let span = (site.zone.start_of_day(from), until);
+        let events = events::of_kind_between(conn, site.id, bins, kind, span).await?;
+        let days = (events.iter()).map(|event| (event.bin_id, site.day(event.occurred_at)));
+        logged.extend(days);
+    }
+    Ok(logged)
+}
+
 /// When a bin is looked after for the last time before and for the first time after.
 pub(super) struct Moments {
     /// The last time before.
@@ -55,9 +91,9 @@ pub(super) struct Moments {
 
 impl Moments {
     /// From its turns near the closed days; the days beside them without any. Whoever asks
-    /// while the site is shut hears what is to be done from now on.
+    /// while the site is shut, or once somebody was there, hears what is to be done from now on.
     pub(super) fn of(
-        around: &[TurnRow],
+        (around, logged): (&[TurnRow], &Logged),
         bin: BinId,
         (first, last): (NaiveDate, NaiveDate),
         zone: SiteZone,
@@ -69,9 +105,18 @@ impl Moments {
         let beside = |day: Option<NaiveDate>, closed| noon(day.unwrap_or(closed), zone);
         let last_turn = before.map_or_else(|| beside(first.pred_opt(), first), |t| hour(t, zone));
         let first_turn = after.map_or_else(|| beside(last.succ_opt(), last), |t| hour(t, zone));
+        let today = zone.local_date(now);
+        let since = if today < first {
+            zone.local_date(last_turn)
+        } else {
+            today
+        };
+        let is_since = |day: &NaiveDate| (since..=today).contains(day);
+        let is_done = (logged.iter()).any(|(of, day)| *of == bin.0 && is_since(day));
         Self {
-            last_turn: last_turn.max(now),
+            last_turn: if is_done { now } else { last_turn.max(now) },
             last: match before {
+                _ if is_done => LastTurn::Done,
                 _ if last_turn <= now => LastTurn::Now,
                 Some(_) => LastTurn::Turn,
                 None => LastTurn::Unknown,

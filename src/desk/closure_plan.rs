@@ -1,9 +1,10 @@
 //! Reading what the bins of a site need while it is shut.
 
 use super::agreed_visits::{AgreedVisit, Certain, agreed, comings, rows};
-use super::closure_ground::{BinPlan, PlanTerms, bins_before, planned, stretch};
+use super::closure_ground::{BinPlan, bins_before, planned, stretch};
 use super::keep_closure::{NewClosure, insist_on_days};
 use super::membership::admit;
+use super::plan_terms::PlanTerms;
 use super::turns::zone_of_site;
 use super::{Desk, DeskError, Errand, Noun};
 use crate::store::{Conn, closures};

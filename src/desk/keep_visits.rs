@@ -2,10 +2,11 @@
 //! people to take like any other.
 
 use super::agreed_visits::{self, Certain, Comings, comings};
-use super::closure_ground::{BinPlan, PlanTerms, stretch};
+use super::closure_ground::{BinPlan, stretch};
 use super::closure_plan::{PlanFor, plans_with};
 use super::locked_turns::Locked;
 use super::membership::admit_to_change;
+use super::plan_terms::PlanTerms;
 use super::settle_turns::add_turns;
 use super::trail::{self, Subject};
 use super::turns::zone_of_site;
@@ -98,10 +99,17 @@ pub async fn agree_on_plan(
                 }
                 let today = zone.local_date(errand.now);
                 there.retain(|(_, turn)| turn.called_off.is_none() && turn.on_date >= today);
+                // Nothing takes the place of what was agreed on for a bin without a plan.
+                there.retain(|(_, turn)| !without_plan.contains(&BinId(turn.bin_id)));
                 let fit = |turn: &TurnRow| locked.held(turn.id) > 0 || terms.allows(turn.on_date);
                 let (missing, unused) = matched(&wanted, &there, fit);
+                // Somebody may have been there today.
+                let is_ahead = |turn: &TurnId| {
+                    let mut rows = locked.rows.iter();
+                    rows.any(|row| row.id == turn.0 && row.on_date > today)
+                };
                 let gone: Vec<TurnId> = (unused.iter())
-                    .filter(|turn| locked.held(turn.0) == 0)
+                    .filter(|turn| locked.held(turn.0) == 0 && is_ahead(turn))
                     .copied()
                     .collect();
                 turns::delete(conn, site, &gone).await?;

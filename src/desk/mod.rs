@@ -97,6 +97,7 @@ pub mod people;
 mod people_rules;
 mod place_at_hand;
 mod place_rules;
+pub mod plan_terms;
 pub mod post;
 pub mod probes;
 pub mod pupils;

@@ -4,7 +4,7 @@
 
 use super::DeskError;
 use super::at_hand::unreadable;
-use super::letters::{ChangedTurn, of_changed_turns, of_freed_turn, over_at};
+use super::letters::{ChangedTurn, of_changed_turns, of_freed_turns, over_at};
 use super::locked_turns::Locked;
 use super::membership::Membership;
 use super::turns::zone_of_site;
@@ -48,6 +48,19 @@ impl TurnNews {
     pub(super) fn came(&mut self, member: MemberId, turn: &TurnRow) -> Result<(), DeskError> {
         let (before, after) = (standing(turn, false), standing(turn, true));
         self.note(member, turn, (before, after), None)
+    }
+
+    /// A member has a place of a turn again that they had before they were away.
+    pub(super) fn came_back(&mut self, member: MemberId, turn: &TurnRow) -> Result<(), DeskError> {
+        self.came(member, turn)?;
+        let noted = self
+            .of
+            .get_mut(&member)
+            .and_then(|changes| changes.last_mut());
+        if let Some(change) = noted.filter(|change| change.turn_id.0 == turn.id) {
+            change.is_back = true;
+        }
+        Ok(())
     }
 
     /// A member has no place of a turn any more; `given_back` is the room that was given back
@@ -131,9 +144,12 @@ impl TurnNews {
                 wall,
             ));
         }
-        for (turn, day) in self.freed {
-            let until = over_at(zone, day, now, wall);
-            rows.push(of_freed_turn((self.site, self.by), turn, now, until, wall));
+        let last = self.freed.iter().map(|(_, day)| *day).max();
+        if let Some(last) = last {
+            let turns: Vec<TurnId> = self.freed.iter().map(|(turn, _)| *turn).collect();
+            let until = over_at(zone, last, now, wall);
+            let whom = (self.site, self.by);
+            rows.extend(of_freed_turns(whom, &turns, now, until, wall));
         }
         Ok(letters::owe(conn, &rows).await?)
     }
@@ -159,6 +175,7 @@ impl TurnNews {
             duty: Duty::from_code(&turn.duty).ok_or_else(|| unreadable("turns.duty"))?,
             before,
             booking_id: given_back,
+            is_back: false,
         };
         self.of.entry(member).or_default().push(change);
         Ok(())

@@ -45,13 +45,14 @@ pub(super) fn message(
         },
         event: Event {
             uid: uid_of_turn(appointment.turn, appointment.member, from.email.domain()),
-            sequence: sequence_at(owed_at),
+            // Larger than that of a letter that was owed in the same second (RFC 5546, 3.2.5).
+            sequence: sequence_at(owed_at).saturating_add(u32::from(appointment.is_off)),
             stamp: owed_at,
             last_modified: None,
             when,
             summary: voice.phrase(&appointment.title, owed_at),
             description: (!description.is_empty()).then(|| description.join("\n")),
-            location: appointment.location.clone(),
+            location: Some(appointment.location.clone()),
             url: None,
             status,
         },

@@ -5,7 +5,8 @@
 use super::headers::{AutoSubmitted, ListUnsubscribe, ListUnsubscribePost};
 use super::signer::Signer;
 use super::{appointment, page, render};
-use crate::desk::letters::{Appointment, Letter};
+use crate::desk::letters::Letter;
+use crate::icalendar::Message as Calendar;
 use crate::settings::{Letters, SettingsError};
 use chrono::{DateTime, Utc};
 use lettre::address::Envelope;
@@ -76,31 +77,17 @@ pub(super) fn message(
     let to = Mailbox::new(name, letter.address.parse()?);
     let from = &common.from;
     let envelope = Envelope::new(Some(from.email.clone()), vec![to.email.clone()])?;
-    let part = |content_type: ContentType, text: &str| -> Built<SinglePart> {
-        let body = encoded(text, form)?;
-        Ok(SinglePart::builder().header(content_type).body(body))
-    };
     // The last part is the one that a program shows if it can.
-    let mut parts = MultiPart::builder()
+    let parts = MultiPart::builder()
         .kind(MultiPartKind::Alternative)
         .boundary(format!("part-{}", id.simple()))
-        .singlepart(part(ContentType::TEXT_PLAIN, &text)?)
-        .singlepart(part(ContentType::TEXT_HTML, &html)?);
-    if let Some(appointment) = &letter.content.calendar {
-        let calendar = appointment::message(letter, appointment, owed_at, from);
-        let (method, text) = (calendar.method(), calendar.write());
-        // RFC 6047, section 2.4.
-        let shown = format!("text/calendar; charset=utf-8; method={method}");
-        // Some programs take only what is shown, some only what is attached: common practice,
-        // no source. Both have one UID, so that nobody gets the turn twice.
-        let attached = Attachment::new("turn.ics".to_owned());
-        let attached = attached.body(file(&text, form)?, ContentType::parse(ICS)?);
-        parts = MultiPart::builder()
-            .kind(MultiPartKind::Mixed)
-            .boundary(format!("all-{}", id.simple()))
-            .multipart(parts.singlepart(part(ContentType::parse(&shown)?, &text)?))
-            .singlepart(attached);
-    }
+        .singlepart(part(ContentType::TEXT_PLAIN, &text, form)?)
+        .singlepart(part(ContentType::TEXT_HTML, &html, form)?);
+    let appointments = letter.content.calendar.iter();
+    let calendars: Vec<Calendar> = appointments
+        .map(|one| appointment::message(letter, one, owed_at, from))
+        .collect();
+    let parts = with_calendars(parts, &calendars, id, form)?;
     let mut head = Message::builder()
         .from(from.clone())
         .to(to)
@@ -134,11 +121,58 @@ pub(super) fn message(
     Ok(Composed { envelope, message })
 }
 
+/// The parts with what the letter says to its reader's calendar: what is about one turn is shown
+/// and attached, what is about several is attached. A message says nothing of two events that are
+/// not one series (RFC 5546, section 3.2), and of several none can be shown in the others' stead.
+fn with_calendars(
+    mut parts: MultiPart,
+    calendars: &[Calendar],
+    id: Uuid,
+    form: Form,
+) -> Built<MultiPart> {
+    if calendars.is_empty() {
+        return Ok(parts);
+    }
+    // RFC 6047, section 2.4.
+    let kind = |calendar: &Calendar| {
+        let method = calendar.method();
+        ContentType::parse(&format!("text/calendar; charset=utf-8; method={method}"))
+    };
+    let mut files = Vec::with_capacity(calendars.len());
+    if let [calendar] = calendars {
+        // Some programs take only what is shown, some only what is attached: common practice,
+        // no source. Both have one UID, so that nobody gets the turn twice.
+        parts = parts.singlepart(part(kind(calendar)?, &calendar.write(), form)?);
+        files.push(("turn.ics".to_owned(), ContentType::parse(ICS)?));
+    } else {
+        for (calendar, number) in calendars.iter().zip(1..) {
+            files.push((format!("turn-{number}.ics"), kind(calendar)?));
+        }
+    }
+    let mut all = MultiPart::builder()
+        .kind(MultiPartKind::Mixed)
+        .boundary(format!("all-{}", id.simple()))
+        .multipart(parts);
+    for (calendar, (name, kind)) in calendars.iter().zip(files) {
+        let body = file(&calendar.write(), form)?;
+        all = all.singlepart(Attachment::new(name).body(body, kind));
+    }
+    Ok(all)
+}
+
+fn part(content_type: ContentType, text: &str, form: Form) -> Built<SinglePart> {
+    let body = encoded(text, form)?;
+    Ok(SinglePart::builder().header(content_type).body(body))
+}
+
 /// What the letter is about, if others may be about the same.
 fn thread(letter: &Letter) -> Option<Uuid> {
-    let turn = |appointment: &Appointment| appointment.turn.0;
     let content = &letter.content;
-    content.thread.or(content.calendar.as_ref().map(turn))
+    let turn = match content.calendar.as_slice() {
+        [one] => Some(one.turn.0),
+        _ => None,
+    };
+    content.thread.or(turn)
 }
 
 /// What people are called holds no control characters; `lettre` panics on one in a header, so

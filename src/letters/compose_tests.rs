@@ -15,7 +15,7 @@ fn at(text: &str) -> DateTime<Utc> {
     text.parse().unwrap()
 }
 
-fn letter(calendar: Option<Appointment>) -> Letter {
+fn letter(calendar: &[Appointment]) -> Letter {
     Letter {
         address: "begona@elm.example".to_owned(),
         name: Some("Begoña Núñez".to_owned()),
@@ -29,7 +29,7 @@ fn letter(calendar: Option<Appointment>) -> Letter {
         content: Content {
             subject: Phrase::of("letter-signin-subject"),
             parts: vec![Part::Paragraph(vec![Phrase::of("letter-link-secret")])],
-            calendar,
+            calendar: calendar.to_vec(),
             thread: None,
         },
         fewer: None,
@@ -48,17 +48,27 @@ fn appointment() -> Appointment {
             Phrase::of("letter-link-secret"),
             Phrase::of("letter-signin-unexpected"),
         ],
-        location: Some("Cellar, door C".to_owned()),
+        location: "Cellar, door C".to_owned(),
         is_off: false,
     }
 }
 
-fn composed(calendar: Option<Appointment>, form: Form) -> String {
+/// Another turn of the same person.
+fn other() -> Appointment {
+    Appointment {
+        turn: TurnId(Uuid::from_u128(6)),
+        on_date: "2026-12-08".parse().unwrap(),
+        hours: None,
+        ..appointment()
+    }
+}
+
+fn composed(calendar: &[Appointment], form: Form) -> String {
     composed_as(calendar, form, &[])
 }
 
 /// The same with settings from the environment.
-fn composed_as(calendar: Option<Appointment>, form: Form, env: &[(&str, &str)]) -> String {
+fn composed_as(calendar: &[Appointment], form: Form, env: &[(&str, &str)]) -> String {
     let env = env
         .iter()
         .map(|(key, value)| ((*key).to_owned(), (*value).to_owned()));
@@ -85,7 +95,7 @@ fn part(message: &str, content_type: &str) -> String {
 #[test]
 fn an_answer_goes_to_whom_the_settings_name() {
     let head = |env: &[(&str, &str)]| {
-        let message = composed_as(None, Form::Portable, env);
+        let message = composed_as(&[], Form::Portable, env);
         message.split_once("\r\n\r\n").unwrap().0.to_owned()
     };
     assert!(!head(&[]).contains("Reply-To"));
@@ -106,7 +116,7 @@ fn an_answer_goes_to_whom_the_settings_name() {
 /// its method in both places, and nobody is asked for an answer that nobody reads.
 #[test]
 fn a_turn_is_shown_and_attached() {
-    let message = composed(Some(appointment()), Form::Readable);
+    let message = composed(&[appointment()], Form::Readable);
     let shown = part(&message, "text/calendar; charset=utf-8; method=REQUEST\r\n");
     let attached = part(&message, "application/ics\r\n");
     assert_eq!(shown, attached);
@@ -149,7 +159,7 @@ fn a_turn_that_is_off_is_a_cancel_and_one_without_hours_a_day() {
         hours: None,
         ..appointment()
     };
-    let message = composed(Some(off), Form::Readable);
+    let message = composed(&[off], Form::Readable);
     let shown = part(&message, "text/calendar; charset=utf-8; method=CANCEL\r\n");
     for line in [
         "METHOD:CANCEL",
@@ -162,13 +172,50 @@ fn a_turn_that_is_off_is_a_cancel_and_one_without_hours_a_day() {
     }
 }
 
+/// Protects calendars from keeping turns of a letter about several: each is a file of its own,
+/// which says what it is, and none is shown in the stead of the others.
+#[test]
+fn several_turns_are_a_file_each() {
+    let off = |appointment| Appointment {
+        is_off: true,
+        ..appointment
+    };
+    let message = composed(&[off(appointment()), off(other())], Form::Readable);
+    let kind = "Content-Type: text/calendar; charset=utf-8; method=CANCEL\r\n";
+    let files: Vec<&str> = message.split(kind).skip(1).collect();
+    assert_eq!(files.len(), 2, "{message}");
+    for (file, (number, turn)) in files.iter().zip([(1, 7), (2, 6)]) {
+        let head = format!("attachment; filename=\"turn-{number}.ics\"\r\n{kind}");
+        assert_eq!(message.matches(&head).count(), 1, "{message}");
+        let text = file.replace("\r\n ", "");
+        for line in ["METHOD:CANCEL", "STATUS:CANCELLED", "SEQUENCE:218120401"] {
+            assert!(text.lines().any(|found| found == line), "{line}: {text}");
+        }
+        let uids: Vec<&str> = text
+            .lines()
+            .filter(|line| line.starts_with("UID:"))
+            .collect();
+        let uid = format!("UID:{}.", Uuid::from_u128(turn));
+        assert!(uids.len() == 1 && uids[0].starts_with(&uid), "{uids:?}");
+    }
+    // Nothing of them is among what a program shows.
+    let shown = message.split_once("--part-").unwrap().1;
+    let shown = shown.rsplit_once("--part-").unwrap().0;
+    assert!(!shown.contains("text/calendar"), "{shown}");
+    assert!(!message.contains("application/ics"), "{message}");
+}
+
 /// Protects letters on their way: for a mail server every line is short and in seven bits, and a
 /// letter without a turn has no third part.
 #[test]
 fn what_a_server_gets_is_short_lines_of_seven_bits() {
-    for calendar in [None, Some(appointment())] {
-        let is_there = calendar.is_some();
-        let message = composed(calendar, Form::Portable);
+    for calendar in [
+        Vec::new(),
+        vec![appointment()],
+        vec![appointment(), other()],
+    ] {
+        let is_there = !calendar.is_empty();
+        let message = composed(&calendar, Form::Portable);
         assert!(message.is_ascii(), "{message}");
         assert!(message.lines().all(|line| line.len() <= 78), "{message}");
         assert_eq!(message.contains("text/calendar"), is_there, "{message}");
@@ -180,7 +227,7 @@ fn what_a_server_gets_is_short_lines_of_seven_bits() {
 /// that stand among them.
 #[test]
 fn letters_about_one_turn_stand_together() {
-    let reference = |calendar: Option<Appointment>| {
+    let reference = |calendar: &[Appointment]| {
         let message = composed(calendar, Form::Portable);
         let found = message
             .lines()
@@ -191,13 +238,14 @@ fn letters_about_one_turn_stand_together() {
         turn: TurnId(Uuid::from_u128(turn)),
         ..appointment()
     };
-    let first = reference(Some(about(7)));
+    let first = reference(&[about(7)]);
     let off = Appointment {
         is_off: true,
         ..about(7)
     };
     assert!(first.is_some());
-    assert_eq!(reference(Some(off)), first);
-    assert_ne!(reference(Some(about(6))), first);
-    assert_eq!(reference(None), None);
+    assert_eq!(reference(&[off]), first);
+    assert_ne!(reference(&[about(6)]), first);
+    assert_eq!(reference(&[]), None);
+    assert_eq!(reference(&[about(6), about(7)]), None);
 }

@@ -866,6 +866,8 @@ letter-turn-ask = if something about it is wrong, ask { $whom }
 letter-turn-given-subject = A turn for you on { $date }
 letter-turn-given = you now have a turn { $turn }
 letter-turn-given-instead = somebody who was to come cannot, so you come instead
+letter-turn-again-subject = Your turn on { $date } is yours again
+letter-turn-again = you are back, so the turn { $turn } is yours again
 letter-turn-gone-subject = You need not come on { $date }
 letter-turn-gone = the turn { $turn } is not yours any more, so you need not come
 letter-turn-off-subject = No turn on { $date }
@@ -885,6 +887,13 @@ letter-turn-room-again = please book again before you bring scraps
 letter-turn-room-keep = please do not bring those scraps on that day
 letter-turns-subject = Changes to your turns at { $site }
 letter-turns = something has changed about your turns at { $site }
+letter-turns-visit = { $point }, although { $site } is shut then
+letter-turns-files =
+    { $count ->
+        [one] a file with this letter tells your calendar about one of these turns: open it if your calendar does not take it by itself
+       *[other] { $count } files with this letter tell your calendar about these turns: open each if your calendar does not take them by itself
+    }
+letter-turns-again = Yours again, since you are back
 letter-turns-given = Yours now
 letter-turns-on = Take place after all
 letter-turns-hours = Have other hours now
@@ -956,7 +965,7 @@ letter-trouble =
            *[now] the bin “{ $bin }” is too cold for its worms
         }
         [hungry] nothing has gone into the bin “{ $bin }” since { $date }, and its worms grow thin
-        [drying_out] the bed of the bin “{ $bin }” has been drying out since about { $date }
+        [drying_out] the bed of the bin “{ $bin }” began to dry about { $date }, and nobody has watered it since
         [too_wet] the bed of the bin “{ $bin }” is soaked: that was last seen on { $date }
        *[no_worms] by our reckoning hardly a worm is left in the bin “{ $bin }”
     }
@@ -1155,14 +1164,6 @@ page-signin-astray = whoever has them can act as you, so give them to nobody; if
 
 calendar-own-name = My turns, { $site }
 calendar-bin-name = { $bin }, { $site }
-calendar-turn =
-    { $duty ->
-        [feeding] Feed { $bin }
-        [watering] Moisten { $bin }
-        [looking] Look into { $bin }
-        [harvest] Harvest { $bin }
-       *[tidying] Tidy up at { $bin }
-    }
 calendar-class = a class does this
 calendar-off = this does not take place
 calendar-hands = wear gloves, or wash your hands afterwards
@@ -1184,6 +1185,7 @@ closure-last-no-food =
     }
 closure-bedding = mix in { $dry } of dry bedding then
 closure-water = water the bed then in several goes, at most { $water } in all, and stop as soon as a handful feels like a wrung-out sponge
+closure-done = somebody has looked after the bin, so nothing more is to be done there now
 closure-nobody-needed = nobody needs to come while the site is shut
 closure-visits =
     { $count ->
@@ -1200,6 +1202,8 @@ closure-visits-more =
         [one] the visits that are agreed on are not enough: somebody needs to come once more
        *[other] the visits that are agreed on are not enough: somebody needs to come { $count } times more
     }
+closure-visits-dry = the bed is too dry already: the sooner somebody waters it, the more worms live
+closure-visits-until = who agreed to come helps the bin until it moves
 closure-visit-free = agreed { $on }, and nobody has it yet: { $what }
 closure-visit-held =
     { $count ->
@@ -1219,6 +1223,7 @@ closure-visit-no-food =
         [some] put in no food, mix in { $dry } of dry bedding, and water in several goes, at most { $water } in all
        *[none] put in no food, and water in several goes, at most { $water } in all
     }
+closure-visit-dry = { $what }, and water before anything else, because the bed is too dry by then
 closure-plan-anew = after each visit say what went in and look at the plan again, because the days may move
 closure-alone-fine = if nobody comes, the worms get through it
 closure-alone-fewer = if nobody comes, too few worms are left from { $date } on, and about { $of_hundred } of 100 at the end
@@ -1371,7 +1376,6 @@ letter-cover-found-how = there is nothing more for you to do
 letter-cover-taken-subject = Thank you: { $date } is yours
 letter-cover-taken = thank you for coming to the bin “{ $bin }” on { $day } instead of somebody who cannot
 letter-cover-taken-free = thank you for coming to the bin “{ $bin }” on { $day }, to which nobody came so far
-letter-cover-taken-title = Worm bin “{ $bin }”
 letter-cover-taken-back = if something comes up, give the place back by { $until }, so that there is time to ask others
 letter-cover-taken-back-label = I cannot come after all
 letter-cover-taken-settled = if something comes up, say that you cannot come, which you can until the turn is over, and tell whoever looks after the bins at once: little time is left to look for somebody else
@@ -1406,6 +1410,8 @@ letter-uncovered-next = come yourself, give the place to somebody, or ask somebo
 letter-uncovered-still = whoever was asked by letter can still say yes
 letter-turn-freed-subject = The turn on { $date } leaves your calendar
 letter-turn-freed = you gave up your turn at the bin “{ $bin }” on { $day }, so you need not come, and it leaves your calendar
+letter-turns-freed-subject = Your turns at { $site } leave your calendar
+letter-turns-freed = you gave up these turns at { $site }, so you need not come, and they leave your calendar
 letter-turn-freed-thanks = thank you for saying so
 page-cover-title = The turn on { $date }
 page-cover-yes = you say that you come to the bin “{ $bin }” on { $day }, instead of somebody who cannot

@@ -868,6 +868,8 @@ letter-turn-ask = si algo no está bien, pregunta a { $whom }
 letter-turn-given-subject = Un turno para ti el { $date }
 letter-turn-given = ahora tienes un turno { $turn }
 letter-turn-given-instead = alguien que iba a venir no puede, así que vienes en su lugar
+letter-turn-again-subject = Tu turno del { $date } vuelve a ser tuyo
+letter-turn-again = has vuelto, así que el turno { $turn } es tuyo otra vez
 letter-turn-gone-subject = No hace falta que vengas el { $date }
 letter-turn-gone = el turno { $turn } ya no es tuyo, así que no hace falta que vengas
 letter-turn-off-subject = No hay turno el { $date }
@@ -887,6 +889,13 @@ letter-turn-room-again = reserva otra vez antes de traer restos
 letter-turn-room-keep = no traigas esos restos ese día
 letter-turns-subject = Cambios en tus turnos en { $site }
 letter-turns = algo ha cambiado en tus turnos en { $site }
+letter-turns-visit = { $point }, aunque { $site } está cerrado entonces
+letter-turns-files =
+    { $count ->
+        [one] un archivo de este correo avisa a tu calendario de uno de estos turnos: ábrelo si tu calendario no lo toma solo
+       *[other] { $count } archivos de este correo avisan a tu calendario de estos turnos: abre cada uno si tu calendario no los toma solo
+    }
+letter-turns-again = Otra vez tuyos, porque has vuelto
 letter-turns-given = Ahora son tuyos
 letter-turns-on = Se hacen al final
 letter-turns-hours = Tienen otro horario
@@ -958,7 +967,7 @@ letter-trouble =
            *[now] en la lombricompostera «{ $bin }» hace demasiado frío para las lombrices
         }
         [hungry] no ha entrado nada en la lombricompostera «{ $bin }» desde el { $date } y sus lombrices adelgazan
-        [drying_out] la cama de la lombricompostera «{ $bin }» se está secando, más o menos desde el { $date }
+        [drying_out] la cama de la lombricompostera «{ $bin }» empezó a secarse hacia el { $date }, y nadie la ha regado desde entonces
         [too_wet] la cama de la lombricompostera «{ $bin }» está empapada: se vio por última vez el { $date }
        *[no_worms] según nuestros cálculos casi no quedan lombrices en la lombricompostera «{ $bin }»
     }
@@ -1157,14 +1166,6 @@ page-signin-astray = quien los tenga puede actuar en tu nombre, así que no se l
 
 calendar-own-name = Mis turnos, { $site }
 calendar-bin-name = { $bin }, { $site }
-calendar-turn =
-    { $duty ->
-        [feeding] Alimentar { $bin }
-        [watering] Humedecer { $bin }
-        [looking] Mirar { $bin }
-        [harvest] Cosechar { $bin }
-       *[tidying] Ordenar junto a { $bin }
-    }
 calendar-class = lo hace una clase
 calendar-off = esto no se hace
 calendar-hands = ponte guantes o lávate las manos después
@@ -1186,6 +1187,7 @@ closure-last-no-food =
     }
 closure-bedding = mezcla entonces { $dry } de cama seca
 closure-water = riega entonces la cama en varias veces, como mucho { $water } en total, y para en cuanto un puñado parezca una esponja escurrida
+closure-done = alguien se ha ocupado ya de la lombricompostera: ahora no hace falta nada más
 closure-nobody-needed = no hace falta que venga nadie mientras está cerrado
 closure-visits =
     { $count ->
@@ -1202,6 +1204,8 @@ closure-visits-more =
         [one] las visitas acordadas no bastan: hace falta que alguien venga una vez más
        *[other] las visitas acordadas no bastan: hace falta que alguien venga { $count } veces más
     }
+closure-visits-dry = la cama ya está demasiado seca: cuanto antes la riegue alguien, más lombrices sobreviven
+closure-visits-until = quien acordó venir ayuda a la lombricompostera hasta que la lleven
 closure-visit-free = acordada { $on }, y aún no la tiene nadie: { $what }
 closure-visit-held =
     { $count ->
@@ -1221,6 +1225,7 @@ closure-visit-no-food =
         [some] no eches comida, mezcla { $dry } de cama seca y riega en varias veces, como mucho { $water } en total
        *[none] no eches comida y riega en varias veces, como mucho { $water } en total
     }
+closure-visit-dry = { $what }, y riega antes que nada, porque para entonces la cama está demasiado seca
 closure-plan-anew = después de cada visita di qué echaste y mira otra vez el plan, porque los días pueden cambiar
 closure-alone-fine = si no viene nadie, las lombrices aguantan
 closure-alone-fewer = si no viene nadie, quedan muy pocas lombrices a partir del { $date }, y al final unas { $of_hundred } de cada 100
@@ -1325,7 +1330,7 @@ cover-worms-left =
         [one] queda 1 lombriz de cada 100
        *[other] quedan { $percent } lombrices de cada 100
     }
-letter-call-subject = ¿Puedes venir? { $date }
+letter-call-subject = ¿Puedes venir el { $date }?
 letter-call =
     { $duty ->
         [feeding] la persona que iba a alimentar la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si puedes ir tú
@@ -1373,7 +1378,6 @@ letter-cover-found-how = no tienes que hacer nada más
 letter-cover-taken-subject = Gracias, el turno es tuyo: { $date }
 letter-cover-taken = gracias por ir a la lombricompostera «{ $bin }» ({ $day }) en lugar de alguien que no puede
 letter-cover-taken-free = gracias por ir a la lombricompostera «{ $bin }» ({ $day }), adonde hasta ahora no iba nadie
-letter-cover-taken-title = Lombricompostera «{ $bin }»
 letter-cover-taken-back = si surge algo, devuelve el puesto a más tardar { $until }, para que haya tiempo de preguntar a otras personas
 letter-cover-taken-back-label = Al final no puedo
 letter-cover-taken-settled = si surge algo, di que no puedes ir, lo que puedes hacer hasta que termine el turno, y avisa enseguida a quien cuida las lombricomposteras: queda poco tiempo para buscar a otra persona
@@ -1408,6 +1412,8 @@ letter-uncovered-next = ve tú, da el puesto a alguien o pregunta en persona
 letter-uncovered-still = a quien se le preguntó por correo todavía puede decir que sí
 letter-turn-freed-subject = El turno del { $date } sale de tu calendario
 letter-turn-freed = dejaste tu turno en la lombricompostera «{ $bin }» ({ $day }), así que no hace falta que vayas, y sale de tu calendario
+letter-turns-freed-subject = Tus turnos en { $site } salen de tu calendario
+letter-turns-freed = dejaste estos turnos en { $site }, así que no hace falta que vayas, y salen de tu calendario
 letter-turn-freed-thanks = gracias por avisar
 page-cover-title = El turno del { $date }
 page-cover-yes = dices que vas a la lombricompostera «{ $bin }» ({ $day }) en lugar de alguien que no puede

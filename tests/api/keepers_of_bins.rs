@@ -50,7 +50,7 @@ async fn a_bin_that_dries_out_is_told_once_a_week_until_somebody_tends_it() {
     says(
         &letters[0],
         &[
-            "has been drying out since about ",
+            "began to dry about ",
             "1. Sprinkle water over the bedding until",
         ],
     );

@@ -109,7 +109,8 @@ fn event(entry: &Entry, calendar: &Calendar, voice: &Voice, domain: &str) -> Eve
             last: entry.on_date,
         },
     };
-    let what = Phrase::of("calendar-turn")
+    // As in letters.
+    let what = Phrase::of("letter-turn-title")
         .with_text("bin", &entry.bin_name)
         .with("duty", Value::Code(entry.duty.code()));
     let changes = u32::try_from(entry.revision).unwrap_or_default();

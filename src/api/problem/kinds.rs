@@ -37,7 +37,7 @@ kinds! {
     BAD_JSON = "bad_json", 400, "The body is not JSON",
         "Mend the body at the line and column that the detail names.";
     BAD_QUERY = "bad_query", 400, "A query parameter cannot be used",
-        "Compare the parameters with the OpenAPI document.";
+        "Mend the parameter that the detail names; the OpenAPI document lists them all.";
     BAD_KEY = "bad_idempotency_key", 400, "The Idempotency-Key cannot be used",
         "Send 1 to 255 visible ASCII characters, such as a UUID.";
     BAD_IF_MATCH = "bad_if_match", 400, "The If-Match header cannot be used",

@@ -53,11 +53,7 @@ impl Problem {
     /// Fields of the input that cannot be used.
     #[must_use]
     pub fn fields(errors: Vec<FieldError>) -> Self {
-        Self::new(
-            &INVALID_FIELDS,
-            "Nothing was changed, because some fields cannot be used.",
-        )
-        .pointing_at(errors)
+        Self::new(&INVALID_FIELDS, "Some fields cannot be used.").pointing_at(errors)
     }
 
     /// Fields that are well formed, but not possible together, or now, or here.
@@ -65,7 +61,7 @@ impl Problem {
     pub fn conflicts(errors: Vec<FieldError>) -> Self {
         Self::new(
             &CONFLICTING_FIELDS,
-            "Nothing was changed, because some fields do not go together, or not with what is known.",
+            "Some fields do not go together, or not with what is known.",
         )
         .pointing_at(errors)
     }
@@ -112,6 +108,16 @@ impl Problem {
     #[must_use]
     pub fn because(mut self, inside: impl fmt::Display) -> Self {
         self.this_time.inside = Some(inside.to_string());
+        self
+    }
+
+    /// The same to whoever wanted to change something, where fields are in the way: they hear that
+    /// nothing came of it.
+    #[must_use]
+    pub fn of_a_change(mut self) -> Self {
+        if [INVALID_FIELDS.code, CONFLICTING_FIELDS.code].contains(&self.kind.code) {
+            self.this_time.detail.push_str(" Nothing was changed.");
+        }
         self
     }
 
@@ -242,6 +248,17 @@ impl ResponseError for Problem {
 mod tests {
     use super::*;
     use crate::desk::DeskError;
+
+    /// Protects whoever only asks from being told of a change, and whoever changes from doubt.
+    #[test]
+    fn only_a_change_is_told_that_nothing_was_changed() {
+        let refused = Problem::fields(Vec::new());
+        assert_eq!(refused.detail(), "Some fields cannot be used.");
+        let detail = refused.of_a_change().detail().to_owned();
+        assert_eq!(detail, "Some fields cannot be used. Nothing was changed.");
+        let gone = Problem::new(&NOT_FOUND, "There is none.").of_a_change();
+        assert_eq!(gone.detail(), "There is none.");
+    }
 
     #[test]
     fn what_went_wrong_inside_stays_inside() {

@@ -59,7 +59,7 @@ pub(in crate::desk) async fn come_back(
         }
         if takes_again(conn, who, member, turn, call, now).await? {
             found.theirs_again.push(id);
-            news.came(member, &turn.row)?;
+            news.came_back(member, &turn.row)?;
         } else {
             found.kept_from_them.push(id);
         }

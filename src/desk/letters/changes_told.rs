@@ -2,11 +2,16 @@
 
 use super::content::{Appointment, Content, Part};
 use super::receiver::greeting;
+use super::turn_coming_words::{visit_shut, visit_to_do};
+use super::turn_freed::in_files;
 use super::turn_words::{Help, TurnTold};
 use chrono::{DateTime, Utc};
+use wormrota_domain::closure::serving::Serving;
 use wormrota_domain::ids::{MemberId, TurnId};
 use wormrota_domain::letters::TurnNews;
+use wormrota_domain::living_bin::outlook::WORTH_BRINGING;
 use wormrota_domain::phrase::{Phrase, Value};
+use wormrota_domain::turns::Duty;
 use wormrota_domain::units::Grams;
 
 /// What is told to one reader, in order of day.
@@ -36,16 +41,39 @@ pub(super) struct Item {
     pub turn: TurnTold,
     /// The hours that the reader knows, if there are any.
     pub hours_before: Option<(DateTime<Utc>, DateTime<Utc>)>,
-    /// Whether the reader has it since somebody else cannot come.
-    pub stands_in: bool,
+    /// Why the reader has it, if they were given it.
+    pub why: Why,
+    /// Whether it stands in the reader's calendar, or may.
+    pub in_calendar: bool,
+    /// What the reader is called to, where the site is shut on its day and it takes place all the
+    /// same.
+    pub visit: Option<Visit>,
     /// Whether the site is shut on its day.
     pub site_shut: bool,
     /// Room that the reader had booked for it and that was given back.
     pub room: Option<Grams>,
 }
 
+/// Why somebody was given a turn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Why {
+    /// Somebody wants it so.
+    Wanted,
+    /// Somebody else cannot come.
+    StandsIn,
+    /// They had it before they were away, and are back.
+    IsBack,
+}
+
+/// A visit while the site is shut.
+#[derive(Clone, Copy)]
+pub(super) struct Visit {
+    /// What goes in; none while no worms live in the bin.
+    pub serving: Option<Serving>,
+}
+
 /// The headings of a list, in its order.
-const HEADINGS: [(TurnNews, &str); 6] = [
+pub(super) const HEADINGS: [(TurnNews, &str); 6] = [
     (TurnNews::Given, "letter-turns-given"),
     (TurnNews::On, "letter-turns-on"),
     (TurnNews::OtherHours, "letter-turns-hours"),
@@ -66,13 +94,18 @@ impl Told {
         let mut said = item.said(&self.site);
         said.extend(item.room_gone());
         let mut parts = vec![greeting(self.name.as_deref()), Part::Paragraph(said)];
+        if let Some(visit) = item.visit {
+            let shut = visit_shut(&self.site, &self.help);
+            parts.push(Part::Paragraph(shut.into()));
+            parts.push(Part::Points(visit.points(item.turn.duty)));
+        }
         if item.news.calls() {
             let how = self.help.cannot_come(item.turn.on_date);
             parts.push(Part::sentence(how));
         }
         parts.push(Part::Paragraph(self.whose()));
         Content {
-            calendar: self.appointment(item),
+            calendar: self.appointment(item).into_iter().collect(),
             ..Content::of(item.subject(), parts).about(item.turn_id.0)
         }
     }
@@ -83,13 +116,17 @@ impl Told {
             greeting(self.name.as_deref()),
             Part::sentence(about("letter-turns")),
         ];
-        for (news, heading) in HEADINGS {
-            let items = self.items.iter().filter(|item| item.news == news);
-            let points: Vec<Phrase> = items.map(|item| item.turn.point()).collect();
+        let mut list = |heading, of: &dyn Fn(&Item) -> bool| {
+            let items = self.items.iter().filter(|item| of(item));
+            let points: Vec<Phrase> = items.map(|item| item.point(&self.site)).collect();
             if !points.is_empty() {
                 parts.push(Part::Heading(Phrase::of(heading)));
                 parts.push(Part::Points(points));
             }
+        };
+        list("letter-turns-again", &|item| item.is_again());
+        for (news, heading) in HEADINGS {
+            list(heading, &|item| item.news == news && !item.is_again());
         }
         let rooms = self.items.iter().filter(|item| item.room.is_some());
         parts.extend(rooms_gone(rooms.count()).map(Part::sentence));
@@ -100,7 +137,16 @@ impl Told {
             parts.push(Part::sentence(self.help.cannot_come_on_one()));
         }
         parts.push(Part::Paragraph(self.whose()));
-        Content::of(about("letter-turns-subject"), parts)
+        // What no letter brought into the calendar comes with the first one before the turn.
+        let there = self.items.iter().filter(|item| item.in_calendar);
+        let calendar: Vec<_> = there.filter_map(|item| self.appointment(item)).collect();
+        if calendar.len() > 1 {
+            parts.push(in_files(calendar.len()));
+        }
+        Content {
+            calendar,
+            ..Content::of(about("letter-turns-subject"), parts)
+        }
     }
 
     /// The turn as it is in the reader's calendar from now on.
@@ -109,9 +155,8 @@ impl Told {
         let how = self.help.cannot_come(item.turn.on_date);
         (item.news != TurnNews::RoomGone).then(|| Appointment {
             description: if calls { vec![how] } else { Vec::new() },
-            location: Some(self.site.clone()),
             is_off: !calls,
-            ..item.turn.appointment(item.turn_id, self.member)
+            ..(item.turn).appointment(item.turn_id, self.member, &self.site)
         })
     }
 
@@ -119,7 +164,7 @@ impl Told {
     fn whose(&self) -> Vec<Phrase> {
         let by = self.by.as_deref();
         let code = match self.items.as_slice() {
-            [item] if item.news == TurnNews::Given => "letter-turn-given-by",
+            [item] if item.news == TurnNews::Given && !item.is_again() => "letter-turn-given-by",
             _ => "letter-turn-by",
         };
         let by = by.map(|name| Phrase::of(code).with_text("name", name));
@@ -134,9 +179,44 @@ pub(super) fn rooms_gone(count: usize) -> Option<Phrase> {
     (count > 0).then(|| Phrase::of("letter-turns-rooms").with("count", Value::Count(count)))
 }
 
+impl Visit {
+    /// What is to be done, as the letters before it say.
+    fn points(&self, duty: Duty) -> Vec<Phrase> {
+        let of_duty = |code| Phrase::of(code).with("duty", Value::Code(duty.code()));
+        let Some(serving) = &self.serving else {
+            return vec![Phrase::of("letter-coming-no-worms")];
+        };
+        let mut points = vec![visit_to_do(serving)];
+        if serving.meal >= WORTH_BRINGING {
+            points.push(of_duty("letter-coming-how"));
+        }
+        points.push(of_duty("letter-coming-hands"));
+        points.push(Phrase::of("letter-coming-hot"));
+        points.push(Phrase::of("care-health"));
+        points
+    }
+}
+
 impl Item {
+    /// Whether it is the reader's again.
+    fn is_again(&self) -> bool {
+        self.why == Why::IsBack && self.news == TurnNews::Given
+    }
+
+    /// A point of a list.
+    fn point(&self, site: &str) -> Phrase {
+        let point = self.turn.point();
+        if self.visit.is_none() {
+            return point;
+        }
+        Phrase::of("letter-turns-visit")
+            .with("point", Value::Phrase(Box::new(point)))
+            .with_text("site", site)
+    }
+
     fn subject(&self) -> Phrase {
         let code = match self.news {
+            TurnNews::Given if self.is_again() => "letter-turn-again-subject",
             TurnNews::Given => "letter-turn-given-subject",
             TurnNews::Gone => "letter-turn-gone-subject",
             TurnNews::Off => "letter-turn-off-subject",
@@ -154,9 +234,13 @@ impl Item {
         };
         match self.news {
             TurnNews::Given => {
-                let given = about("letter-turn-given");
+                let given = about(if self.is_again() {
+                    "letter-turn-again"
+                } else {
+                    "letter-turn-given"
+                });
                 let why = Phrase::of("letter-turn-given-instead");
-                let why = self.stands_in.then_some(why);
+                let why = (self.why == Why::StandsIn).then_some(why);
                 let company = self.turn.company();
                 [given].into_iter().chain(why).chain(company).collect()
             }
@@ -196,66 +280,4 @@ impl Item {
         let gone = Phrase::of("letter-turn-room").with("amount", amount);
         vec![gone, Phrase::of(then)]
     }
-}
-
-/// Letters of this kind, for reading them all.
-#[cfg(test)]
-pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
-    use super::turn_words::sample_turn;
-    use uuid::Uuid;
-    use wormrota_domain::turns::Duty;
-    let hours_before = Some((now, now + chrono::TimeDelta::hours(1)));
-    let item = |news, room| Item {
-        turn_id: TurnId(Uuid::nil()),
-        news,
-        turn: sample_turn(now, 9, Duty::Feeding, &[]),
-        hours_before,
-        stands_in: false,
-        site_shut: false,
-        room,
-    };
-    let with_bo = Item {
-        turn: sample_turn(now, 1, Duty::Looking, &["Bo"]),
-        ..item(TurnNews::Given, None)
-    };
-    let instead = Item {
-        stands_in: true,
-        ..item(TurnNews::Given, None)
-    };
-    let shut = Item {
-        site_shut: true,
-        ..item(TurnNews::Off, Some(Grams(500)))
-    };
-    let any_hour = Item {
-        turn: sample_turn(now, 9, Duty::Watering, &[]),
-        ..item(TurnNews::OtherHours, None)
-    };
-    let all = HEADINGS
-        .map(|(news, _)| item(news, Some(Grams(500))))
-        .to_vec();
-    [
-        vec![with_bo],
-        vec![item(TurnNews::Given, None)],
-        vec![instead],
-        vec![item(TurnNews::Gone, Some(Grams(500)))],
-        vec![item(TurnNews::Off, None)],
-        vec![shut],
-        vec![item(TurnNews::On, Some(Grams(500)))],
-        vec![item(TurnNews::OtherHours, None)],
-        vec![any_hour],
-        vec![item(TurnNews::RoomGone, Some(Grams(500)))],
-        all,
-    ]
-    .into_iter()
-    .zip([Some("Di"), None].into_iter().cycle())
-    .map(|(items, by)| Told {
-        member: MemberId(Uuid::nil()),
-        name: Some("Ana".to_owned()),
-        site: "Elm Court".to_owned(),
-        by: by.map(str::to_owned),
-        help: Help::sample(now, &["Di", "El"], 2),
-        items,
-    })
-    .map(|told| told.content())
-    .collect()
 }

@@ -6,7 +6,8 @@ use super::plan_words::{PlanWords, comings_of, in_mind, nothing_planned};
 use super::receiver::{Receiver, greeting};
 use super::{Found, Reading};
 use crate::desk::agreed_visits::{self, AgreedVisit, Certain, agreed, comings};
-use crate::desk::closure_ground::{BinPlan, PlanTerms, bins_before, planned, stretch};
+use crate::desk::closure_ground::{BinPlan, bins_before, planned, stretch};
+use crate::desk::plan_terms::PlanTerms;
 use crate::desk::post::{For, Owing};
 use crate::desk::turns::zone_of_site;
 use crate::desk::{DeskError, keepers};
@@ -179,7 +180,7 @@ impl Told {
             } else {
                 "letter-closure-agree-more"
             }));
-        } else if said.is_empty() && !self.visits.is_empty() {
+        } else if said.is_empty() && !self.visits.is_empty() && !self.bins.iter().any(moves) {
             said.push(Phrase::of("letter-closure-held"));
         }
         said
@@ -215,10 +216,16 @@ fn needs_more_visits(bin: &BinPlan) -> bool {
     matches!(course, Ok(Course::Stay { visits, .. }) if visits.iter().any(|visit| !visit.comes))
 }
 
+/// Whether somebody has to be found to take it.
+fn moves(bin: &BinPlan) -> bool {
+    let course = bin.plan.as_ref().map(|plan| &plan.course);
+    matches!(course, Ok(Course::Move { .. }))
+}
+
 /// Letters of this kind, for reading them all.
 #[cfg(test)]
 pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
-    use super::closure_samples::{agreed_bin, bins, days, visits};
+    use super::closure_samples::{agreed_bin, bins, days, done_bin, dry_bin, moving_bin, visits};
     let told = |bins: Vec<BinPlan>, visits: Vec<AgreedVisit>| Told {
         days: days(now),
         site: "Sunny Court".to_owned(),
@@ -235,6 +242,21 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         agreed(&[15, 30], &[Some("Bo"), None]).letter(None, &terms),
         agreed(&[15, 30], &[Some("Bo"), Some("")]).letter(Some("Ana"), &terms),
         agreed(&[8], &[Some("Bo")]).letter(Some("Ana"), &terms),
+        told(
+            vec![dry_bin(now, &[3, 20])],
+            visits(now, &[3, 20], &[Some("Bo"), None]),
+        )
+        .letter(Some("Ana"), &terms),
+        told(
+            vec![done_bin(now, &[18])],
+            visits(now, &[18], &[Some("Bo")]),
+        )
+        .letter(Some("Ana"), &terms),
+        told(
+            vec![moving_bin(now, &[8])],
+            visits(now, &[8], &[Some("Bo")]),
+        )
+        .letter(Some("Ana"), &terms),
         open_again(Some("Ana"), "Sunny Court"),
     ]
 }

@@ -31,10 +31,10 @@ pub struct Content {
     pub subject: Phrase,
     /// What stands in it, one part below the other.
     pub parts: Vec<Part>,
-    /// What it brings into its reader's calendar.
-    pub calendar: Option<Appointment>,
+    /// What it brings into its reader's calendar, or takes out of it.
+    pub calendar: Vec<Appointment>,
     /// The key of what it is about: mail programs show letters with the same one together.
-    /// Without one a letter with an appointment stands with the others about its turn.
+    /// Without one a letter with one appointment stands with the others about its turn.
     pub thread: Option<Uuid>,
 }
 
@@ -54,8 +54,8 @@ pub struct Appointment {
     pub title: Phrase,
     /// What else there is to say, each a sentence.
     pub description: Vec<Phrase>,
-    /// Where the bin stands.
-    pub location: Option<String>,
+    /// Where the bin stands: the site's name, as in the calendars that people subscribe to.
+    pub location: String,
     /// Whether the reader is not to come any more.
     pub is_off: bool,
 }
@@ -120,7 +120,7 @@ impl Content {
         Self {
             subject,
             parts,
-            calendar: None,
+            calendar: Vec::new(),
             thread: None,
         }
     }

@@ -1,5 +1,6 @@
 //! What letters and pages about a call have in common: the turn in words.
 
+use super::turn_words::TurnTold;
 use crate::desk::DeskError;
 use crate::desk::at_hand::unreadable;
 use crate::desk::cover::{CallAtHand, turn_span};
@@ -53,6 +54,17 @@ impl TurnSaid {
             .with("date", Value::LocalDate(self.on_date))
             .with("duty", Value::Code(self.duty.code()))
             .with("effort", Value::Count(self.effort))
+    }
+
+    /// The turn as other letters tell of it.
+    pub(super) fn told(&self) -> TurnTold {
+        TurnTold {
+            bin: self.bin.clone(),
+            on_date: self.on_date,
+            duty: self.duty,
+            hours: self.hours,
+            with: Vec::new(),
+        }
     }
 
     fn day(&self) -> Phrase {

@@ -72,16 +72,11 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         token: at.credentials.links.token(LinkFor::Letter(deed), at.row.id),
     };
     let mut content = content(receiver.name.as_deref(), &turn, taken);
-    content.calendar = Some(Appointment {
-        turn: call.turn(),
-        member: receiver.member,
-        on_date: turn.on_date,
-        hours: turn.hours,
-        title: turn.say("letter-cover-taken-title"),
+    let (site, told) = (&receiver.site_name, turn.told());
+    content.calendar = vec![Appointment {
         description: vec![turn.say("letter-cover-bring")],
-        location: None,
-        is_off: false,
-    });
+        ..told.appointment(call.turn(), receiver.member, site)
+    }];
     Ok(receiver.letter(content))
 }
 

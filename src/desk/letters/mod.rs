@@ -8,6 +8,8 @@ mod account_link;
 mod bin_trouble;
 mod bin_trouble_words;
 mod booking_shrunk;
+#[cfg(test)]
+mod changes_samples;
 mod changes_told;
 mod closure_plan;
 #[cfg(test)]
@@ -20,6 +22,7 @@ mod cover_ground;
 mod cover_taken;
 mod digest;
 mod digest_site;
+mod in_calendar;
 mod invitation;
 mod let_in;
 mod letters_come_back;
@@ -67,7 +70,7 @@ pub(super) use newcomer_waits::{NEWCOMER_WAITS, of_newcomer};
 pub(super) use rota_up::{LostTurn, RotaChanges, not_told_of, of_rota};
 pub(super) use turn_changed::{ChangedTurn, of_changed_turns};
 pub(super) use turn_coming::{Coming, of_coming_turn};
-pub(super) use turn_freed::of_freed_turn;
+pub(super) use turn_freed::of_freed_turns;
 pub(super) use turn_ground::over_at;
 pub(super) use turn_missed::of_missed_turn;
 pub(super) use turn_unlogged::{AskedAbout, of_unlogged_turn};
@@ -122,7 +125,7 @@ pub(crate) fn samples(now: chrono::DateTime<chrono::Utc>) -> Vec<(&'static str, 
         ("turn unlogged", turn_unlogged::samples(now)),
         ("turn missed", turn_missed::samples(now)),
         ("rota up", rota_told::samples(now)),
-        ("turn changed", changes_told::samples(now)),
+        ("turn changed", changes_samples::samples(now)),
         ("newcomer waits", newcomer_waits::samples(now)),
         ("let in", let_in::samples(now)),
         ("bin trouble", bin_trouble_words::samples(now)),

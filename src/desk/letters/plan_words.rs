@@ -48,8 +48,13 @@ impl PlanWords {
                 after: after(end, resume, bin.first_is_turn),
                 host: Vec::new(),
             },
-            Course::Move { why, checklist } => Self {
+            Course::Move {
+                why,
+                checklist,
+                visits,
+            } => Self {
                 before: vec![moving(why)],
+                visits: until_it_moves(visits, comings),
                 alone,
                 host: checklist.iter().map(|step| host_step(*step)).collect(),
                 ..Self::default()
@@ -88,6 +93,7 @@ fn before(plan: &ClosurePlan, last: LastTurn) -> Vec<Phrase> {
         LastTurn::Unknown => "none",
         LastTurn::Now => "now",
         LastTurn::Over => return Vec::new(),
+        LastTurn::Done => return vec![Phrase::of("closure-done")],
     };
     let on = |code| {
         Phrase::of(code)
@@ -156,8 +162,22 @@ fn coming(visits: &[Visit], comings: &[Coming]) -> Vec<Phrase> {
         (_, more) => Phrase::of("closure-visits-more").with("count", count(more)),
     }];
     said.extend(visits.iter().map(|visit| visit_said(visit, comings)));
+    let is_dry = |visit: &Visit| visit.serving.water_first;
+    if visits.first().is_some_and(is_dry) {
+        said.push(Phrase::of("closure-visits-dry"));
+    }
     said.push(Phrase::of("closure-plan-anew"));
     said
+}
+
+/// What who agreed to come does for a bin that has to move.
+fn until_it_moves(visits: &[Visit], comings: &[Coming]) -> Vec<Phrase> {
+    if visits.is_empty() {
+        return Vec::new();
+    }
+    let said = visits.iter().map(|visit| visit_said(visit, comings));
+    let until = Phrase::of("closure-visits-until");
+    [until].into_iter().chain(said).collect()
 }
 
 /// When somebody should come, and what to do then; who comes, where that was agreed on.
@@ -207,6 +227,9 @@ pub(super) fn to_do(serving: &Serving) -> Phrase {
         .with("water", Value::Water(serving.millilitres));
     if fed {
         said = said.with("meal", Value::AtMost(serving.meal));
+    }
+    if serving.water_first {
+        return Phrase::of("closure-visit-dry").with("what", Value::Phrase(Box::new(said)));
     }
     said
 }

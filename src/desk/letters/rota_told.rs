@@ -1,8 +1,9 @@
 //! What is said about a rota that was put up.
 
 use super::changes_told::rooms_gone;
-use super::content::{Content, Part};
+use super::content::{Appointment, Content, Part};
 use super::receiver::greeting;
+use super::turn_freed::in_files;
 use super::turn_words::{Help, TurnTold};
 use chrono::NaiveDate;
 use wormrota_domain::phrase::{Phrase, Value};
@@ -21,6 +22,8 @@ pub(super) struct RotaTold {
     pub turns: Vec<TurnTold>,
     /// Those that they have no more.
     pub lost: Vec<TurnTold>,
+    /// Those of them that leave the reader's calendar.
+    pub off: Vec<Appointment>,
     /// For how many of those room is given back.
     pub rooms_gone: usize,
     /// What whoever cannot come is to do.
@@ -28,7 +31,7 @@ pub(super) struct RotaTold {
 }
 
 impl RotaTold {
-    pub(super) fn content(&self) -> Content {
+    pub(super) fn content(self) -> Content {
         let about = |code| Phrase::of(code).with_text("site", &self.site);
         let mut parts = vec![greeting(self.name.as_deref()), Part::sentence(self.what())];
         let points = |turns: &[TurnTold]| Part::Points(turns.iter().map(TurnTold::point).collect());
@@ -57,7 +60,14 @@ impl RotaTold {
         } else {
             "letter-rota-subject"
         };
-        Content::of(about(subject), parts)
+        let subject = about(subject);
+        if self.off.len() > 1 {
+            parts.push(in_files(self.off.len()));
+        }
+        Content {
+            calendar: self.off,
+            ..Content::of(subject, parts)
+        }
     }
 
     fn what(&self) -> Phrase {
@@ -97,6 +107,7 @@ pub(super) fn samples(now: chrono::DateTime<chrono::Utc>) -> Vec<Content> {
             turn(30, Duty::Harvest, &[]),
         ],
         lost: Vec::new(),
+        off: Vec::new(),
         rooms_gone: 0,
         help: Help::sample(now, &["Di", "El"], 2),
     };
@@ -106,6 +117,7 @@ pub(super) fn samples(now: chrono::DateTime<chrono::Utc>) -> Vec<Content> {
         help: Help::sample(now, &[], 0),
         site: told.site.clone(),
         lost: Vec::new(),
+        off: Vec::new(),
         ..told
     };
     let changed = RotaTold {
@@ -114,6 +126,7 @@ pub(super) fn samples(now: chrono::DateTime<chrono::Utc>) -> Vec<Content> {
         knows_the_rest: true,
         turns: vec![turn(16, Duty::Watering, &[])],
         lost: vec![turn(9, Duty::Feeding, &[]), turn(23, Duty::Looking, &[])],
+        off: Vec::new(),
         rooms_gone: 1,
         help: Help::sample(now, &["Di"], 1),
         ..told
@@ -123,10 +136,9 @@ pub(super) fn samples(now: chrono::DateTime<chrono::Utc>) -> Vec<Content> {
         site: "Elm Court".to_owned(),
         turns: Vec::new(),
         lost: vec![turn(9, Duty::Tidying, &[])],
+        off: Vec::new(),
         help: Help::sample(now, &["Di"], 1),
         ..told
     };
-    [told, one, changed, without]
-        .map(|told| told.content())
-        .into()
+    [told, one, changed, without].map(RotaTold::content).into()
 }

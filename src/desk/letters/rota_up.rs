@@ -1,6 +1,8 @@
 //! A rota that was put up: the turns that somebody has in it, or what became of them where it
 //! changes one that they know.
 
+use super::content::Appointment;
+use super::in_calendar::InCalendar;
 use super::receiver::Receiver;
 use super::rota_told::RotaTold;
 use super::turn_ground::TurnGround;
@@ -116,6 +118,17 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         lost.on_date >= from && !held.contains(&lost.turn_id) && !told.never_known(lost.turn_id)
     };
     let lost: Vec<&LostTurn> = changes.lost.iter().filter(is_lost).collect();
+    let lost = lost_turns(conn, &ground, &lost).await?;
+    let in_calendar = InCalendar::before(conn, at, (site, member)).await?;
+    let mut off = Vec::new();
+    for (one, told) in &lost {
+        if in_calendar.has(conn, one.turn_id).await? {
+            off.push(Appointment {
+                is_off: true,
+                ..told.appointment(one.turn_id, member, &receiver.site_name)
+            });
+        }
+    }
     let up = RotaTold {
         name: receiver.name.clone(),
         site: receiver.site_name.clone(),
@@ -125,8 +138,9 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
             ToldBefore::OfAll => only(turns, &changes.gained),
             _ => turns.into_iter().map(|(_, turn)| turn).collect(),
         },
-        rooms_gone: lost.iter().filter(|one| one.room_gone).count(),
-        lost: lost.iter().map(|one| lost_turn(&ground, one)).collect(),
+        rooms_gone: lost.iter().filter(|(one, _)| one.room_gone).count(),
+        lost: lost.into_iter().map(|(_, told)| told).collect(),
+        off,
         help: ground.help.clone(),
     };
     if up.turns.is_empty() && up.lost.is_empty() {
@@ -178,12 +192,25 @@ fn only(turns: Vec<(TurnId, TurnTold)>, of: &[TurnId]) -> Vec<TurnTold> {
     gained.map(|(_, turn)| turn).collect()
 }
 
-fn lost_turn(ground: &TurnGround, lost: &LostTurn) -> TurnTold {
-    TurnTold {
-        bin: ground.bin(lost.bin_id),
-        on_date: lost.on_date,
-        duty: lost.duty,
-        hours: None,
-        with: Vec::new(),
-    }
+/// The turns that somebody has no more, with their hours where they are still there.
+async fn lost_turns(
+    conn: &mut Conn,
+    ground: &TurnGround,
+    lost: &[&LostTurn],
+) -> Result<Vec<(LostTurn, TurnTold)>, DeskError> {
+    let ids: Vec<TurnId> = lost.iter().map(|one| one.turn_id).collect();
+    let there = ground.turns(conn, &ids).await?;
+    let told = |one: &&LostTurn| {
+        let hours = there.iter().find(|turn| turn.id == one.turn_id);
+        let hours = hours.and_then(|turn| turn.hours);
+        let told = TurnTold {
+            bin: ground.bin(one.bin_id),
+            on_date: one.on_date,
+            duty: one.duty,
+            hours: hours.map(|hours| (hours.opens_at, hours.closes_at)),
+            with: Vec::new(),
+        };
+        (**one, told)
+    };
+    Ok(lost.iter().map(told).collect())
 }

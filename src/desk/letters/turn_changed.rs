@@ -5,22 +5,25 @@
 //! changed and changed back in a night is not told at all, and of several changes only the last
 //! letter speaks.
 
-use super::changes_told::{Item, Told};
+use super::changes_told::{Item, Told, Visit, Why};
+use super::in_calendar::InCalendar;
 use super::receiver::Receiver;
 use super::turn_ground::TurnGround;
 use super::turn_words::TurnTold;
 use super::{Found, Reading};
 use crate::desk::DeskError;
+use crate::desk::at_hand::{BinAtHand, Hold, SiteAtHand};
+use crate::desk::closure_ground::serving_at;
 use crate::desk::post::{For, Owing};
 use crate::desk::turns::Turn;
 use crate::store::letters::{self, LetterRow};
-use crate::store::{Conn, calls, letter_sources, members, places};
+use crate::store::{Conn, calls, letter_sources, members, places, turns, visits};
 use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 use wormrota_domain::ids::{BinId, BookingId, MemberId, SiteId, TurnId};
-use wormrota_domain::letters::{LetterKind, LetterState, TurnStanding};
+use wormrota_domain::letters::{LetterKind, LetterState, TurnNews, TurnStanding};
 use wormrota_domain::turns::{CalledOffBy, Duty};
 use wormrota_domain::units::Grams;
 
@@ -46,6 +49,9 @@ pub(in crate::desk) struct ChangedTurn {
     pub before: TurnStanding,
     /// What the member had booked for it, where that was given back for them.
     pub booking_id: Option<BookingId>,
+    /// Whether the member had it before they were away, and has it again.
+    #[serde(default)]
+    pub is_back: bool,
 }
 
 /// The letter about what somebody changed about a member's turns. `cause` is what they changed
@@ -79,8 +85,9 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     let others = letters::of_member(conn, site, member, LetterKind::TurnChanged).await?;
     let known = Known::of(&at.row, &others);
     let ids: Vec<TurnId> = changes.iter().map(|change| change.turn_id).collect();
-    let turns = ground.turns(conn, &ids).await?;
-    let turns: BTreeMap<TurnId, Turn> = turns.into_iter().map(|turn| (turn.id, turn)).collect();
+    let turns_now = ground.turns(conn, &ids).await?;
+    let turns_now: BTreeMap<TurnId, Turn> =
+        turns_now.into_iter().map(|turn| (turn.id, turn)).collect();
     let booked_again: BTreeSet<Uuid> = places::of_turns(conn, site, &ids)
         .await?
         .into_iter()
@@ -94,6 +101,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         .filter(|call| call.away_id.is_some_and(|away| away != member.0))
         .map(|call| call.turn_id)
         .collect();
+    let in_calendar = InCalendar::before(conn, at, (site, member)).await?;
     let mut items = Vec::new();
     for change in changes {
         if change.on_date < ground.today || known.is_told_later(change.turn_id) {
@@ -101,7 +109,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         }
         let (before, booking) = known.before(&change);
         let booking = booking.filter(|_| !booked_again.contains(&change.turn_id.0));
-        let turn = turns.get(&change.turn_id);
+        let turn = turns_now.get(&change.turn_id);
         let Some(news) = before.news(standing(turn, before), booking.is_some()) else {
             continue;
         };
@@ -115,7 +123,15 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
             news,
             turn: turn.map_or_else(|| gone(&ground, &change), |turn| ground.told(turn)),
             hours_before: hours.and_then(|hours| ground.instants(change.on_date, hours)),
-            stands_in: stands_in.contains(&change.turn_id.0),
+            why: if change.is_back {
+                Why::IsBack
+            } else if stands_in.contains(&change.turn_id.0) {
+                Why::StandsIn
+            } else {
+                Why::Wanted
+            },
+            in_calendar: in_calendar.has(conn, change.turn_id).await?,
+            visit: visit_to(conn, at, site, (change.turn_id, news)).await?,
             site_shut: turn.is_some_and(|turn| turn.called_off == Some(CalledOffBy::Closure)),
             room: room.map(|row| Grams(row.promised_g)),
         });
@@ -134,6 +150,34 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         items,
     };
     Ok(receiver.letter(told.content()))
+}
+
+/// What the plan for the closed days says of a visit that somebody is called to.
+async fn visit_to(
+    conn: &mut Conn,
+    at: &Reading,
+    site: SiteId,
+    (turn, news): (TurnId, TurnNews),
+) -> Result<Option<Visit>, DeskError> {
+    let comes = matches!(news, TurnNews::Given | TurnNews::On);
+    let row = if comes && !visits::among(conn, site, &[turn]).await?.is_empty() {
+        turns::by_id(conn, site, turn).await?
+    } else {
+        None
+    };
+    let Some(row) = row else {
+        return Ok(None);
+    };
+    let at_hand = SiteAtHand::load(conn, site).await?;
+    let bin = BinId(row.bin_id);
+    match BinAtHand::load(conn, &at.by.model, &at_hand, bin, at.by.now, Hold::Look).await {
+        Ok(bin) => {
+            let serving = serving_at(conn, &at_hand, bin, &row).await?;
+            Ok(Some(Visit { serving }))
+        }
+        Err(DeskError::NotStocked) => Ok(Some(Visit { serving: None })),
+        Err(other) => Err(other),
+    }
 }
 
 /// How a turn stands for the reader; none is there any more where nobody held a place.

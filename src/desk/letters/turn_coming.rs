@@ -132,7 +132,8 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         },
         unnamed,
         when: When::of(on_date, today),
-        closed_site: is_visit.then(|| receiver.site_name.clone()),
+        site: receiver.site_name.clone(),
+        is_visit,
         is_brief: coming.days_before == 0,
         feeding,
         help: Help {

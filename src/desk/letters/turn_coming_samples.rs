@@ -27,7 +27,8 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
             },
             unnamed: 0,
             when: When::of(on_date, now.date_naive()),
-            closed_site: None,
+            site: "Sunny Court".to_owned(),
+            is_visit: false,
             is_brief: days < 2,
             feeding,
             help: Help::sample(now, &["Cy", "Di"], if days < 2 { 2 } else { 1 }),
@@ -68,13 +69,14 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         }),
         ..food(room, None)
     };
-    let visit = |days, meal, dry| {
+    let visit = |days, meal, dry, water_first| {
         let serving = Serving {
             meal: Grams(meal),
             room: Grams(meal),
             ordinary: Grams(1_400),
             dry: Grams(dry),
             millilitres: 5_900,
+            water_first,
         };
         let feeding = Feeding {
             room: Some(serving.meal),
@@ -83,13 +85,14 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
             ..food(0, None)
         };
         Told {
-            closed_site: Some("Sunny Court".to_owned()),
+            is_visit: true,
             ..alone(told(days, Duty::Feeding, Some(feeding)), 0)
         }
     };
     let all = [
-        visit(2, 1_300, 120),
-        visit(0, 0, 0),
+        visit(2, 1_300, 120, false),
+        visit(0, 0, 0, false),
+        visit(1, 700, 0, true),
         told(2, Duty::Feeding, Some(food(700, None))),
         told(0, Duty::Feeding, Some(food(900, Some(Grams(500))))),
         Told {

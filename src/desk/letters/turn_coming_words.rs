@@ -22,8 +22,10 @@ pub(super) struct Told {
     /// How many come of whom the reader may not know who they are.
     pub unnamed: usize,
     pub when: When,
-    /// What the site is called, if it is shut that day.
-    pub closed_site: Option<String>,
+    /// What the site is called.
+    pub site: String,
+    /// Whether it is shut that day.
+    pub is_visit: bool,
     /// Whether only what is needed on the way there is said.
     pub is_brief: bool,
     /// About the food, where some goes in.
@@ -120,9 +122,8 @@ impl Told {
             None => Phrase::of("letter-coming-any-hour"),
         });
         said.extend(self.company());
-        if let Some(site) = &self.closed_site {
-            said.push(Phrase::of("letter-coming-shut").with_text("site", site));
-            said.push(self.help.asking("letter-coming-way-in"));
+        if self.is_visit {
+            said.extend(visit_shut(&self.site, &self.help));
         }
         Part::Paragraph(said)
     }
@@ -164,7 +165,7 @@ impl Told {
                 self.of_duty("letter-coming-how"),
                 self.of_duty("letter-coming-hands"),
             ],
-            ..self.turn.appointment(self.turn_id, self.member)
+            ..(self.turn).appointment(self.turn_id, self.member, &self.site)
         }
     }
 
@@ -202,8 +203,7 @@ impl Feeding {
             return vec![Phrase::of("letter-coming-no-worms")];
         };
         if let Some(serving) = &self.visit {
-            let what = Value::Phrase(Box::new(to_do(serving)));
-            let mut said = vec![Phrase::of("letter-coming-by-plan").with("what", what)];
+            let mut said = vec![visit_to_do(serving)];
             if serving.meal >= WORTH_BRINGING && !is_brief {
                 said.extend(self.left_out());
             }
@@ -256,6 +256,20 @@ impl Feeding {
     }
 }
 
+/// That a visit takes place although the site is shut.
+pub(super) fn visit_shut(site: &str, help: &Help) -> [Phrase; 2] {
+    [
+        Phrase::of("letter-coming-shut").with_text("site", site),
+        help.asking("letter-coming-way-in"),
+    ]
+}
+
+/// What is to be done at a visit by the plan for the closed days.
+pub(super) fn visit_to_do(serving: &Serving) -> Phrase {
+    let what = Value::Phrase(Box::new(to_do(serving)));
+    Phrase::of("letter-coming-by-plan").with("what", what)
+}
+
 /// The letter.
 pub(super) fn content(told: &Told) -> Content {
     let mut parts = vec![
@@ -274,7 +288,7 @@ pub(super) fn content(told: &Told) -> Content {
         parts.push(Part::Aside(vec![Phrase::of("letter-coming-rules")]));
     }
     Content {
-        calendar: told.is_first.then(|| told.appointment()),
+        calendar: (told.is_first.then(|| told.appointment()).into_iter()).collect(),
         ..Content::of(told.about("letter-coming-subject"), parts).about(told.turn_id.0)
     }
 }

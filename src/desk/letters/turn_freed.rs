@@ -1,50 +1,51 @@
-//! Whoever gave up a turn themselves needs no news of it; but where a letter brought it into
-//! their calendar, another takes it out again.
+//! Whoever gave up turns themselves needs no news of it; but where a letter brought them into
+//! their calendar, another takes them out again.
 
-use super::content::{Appointment, Content, Part};
+use super::content::{Content, Part};
 use super::cover_ground::TurnSaid;
+use super::in_calendar::InCalendar;
 use super::receiver::{Receiver, greeting};
-use super::{Found, Reading};
+use super::{Appointment, Found, Reading};
 use crate::desk::DeskError;
 use crate::desk::post::{For, Owing};
-use crate::store::letters::{self, LetterRow};
-use crate::store::{Conn, calls, places, turns};
+use crate::store::letters::LetterRow;
+use crate::store::{Conn, places, turns};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
-use serde_json::{Value as Json, json};
 use wormrota_domain::ids::{MemberId, SiteId, TurnId};
-use wormrota_domain::letters::{LetterKind, LetterState};
-use wormrota_domain::phrase::Phrase;
+use wormrota_domain::letters::LetterKind;
+use wormrota_domain::phrase::{Phrase, Value};
 
 #[derive(Serialize, Deserialize)]
 struct Keys {
     turn: TurnId,
+    /// What was given up with it; older rows have one letter for each.
+    #[serde(default)]
+    others: Vec<TurnId>,
 }
 
-/// Kinds of letters that bring a turn into a calendar, and this one.
-const KINDS: [LetterKind; 4] = [
-    LetterKind::TurnComing,
-    LetterKind::TurnChanged,
-    LetterKind::CoverTaken,
-    LetterKind::TurnFreed,
-];
-
-/// The letter to a member who gave up a turn at `now`.
-pub(in crate::desk) fn of_freed_turn(
+/// The letter to a member who gave up turns at `now`; none for no turn.
+pub(in crate::desk) fn of_freed_turns(
     (site, member): (SiteId, MemberId),
-    turn: TurnId,
+    turns: &[TurnId],
     now: DateTime<Utc>,
     too_late_at: DateTime<Utc>,
     wall: DateTime<Utc>,
-) -> LetterRow {
-    Owing {
+) -> Option<LetterRow> {
+    let (turn, others) = turns.split_first()?;
+    let keys = Keys {
+        turn: *turn,
+        others: others.to_vec(),
+    };
+    let row = Owing {
         kind: LetterKind::TurnFreed,
         purpose: format!("{turn}:{member}:{}", now.timestamp_micros()),
         whom: For::Member(site, member),
         too_late_at,
         links_until: None,
     }
-    .row(&Keys { turn }, wall)
+    .row(&keys, wall);
+    Some(row)
 }
 
 pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskError> {
@@ -52,74 +53,77 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         Ok(receiver) => receiver,
         Err(nobody) => return Ok(nobody),
     };
-    let Keys { turn } = at.keys()?;
+    let Keys { turn, others } = at.keys()?;
     let (site, member) = (receiver.site, receiver.member);
-    let Some(row) = turns::by_id(conn, site, turn).await? else {
-        return Ok(Found::Settled);
+    let ids: Vec<TurnId> = [turn].into_iter().chain(others).collect();
+    let held = places::of_turns(conn, site, &ids).await?;
+    let comes = |turn: TurnId| {
+        let mut held = held.iter().filter(|place| place.turn_id == turn.0);
+        held.any(|place| place.member_id == Some(member.0))
     };
-    let held = places::of_turns(conn, site, &[turn]).await?;
-    let comes = (held.iter()).any(|place| place.member_id == Some(member.0));
-    if comes || !stands_in_calendar(conn, (site, member), turn).await? {
+    let in_calendar = InCalendar::before(conn, at, (site, member)).await?;
+    let mut freed = Vec::new();
+    for turn in ids {
+        if comes(turn) || !in_calendar.has(conn, turn).await? {
+            continue;
+        }
+        let Some(row) = turns::by_id(conn, site, turn).await? else {
+            continue;
+        };
+        if let Some(said) = TurnSaid::of(conn, &row, receiver.speech.zone).await? {
+            freed.push((turn, said));
+        }
+    }
+    if freed.is_empty() {
         return Ok(Found::Settled);
     }
-    let Some(said) = TurnSaid::of(conn, &row, receiver.speech.zone).await? else {
-        return Ok(Found::Settled);
-    };
-    let mut content = content(receiver.name.as_deref(), &said);
-    content.calendar = Some(Appointment {
-        turn,
-        member,
-        on_date: said.on_date,
-        hours: said.hours,
-        title: said.say("letter-cover-taken-title"),
-        description: Vec::new(),
-        location: None,
+    freed.sort_by_key(|(_, said)| said.on_date);
+    let said: Vec<&TurnSaid> = freed.iter().map(|(_, said)| said).collect();
+    let mut content = content(receiver.name.as_deref(), &receiver.site_name, &said);
+    let off = |(turn, said): &(TurnId, TurnSaid)| Appointment {
         is_off: true,
-    });
+        ..(said.told()).appointment(*turn, member, &receiver.site_name)
+    };
+    content.calendar = freed.iter().map(off).collect();
     Ok(receiver.letter(content))
 }
 
-/// Whether the last letter to a member that says something of a turn to their calendar brought
-/// it in.
-async fn stands_in_calendar(
-    conn: &mut Conn,
-    (site, member): (SiteId, MemberId),
-    turn: TurnId,
-) -> Result<bool, DeskError> {
-    let calls = calls::all_of_turn(conn, site, turn).await?;
-    let calls: Vec<Json> = calls.iter().map(|call| json!(call.id)).collect();
-    let is_about = |payload: &Json| {
-        let one = payload["changes"].as_array().filter(|all| all.len() == 1);
-        payload["turn"] == json!(turn)
-            || calls.contains(&payload["call"])
-            || one.is_some_and(|all| all[0]["turn_id"] == json!(turn))
-    };
-    let mut last: Option<LetterRow> = None;
-    for kind in KINDS {
-        let rows = letters::of_member(conn, site, member, kind).await?;
-        let about = rows
-            .into_iter()
-            .find(|row| row.state == LetterState::Sent.code() && is_about(&row.payload));
-        // Keys grow with time.
-        if let Some(row) = about.filter(|row| last.as_ref().is_none_or(|last| last.id < row.id)) {
-            last = Some(row);
-        }
+fn content(name: Option<&str>, site: &str, turns: &[&TurnSaid]) -> Content {
+    let thanks = Phrase::of("letter-turn-freed-thanks");
+    if let [turn] = turns {
+        let said = vec![turn.say("letter-turn-freed"), thanks];
+        let parts = vec![greeting(name), Part::Paragraph(said)];
+        return Content::of(turn.say("letter-turn-freed-subject"), parts);
     }
-    Ok(last.is_some_and(|row| row.kind != LetterKind::TurnFreed.code()))
+    let about = |code| Phrase::of(code).with_text("site", site);
+    let points = turns.iter().map(|turn| turn.told().point());
+    let parts = vec![
+        greeting(name),
+        Part::sentence(about("letter-turns-freed")),
+        Part::Points(points.collect()),
+        in_files(turns.len()),
+        Part::sentence(thanks),
+    ];
+    Content::of(about("letter-turns-freed-subject"), parts)
 }
 
-fn content(name: Option<&str>, turn: &TurnSaid) -> Content {
-    let said = vec![
-        turn.say("letter-turn-freed"),
-        Phrase::of("letter-turn-freed-thanks"),
-    ];
-    let parts = vec![greeting(name), Part::Paragraph(said)];
-    Content::of(turn.say("letter-turn-freed-subject"), parts)
+/// What the attached files of a letter are that says something of several turns to a calendar.
+pub(super) fn in_files(count: usize) -> Part {
+    let count = Value::Count(u64::try_from(count).unwrap_or(u64::MAX));
+    Part::Aside(vec![Phrase::of("letter-turns-files").with("count", count)])
 }
 
 /// Letters of this kind, for reading them all.
 #[cfg(test)]
 pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
     let turn = super::cover_ground::sample(now, true);
-    vec![content(Some("Bo"), &turn)]
+    let later = TurnSaid {
+        on_date: turn.on_date + chrono::Days::new(7),
+        hours: None,
+        ..turn.clone()
+    };
+    vec![
+        content(Some("Bo"), "Elm Court", &[&turn]),
+        content(Some("Bo"), "Elm Court", &[&turn, &later]),
+    ]
 }

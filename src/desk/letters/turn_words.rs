@@ -44,8 +44,10 @@ impl TurnTold {
         (!self.with.is_empty()).then(|| Phrase::of("letter-turn-with").with("names", names))
     }
 
-    /// The turn in the calendar of somebody who holds a place of it.
-    pub(super) fn appointment(&self, turn: TurnId, member: MemberId) -> Appointment {
+    /// The turn in the calendar of somebody who holds a place of it at a site. Every letter says
+    /// the same of one turn but for its description, so that no letter takes back what another
+    /// said.
+    pub(super) fn appointment(&self, turn: TurnId, member: MemberId, site: &str) -> Appointment {
         Appointment {
             turn,
             member,
@@ -53,7 +55,7 @@ impl TurnTold {
             hours: self.hours,
             title: self.task("letter-turn-title"),
             description: Vec::new(),
-            location: None,
+            location: site.to_owned(),
             is_off: false,
         }
     }

@@ -192,24 +192,26 @@ impl Lucky {
         worms.hunger
     }
 
-    /// The worms at each later moment, of one kilogram just after a visit, while the bed is
-    /// damp enough.
+    /// The worms at each later moment, of one kilogram just after a visit, while whoever comes then
+    /// is in time.
     fn legs(&self, ground: &Ground, at: usize) -> Vec<(usize, f64)> {
         let bed = self.bare[at].bed();
         let food_end = self.food_ends[at];
         let mut worms = Vitals::stocked(1.0);
         worms.hunger = self.hunger[at];
         let mut from = ground.moments[at];
+        // Who comes first to a bed that is dry already comes in time.
+        let is_in_time = at == 0 && ground.dry_by.is_some();
         let mut legs = Vec::new();
         for to in at + 1..=ground.end() {
             let until = ground.moments[to];
             let fed_until = food_end.clamp(from, until);
             worms.walk(&self.uncrowded, bed, PLENTY, from, fed_until);
             worms.walk(&self.uncrowded, bed, Larder::EMPTY, fed_until, until);
-            if worms.unattended > ground.most_unattended(ground.end()) {
+            if !is_in_time && worms.unattended > ground.most_unattended(ground.end()) {
                 break;
             }
-            if worms.unattended <= ground.most_unattended(to) {
+            if is_in_time || worms.unattended <= ground.most_unattended(to) {
                 legs.push((to, worms.worms_kg));
             }
             from = until;

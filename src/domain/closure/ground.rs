@@ -29,6 +29,9 @@ pub(crate) struct Ground {
     pub left: BinState,
     /// What goes in at the last turn.
     pub last_serving: Serving,
+    /// The first moment at which somebody can come, if the bed is too dry for the worms by then
+    /// whatever is planned.
+    pub dry_by: Option<usize>,
 }
 
 impl Ground {
@@ -53,7 +56,7 @@ impl Ground {
         } else {
             Serving::NOTHING
         };
-        Self {
+        let mut ground = Self {
             habitat,
             settings: closing.settings,
             moments,
@@ -61,7 +64,19 @@ impl Ground {
             comes: between(|day| day.comes),
             left,
             last_serving,
+            dry_by: None,
+        };
+        if !closing.is_looked_after {
+            ground.dry_by = ground.dry_by_the_first_visit();
         }
+        ground
+    }
+
+    fn dry_by_the_first_visit(&self) -> Option<usize> {
+        let first = *self.possible().first()?;
+        let mut state = self.left.clone();
+        self.pass_by_day(&mut state, first);
+        (!self.damp_enough(&state, first)).then_some(first)
     }
 
     /// The place of the first turn after.
@@ -111,6 +126,14 @@ impl Ground {
         state.vitals.unattended <= self.most_unattended(at)
     }
 
+    /// Whether somebody who comes at this moment, after a visit at an earlier one or after the last
+    /// turn, comes in time. A bed that nobody can find damp any more is saved by whoever comes
+    /// first: on the first day on which anybody can, or as agreed.
+    pub(crate) fn in_time(&self, state: &BinState, after: usize, at: usize) -> bool {
+        let saves = |first: usize| after == 0 && (at == first || self.comes[at]);
+        self.dry_by.is_some_and(saves) || self.damp_enough(state, at)
+    }
+
     /// Days without anybody that the bed may have behind it, at the pace of 20 degrees Celsius.
     pub(crate) fn most_unattended(&self, at: usize) -> f64 {
         let damp = self.habitat.settings.unattended_days;
@@ -131,9 +154,14 @@ impl Ground {
         let mut broken = None;
         self.run(&self.left, visits, |at, state| {
             let looked_at = at == self.end() || visits.contains(&at);
-            let dry = !self.damp_enough(state, at);
-            if !self.enough_worms(state) || (looked_at && dry) {
-                let what = if dry { Broken::Damp } else { Broken::Worms };
+            let before = visits.iter().rfind(|visit| **visit < at);
+            let in_time = self.in_time(state, before.copied().unwrap_or(0), at);
+            if !self.enough_worms(state) || (looked_at && !in_time) {
+                let what = if self.damp_enough(state, at) {
+                    Broken::Worms
+                } else {
+                    Broken::Damp
+                };
                 broken = Some((at, what));
             }
             broken.is_none()

@@ -16,11 +16,14 @@ mod search;
 pub mod serving;
 pub mod settings;
 pub mod standing;
+mod visit_days;
 
 #[cfg(test)]
 mod brute_force_tests;
 #[cfg(test)]
 mod check_values;
+#[cfg(test)]
+mod dry_bed_tests;
 #[cfg(test)]
 mod properties;
 #[cfg(test)]

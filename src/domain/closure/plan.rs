@@ -5,17 +5,15 @@ use super::closing::{Closing, ClosingError};
 use super::drying::moisture_after;
 use super::ground::Ground;
 use super::host::{HostStep, Shortfall, Unvisited, shortfall};
-use super::search::{Found, Search, fewest_visits};
+use super::search::{Found, fewest_visits};
 use super::serving::{Serving, ordinary_meal, room};
 use super::standing::{Broken, ShareBand, Standing, standing};
+use super::visit_days::{earliest_days, later_breaks, with_days_to_spare};
 use crate::living_bin::climate::BedTemperature;
 use crate::living_bin::state::BinState;
 use crate::units::{Fraction, Grams};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
-
-/// Days between the day to agree on and the latest one (our suggestion).
-const SPARE_DAYS: usize = 3;
 
 /// What a bin needs before, during and after a closure. Values only.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -65,6 +63,9 @@ pub enum Course {
         why: Shortfall,
         /// What that takes, in order.
         checklist: Vec<HostStep>,
+        /// The visits on days on which somebody comes whatever is planned: they help the bin
+        /// until it moves.
+        visits: Vec<Visit>,
     },
 }
 
@@ -74,10 +75,12 @@ pub struct Visit {
     /// The first day from which on any day up to the latest would do, those before as planned,
     /// and as many after it on days that are planned anew.
     pub earliest: DateTime<Utc>,
-    /// The latest day. Everything below is reckoned for it.
+    /// The latest day.
     pub latest: DateTime<Utc>,
     /// The day to agree on: up to three days on which somebody can come before the latest, if
-    /// all visits together still keep everything on the days to agree on; else the latest.
+    /// all visits together still keep everything on the days to agree on; else the latest. How
+    /// the bin is then and what goes in is reckoned for all visits on these days, so that it
+    /// stays the same once they are agreed on.
     pub agreed: DateTime<Utc>,
     /// Whether somebody comes then whatever is planned: all three are the same day.
     pub comes: bool,
@@ -116,6 +119,7 @@ impl Closing<'_> {
             Err(broken) => Course::Move {
                 why: shortfall(&ground, broken),
                 checklist: HostStep::ALL.to_vec(),
+                visits: agreed_visits(&ground),
             },
         };
         let (coldest, warmest) = extremes(&ground);
@@ -152,25 +156,12 @@ impl Closing<'_> {
 }
 
 fn stay(ground: &Ground, days: &[usize]) -> Course {
-    let shares = shares(ground, days);
     let earliest = earliest_days(ground, days);
     let agreed = with_days_to_spare(ground, days, &earliest);
-    let mut state = ground.left.clone();
-    let mut visits = Vec::with_capacity(days.len());
-    for (i, &day) in days.iter().enumerate() {
-        ground.pass_by_day(&mut state, day);
-        let before = standing(ground, &state, shares[day]);
-        visits.push(Visit {
-            earliest: ground.moments[earliest[i]],
-            latest: ground.moments[day],
-            agreed: ground.moments[agreed[i]],
-            comes: ground.comes[day],
-            later_breaks: later_breaks(ground, days, i),
-            before,
-            serving: ground.visit(&mut state),
-        });
-    }
-    ground.pass_by_day(&mut state, ground.end());
+    let shares = shares(ground, &agreed);
+    let windows = earliest.iter().zip(days).zip(&agreed);
+    let windows = windows.map(|((earliest, latest), agreed)| (*earliest, *latest, *agreed));
+    let (visits, state) = visits_in(ground, &windows.collect::<Vec<_>>(), &shares);
     let share = shares[ground.end()];
     Course::Stay {
         visits,
@@ -179,62 +170,38 @@ fn stay(ground: &Ground, days: &[usize]) -> Course {
     }
 }
 
-/// The first of the days that do for each visit without a gap up to its latest one: those before
-/// it as planned, and as many after it on whatever days do then.
-fn earliest_days(ground: &Ground, days: &[usize]) -> Vec<usize> {
-    let mut search = Search::of(ground);
+/// The visits on days on which somebody comes whatever is planned, and no others.
+fn agreed_visits(ground: &Ground) -> Vec<Visit> {
+    let days = ground.certain();
+    let windows: Vec<_> = days.iter().map(|day| (*day, *day, *day)).collect();
+    visits_in(ground, &windows, &shares(ground, &days)).0
+}
+
+/// A visit for each earliest day, latest day and day to agree on, and the bin in the end. The
+/// shares are those of the course with visits on the days to agree on.
+fn visits_in(
+    ground: &Ground,
+    windows: &[(usize, usize, usize)],
+    shares: &[ShareBand],
+) -> (Vec<Visit>, BinState) {
+    let latest_days: Vec<usize> = windows.iter().map(|(_, latest, _)| *latest).collect();
     let mut state = ground.left.clone();
-    let mut earliest = Vec::with_capacity(days.len());
-    let mut after = 0;
-    for (i, &latest) in days.iter().enumerate() {
-        let left = days.len() - i - 1;
-        let could = (after + 1..latest)
-            .rev()
-            .filter(|day| ground.can_visit[*day]);
-        let could = could.take_while(|day| {
-            !ground.comes[latest] && search.holds_after(&state, after, *day, left)
+    let mut visits = Vec::with_capacity(windows.len());
+    for (i, &(earliest, latest, agreed)) in windows.iter().enumerate() {
+        ground.pass_by_day(&mut state, agreed);
+        let before = standing(ground, &state, shares[agreed]);
+        visits.push(Visit {
+            earliest: ground.moments[earliest],
+            latest: ground.moments[latest],
+            agreed: ground.moments[agreed],
+            comes: ground.comes[latest],
+            later_breaks: later_breaks(ground, &latest_days, i),
+            before,
+            serving: ground.visit(&mut state),
         });
-        earliest.push(could.last().unwrap_or(latest));
-        for to in after + 1..=latest {
-            ground.pass(&mut state, to);
-        }
-        ground.visit(&mut state);
-        after = latest;
     }
-    earliest
-}
-
-/// The days to agree on: days before the latest ones, so that who is ill on one can still come on
-/// another; one day earlier in turn, as often as we suggest and all of them together hold.
-fn with_days_to_spare(ground: &Ground, days: &[usize], earliest: &[usize]) -> Vec<usize> {
-    let mut agreed = days.to_vec();
-    for _ in 0..SPARE_DAYS {
-        // From the end: the days between two visits stay as many.
-        for visit in (0..days.len()).rev() {
-            if ground.comes[days[visit]] {
-                continue;
-            }
-            let after = visit.checked_sub(1).map_or(0, |before| agreed[before]);
-            let mut earlier = (after + 1..agreed[visit]).rev();
-            let Some(day) = earlier.find(|day| ground.can_visit[*day]) else {
-                continue;
-            };
-            let mut moved = agreed.clone();
-            moved[visit] = day;
-            if day >= earliest[visit] && ground.holds(&moved) {
-                agreed = moved;
-            }
-        }
-    }
-    agreed
-}
-
-fn later_breaks(ground: &Ground, days: &[usize], visit: usize) -> Option<Broken> {
-    let next_visit = days.get(visit + 1).copied().unwrap_or(ground.end());
-    let mut further = days[visit] + 1..next_visit;
-    let mut moved = days.to_vec();
-    moved[visit] = further.find(|day| ground.can_visit[*day])?;
-    ground.broken(&moved).map(|(_, what)| what)
+    ground.pass_by_day(&mut state, ground.end());
+    (visits, state)
 }
 
 /// A stock that declined goes through the part of the ramp that is left to it: the step that is

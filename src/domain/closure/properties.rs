@@ -54,9 +54,12 @@ fn no_plan_feeds_over_the_room_or_leaves_too_few_worms() {
                 ground.share(&bin) >= trial.settings.wanted_share.0,
                 "seed {seed}"
             );
-            if let Some(visit) = next.next_if(|visit| visit.latest == *at) {
+            if let Some(visit) = next.next_if(|visit| visit.agreed == *at) {
                 assert!(visit.before.moisture.0 >= 0.70 - 1e-9, "seed {seed}");
-                assert!(visit.earliest <= visit.latest, "seed {seed}");
+                assert!(
+                    visit.earliest <= visit.agreed && visit.agreed <= visit.latest,
+                    "seed {seed}"
+                );
                 let room = Outlook::cautious(&ground.habitat, &bin).room(&[]);
                 assert!(visit.serving.meal <= room.amount, "seed {seed}");
                 assert!(

@@ -107,7 +107,7 @@ impl<'a> Search<'a> {
                 return false;
             }
         }
-        if !ground.damp_enough(&state, day) {
+        if !ground.in_time(&state, at, day) {
             return false;
         }
         ground.visit(&mut state);
@@ -157,7 +157,14 @@ impl<'a> Search<'a> {
         let mut days = Vec::new();
         for to in at + 1..ground.end() {
             ground.pass(&mut state, to);
-            if !ground.enough_worms(&state) || !ground.damp_enough(&state, to) {
+            if !ground.enough_worms(&state) {
+                break;
+            }
+            if !ground.in_time(&state, at, to) {
+                // Whoever agreed to come later may still save a bed that is dry already.
+                if at == 0 && ground.dry_by.is_some() {
+                    continue;
+                }
                 break;
             }
             if ground.can_visit[to] && self.may_hold(&state, to, visits_left) {

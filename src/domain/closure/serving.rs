@@ -24,6 +24,8 @@ pub struct Serving {
     pub dry: Grams,
     /// Water that brings the whole bed back to the moisture goal, millilitres.
     pub millilitres: i64,
+    /// The bed was too dry for the worms: water goes in before anything else.
+    pub water_first: bool,
 }
 
 impl Serving {
@@ -34,6 +36,7 @@ impl Serving {
         ordinary: Grams::ZERO,
         dry: Grams::ZERO,
         millilitres: 0,
+        water_first: false,
     };
 }
 
@@ -68,6 +71,7 @@ pub(crate) fn serve(
     bookings: &[Booking],
 ) -> Serving {
     let s = &habitat.settings;
+    let water_first = state.vitals.unattended > s.unattended_days;
     let ordinary = ordinary_meal(habitat, state);
     let wanted = room(habitat, state, bookings).min(ordinary);
     let advised = supplement(habitat, state, &usual_scraps(wanted)).dry.kg();
@@ -107,5 +111,6 @@ pub(crate) fn serve(
         ordinary,
         dry,
         millilitres: Grams::rounded_up(water).0,
+        water_first,
     }
 }

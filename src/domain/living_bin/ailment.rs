@@ -3,11 +3,12 @@
 
 use super::aftermath::Trouble;
 use super::check::Dampness;
+use super::dried::dried_at;
 use super::gate::Gate;
 use super::habitat::Habitat;
 use super::outlook::{Outlook, WORTH_BRINGING};
 use super::state::BinState;
-use super::time::{days_between, plus_days};
+use super::time::days_between;
 use super::warning::{Warning, WarningKind, warnings};
 use chrono::{DateTime, Utc};
 
@@ -30,7 +31,7 @@ pub fn ailments(habitat: &Habitat, state: &BinState, coming: &[DateTime<Utc>]) -
     moments.extend_from_slice(coming);
     let mut found: Vec<Ailment> = warnings(habitat, state, &moments)
         .into_iter()
-        .filter_map(|warning| of_warning(state, warning))
+        .filter_map(|warning| of_warning(habitat, state, warning))
         .collect();
     if let Some(gone) = found.iter().find(|one| one.trouble == Trouble::NoWorms) {
         return vec![*gone];
@@ -53,7 +54,7 @@ fn may_be_fed(habitat: &Habitat, state: &BinState, found: &[Ailment]) -> bool {
     !found.iter().any(keeps_out) && room >= WORTH_BRINGING
 }
 
-fn of_warning(state: &BinState, warning: Warning) -> Option<Ailment> {
+fn of_warning(habitat: &Habitat, state: &BinState, warning: Warning) -> Option<Ailment> {
     let plain = |trouble, since| {
         Some(Ailment {
             trouble,
@@ -77,8 +78,8 @@ fn of_warning(state: &BinState, warning: Warning) -> Option<Ailment> {
             plain(Trouble::Hungry, fed)
         }
         WarningKind::DryingOut => {
-            let left = plus_days(state.at, -state.vitals.unattended);
-            plain(Trouble::DryingOut, left)
+            let dried = dried_at(habitat, state).unwrap_or(state.at);
+            plain(Trouble::DryingOut, dried)
         }
         WarningKind::NoWorms => plain(Trouble::NoWorms, state.at),
     }

@@ -13,6 +13,7 @@ pub mod climate;
 mod curve;
 pub mod decide;
 pub mod decision;
+mod dried;
 pub mod event;
 pub mod facts;
 pub mod forecast;

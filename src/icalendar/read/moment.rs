@@ -142,9 +142,16 @@ fn units(text: &str, units: &[Unit]) -> Option<TimeDelta> {
     rest.is_empty().then_some(total)
 }
 
+/// A value that a property cannot have, with the form that it should have (RFC 5545, 3.3.4 to
+/// 3.3.8).
 pub(super) fn wrong(property: &'static str, text: &str) -> Why {
     Why::Value {
         property,
         found: beginning(text),
+        form: match property {
+            "SEQUENCE" => "a whole number",
+            "DURATION" => "a length such as P1D, or PT2H",
+            _ => "a day such as 20260907, or a time such as 20260907T180000",
+        },
     }
 }

@@ -58,12 +58,14 @@ pub enum Why {
         property: &'static str,
     },
     /// A value that the property cannot have.
-    #[error("{property}: {found:?} cannot be")]
+    #[error("{property} cannot be {found:?}: it must be {form}")]
     Value {
         /// The property.
         property: &'static str,
         /// The value, or how it begins.
         found: String,
+        /// How it should read.
+        form: &'static str,
     },
     /// What the standard knows and is not read here.
     #[error("{what} is not read")]

@@ -2,6 +2,29 @@
 
 use super::closures::{assert_refused, read, shown};
 
+/// Guards whoever pastes from guessing: a value is said to be wrong in a sentence, with the form
+/// that it should have.
+#[test]
+fn a_value_that_cannot_be_is_told_with_the_right_form() {
+    let form = "a day such as 20260907, or a time such as 20260907T180000";
+    for (event, said) in [
+        (
+            "DTSTART:2026-9-7",
+            format!("line 3: DTSTART cannot be \"2026-9-7\": it must be {form}"),
+        ),
+        (
+            "DTSTART:20261204\nDURATION:1 day",
+            "line 4: DURATION cannot be \"1 day\": it must be a length such as P1D, or PT2H"
+                .to_owned(),
+        ),
+    ] {
+        let calendar = "BEGIN:VCALENDAR\nBEGIN:VEVENT\n";
+        let text = format!("{calendar}{event}\nEND:VEVENT\nEND:VCALENDAR\n");
+        let found = read("Europe/Lisbon", &text).unwrap();
+        assert_eq!(found.refused[0].to_string(), said);
+    }
+}
+
 /// Guards whoever pastes: each refusal has its line and its code, and the other events are taken.
 #[test]
 fn what_cannot_be_read_is_refused_with_its_line() {

@@ -4,16 +4,31 @@
 //! more never promises more worms and so more room. Under one outlook what may be fed is
 //! an interval from nothing to the room.
 
+mod booking;
+mod days;
+mod moment;
+mod room;
+#[cfg(test)]
+mod steps;
+
+pub use booking::{Booking, Kept};
+pub use days::BestDay;
+pub use room::{Leaves, Room};
+
+pub(crate) use booking::due_then;
+#[cfg(test)]
+pub(crate) use steps::Step;
+
 use super::gate::Passage;
 use super::habitat::{Habitat, Pace};
 use super::limit::Limit;
 use super::state::BinState;
 use super::time::{cell_of, days_between, plus_days};
 use super::vitals::{Larder, Vitals};
-use crate::ids::BookingId;
 use crate::units::{Grams, Kg};
 use chrono::{DateTime, Utc};
-use serde::{Deserialize, Serialize};
+use moment::{LastMeal, Moment};
+use room::Tightest;
 
 /// Far less than a gram, far more than the rounding of sums: an amount that is whole but
 /// for rounding stays whole.
@@ -21,55 +36,6 @@ const ROUNDING_KG: f64 = 1e-9;
 
 /// Less room than this is none to people (our suggestion).
 pub const WORTH_BRINGING: Grams = Grams(10);
-
-/// Room asked for by somebody's promise: food that will come at a time.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Booking {
-    /// Whose.
-    pub id: BookingId,
-    /// The first moment at which it may come.
-    pub due_at: DateTime<Utc>,
-    /// How much was promised.
-    pub promised: Grams,
-}
-
-impl Booking {
-    /// When it is due, seen from an instant: one that may come already is due now.
-    #[must_use]
-    pub fn due_from(&self, now: DateTime<Utc>) -> DateTime<Utc> {
-        self.due_at.max(now)
-    }
-}
-
-/// The bookings that, seen from `now`, are not due before `at`.
-pub(crate) fn due_then(
-    bookings: &[Booking],
-    now: DateTime<Utc>,
-    at: DateTime<Utc>,
-) -> Vec<Booking> {
-    let due = |booking: &&Booking| booking.due_from(now) >= at;
-    bookings.iter().filter(due).copied().collect()
-}
-
-/// A booking and what the bin will really be able to take of it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Kept {
-    /// The booking.
-    pub id: BookingId,
-    /// When it is due.
-    pub due_at: DateTime<Utc>,
-    /// What is kept for it: at most what was promised.
-    pub amount: Grams,
-}
-
-/// The day on which most would fit.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-pub struct BestDay {
-    /// When.
-    pub at: DateTime<Utc>,
-    /// How much.
-    pub amount: Grams,
-}
 
 /// A bin seen ahead from one instant at one speed.
 #[derive(Debug, Clone)]
@@ -85,109 +51,6 @@ pub struct Outlook<'a> {
     /// Eaten between the state's instant and `at`: what became castings meanwhile.
     turned: f64,
     last_meal: LastMeal,
-}
-
-/// What a held bin got of the handful that may go in every few days.
-#[derive(Debug, Clone, Copy)]
-struct LastMeal {
-    /// When food went in last, if it ever did.
-    fed_at: Option<DateTime<Utc>>,
-    /// What went in then, with what went in few enough days before, kg.
-    kg: f64,
-}
-
-impl LastMeal {
-    /// What went in so few days before an instant that it still counts, kg.
-    fn counted(self, habitat: &Habitat, at: DateTime<Utc>) -> f64 {
-        let recent = |fed| days_between(fed, at) < habitat.settings.handful_days;
-        if self.fed_at.is_some_and(recent) {
-            self.kg
-        } else {
-            0.0
-        }
-    }
-
-    fn fed(&mut self, habitat: &Habitat, at: DateTime<Utc>, kg: f64) {
-        if kg > 0.0 {
-            self.kg = self.counted(habitat, at) + kg;
-            self.fed_at = Some(at);
-        }
-    }
-}
-
-/// What limits the bin at one moment of an outlook.
-struct Moment {
-    /// What could be eaten between the outlook's start and this moment, kg.
-    eaten: f64,
-    /// What the area rule lets go between the outlook's start and this moment, kg.
-    let_go: f64,
-    eating: f64,
-    ramp: f64,
-    /// What the gate lets through of what could be eaten.
-    share: f64,
-    depth: f64,
-    fill: f64,
-    area: f64,
-    closed: Option<Limit>,
-    /// The most that one meal may be, while nobody looks at a held bin.
-    handful: Option<f64>,
-}
-
-impl Moment {
-    fn may_eat(&self) -> f64 {
-        self.eating * self.ramp * self.share
-    }
-
-    /// The most that may lie in the bin, kg.
-    fn most_uneaten(&self) -> f64 {
-        libm::fmin(self.may_eat(), libm::fmin(self.depth, self.fill))
-    }
-
-    /// Each rule on what lies in the bin, by name.
-    fn uneaten_limits(&self) -> [(Limit, f64); 3] {
-        let eating = if self.share < 1.0 {
-            Limit::Resuming
-        } else if self.ramp < 1.0 {
-            Limit::Ramp
-        } else {
-            Limit::Eating
-        };
-        [
-            (eating, self.may_eat()),
-            (Limit::Depth, self.depth),
-            (Limit::Fill, self.fill),
-        ]
-    }
-}
-
-/// What a bin can take at an instant, and why not more.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Room {
-    /// The most that may be fed.
-    pub amount: Grams,
-    /// What each rule alone would leave, least first.
-    pub rules: Vec<Leaves>,
-    /// What is kept for bookings.
-    pub kept: Vec<Kept>,
-}
-
-/// What one rule would let in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Leaves {
-    /// The rule.
-    pub limit: Limit,
-    /// The most that it alone would allow now.
-    pub leaves: Grams,
-    /// When more would break it: later than now if it guards a booking.
-    pub at: DateTime<Utc>,
-}
-
-impl Room {
-    /// The rule that leaves the least.
-    #[must_use]
-    pub fn bound_by(&self) -> Limit {
-        self.rules.first().map_or(Limit::NoWorms, |rule| rule.limit)
-    }
 }
 
 impl<'a> Outlook<'a> {
@@ -247,39 +110,6 @@ impl<'a> Outlook<'a> {
     pub(crate) fn shut_by(&self) -> Option<Limit> {
         let moment = self.moment(0.0, 0.0);
         moment.closed.or(moment.handful.map(|_| Limit::Handful))
-    }
-
-    /// The first of these moments at which the most fits, and how much; moments must rise.
-    #[must_use]
-    pub fn best_day(&self, bookings: &[Booking], moments: &[DateTime<Utc>]) -> Option<BestDay> {
-        let mut best: Option<BestDay> = None;
-        for &at in moments {
-            let amount = self.room_at(at, bookings);
-            if best.is_none_or(|best| amount > best.amount) {
-                best = Some(BestDay { at, amount });
-            }
-        }
-        best.filter(|best| best.amount > Grams::ZERO)
-    }
-
-    /// The first of these moments at which an amount would fit, bookings kept; moments must
-    /// rise.
-    #[must_use]
-    pub fn first_fit(
-        &self,
-        bookings: &[Booking],
-        amount: Grams,
-        moments: &[DateTime<Utc>],
-    ) -> Option<DateTime<Utc>> {
-        let fits = |at: &&DateTime<Utc>| self.room_at(**at, bookings) >= amount;
-        moments.iter().find(fits).copied()
-    }
-
-    /// The room at a later instant, the bookings before it kept and those after it guarded.
-    #[must_use]
-    pub fn room_at(&self, at: DateTime<Utc>, bookings: &[Booking]) -> Grams {
-        let later = due_then(bookings, self.at, at);
-        self.moved_to(at, bookings).room(&later).amount
     }
 
     /// The same outlook with an amount fed at its instant.
@@ -448,126 +278,6 @@ impl<'a> Outlook<'a> {
             Some(Limit::TooCold)
         } else {
             None
-        }
-    }
-}
-
-/// Gathers, rule by rule, the least that is left over all moments.
-struct Tightest {
-    start: DateTime<Utc>,
-    rules: Vec<(Limit, f64, DateTime<Utc>)>,
-}
-
-impl Tightest {
-    fn new(start: DateTime<Utc>) -> Self {
-        Self {
-            start,
-            rules: Vec::with_capacity(5),
-        }
-    }
-
-    /// `booked`: what is kept up to this moment by the uneaten food and by the area rule.
-    fn consider(
-        &mut self,
-        m: &Moment,
-        from: &Outlook<'_>,
-        booked: (f64, f64),
-        when: DateTime<Utc>,
-    ) {
-        for (limit, most) in m.uneaten_limits() {
-            self.note(limit, most + m.eaten - from.uneaten - booked.0, when);
-        }
-        self.note(
-            Limit::Area,
-            m.area + m.let_go - from.area_load - booked.1,
-            when,
-        );
-    }
-
-    fn note(&mut self, limit: Limit, left: f64, when: DateTime<Utc>) {
-        match self.rules.iter_mut().find(|(known, ..)| *known == limit) {
-            Some(rule) if rule.1 <= left => {}
-            Some(rule) => *rule = (limit, left, when),
-            None => self.rules.push((limit, left, when)),
-        }
-    }
-
-    fn close(mut self, closed: Option<Limit>, kept: Vec<Kept>) -> Room {
-        self.rules.sort_by(|a, b| a.1.total_cmp(&b.1));
-        if let Some(limit) = closed {
-            self.rules.insert(0, (limit, 0.0, self.start));
-        }
-        let leaves = |&(limit, left, at): &(Limit, f64, DateTime<Utc>)| Leaves {
-            limit,
-            leaves: Grams::rounded_down(Kg(left + ROUNDING_KG)).max(Grams::ZERO),
-            at,
-        };
-        let rules: Vec<Leaves> = self.rules.iter().map(leaves).collect();
-        let amount = rules.first().map_or(Grams::ZERO, |least| least.leaves);
-        Room {
-            amount,
-            rules,
-            kept,
-        }
-    }
-}
-
-/// One stretch of an outlook, laid open for the property tests' own run of the bin.
-#[cfg(test)]
-pub(crate) struct Step {
-    pub uneaten: f64,
-    pub area_load: f64,
-    pub eaten_since_last: f64,
-    pub let_go_since_last: f64,
-    pub most_uneaten: f64,
-    pub area: f64,
-    pub closed: bool,
-}
-
-#[cfg(test)]
-impl Outlook<'_> {
-    /// Now, and each booking.
-    pub(crate) fn steps(&self, bookings: &[Booking]) -> Vec<Step> {
-        let mut ahead = self.clone();
-        let mut steps = vec![ahead.step(0.0, 0.0)];
-        for booking in bookings {
-            let (eaten, let_go) = ahead.pass(booking.due_from(self.at));
-            steps.push(ahead.step(eaten, let_go));
-            ahead.vitals.attend();
-        }
-        steps
-    }
-
-    fn step(&self, eaten_since_last: f64, let_go_since_last: f64) -> Step {
-        let moment = self.moment(0.0, 0.0);
-        Step {
-            uneaten: self.uneaten,
-            area_load: self.area_load,
-            eaten_since_last,
-            let_go_since_last,
-            most_uneaten: moment.most_uneaten(),
-            area: moment.area,
-            closed: moment.closed.is_some(),
-        }
-    }
-
-    pub(crate) fn with_uneaten(&self, more: f64) -> Self {
-        Self {
-            uneaten: self.uneaten + more,
-            ..self.clone()
-        }
-    }
-
-    pub(crate) fn with_more_worms(&self, factor: f64) -> Self {
-        let mut more = self.clone();
-        more.vitals.worms_kg *= factor;
-        more
-    }
-
-    pub(crate) fn with_speed(&self, factor: f64) -> Self {
-        Self {
-            speed: self.speed * factor,
-            ..self.clone()
         }
     }
 }
