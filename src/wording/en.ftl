@@ -1357,6 +1357,12 @@ letter-cover-found-subject = Somebody comes instead of you on { $date }
 letter-cover-found = { $name } comes to the bin “{ $bin }” on { $day } instead of you
 letter-cover-found-nameless = somebody of the house comes to the bin “{ $bin }” on { $day } instead of you
 letter-cover-found-how = there is nothing more for you to do
+letter-cover-lost-subject = Nobody comes instead of you on { $date } so far
+letter-cover-lost = { $name } cannot come to the bin “{ $bin }” on { $day } after all
+letter-cover-lost-nameless = whoever was to come to the bin “{ $bin }” on { $day } instead of you cannot after all
+letter-cover-lost-open = somebody else is looked for, and whoever looks after the bins hears of it if nobody is found
+letter-cover-lost-empty = the bin can do without
+letter-cover-lost-nobody = nobody else was found so far, and whoever looks after the bins knows
 letter-cover-taken-subject = Thank you: { $date } is yours
 letter-cover-taken = thank you for coming to the bin “{ $bin }” on { $day } instead of somebody who cannot
 letter-cover-taken-title = Worm bin “{ $bin }”
@@ -1377,11 +1383,33 @@ letter-uncovered-must =
        *[drying] somebody must have looked after it by { $date } at { $time } at the latest, or its bed begins to dry
     }
 letter-uncovered-dry = its bed is dry already: somebody should come as soon as possible, and need not wait for that day
-letter-uncovered-can-wait = as far as is known the bin can do without it, so nothing is lost if the place stays empty
+letter-uncovered-can-wait =
+    { $count ->
+        [one] as far as is known the bin “{ $bin }” can do without it, so the place can stay empty if nobody is found
+       *[other] as far as is known the bin “{ $bin }” can do without them, so the places can stay empty if nobody is found
+    }
+letter-uncovered-shut = { $site } is shut then: this is a visit that was agreed on
+letter-uncovered-days-subject = Nobody comes to { $count } turns at the bin “{ $bin }” so far
+letter-uncovered-days = nobody comes so far to { $count } turns at the bin “{ $bin }”
+letter-uncovered-days-unasked = nobody comes so far to { $count } turns at the bin “{ $bin }”, and there was nobody to be asked by letter
+letter-uncovered-day = { $day }
+letter-uncovered-day-shut = { $day }: a visit, since the site is shut then
+letter-uncovered-enough = if somebody comes on { $day }, the bin can do without the others
 letter-uncovered-alone = If nobody comes from now on
 letter-uncovered-until = If nobody comes until { $date }, when somebody is sure to
-letter-uncovered-next = come yourself, give the place to somebody, or ask somebody in person
+letter-uncovered-next =
+    { $count ->
+        [one] come yourself, give the place to somebody, or ask somebody in person
+       *[other] come yourself, give a place to somebody, or ask somebody in person
+    }
 letter-uncovered-still = whoever was asked by letter can still say yes
+letter-covered-again-subject = Nobody is missing any more at the bin “{ $bin }”
+letter-covered-again = by now somebody comes to the turn at the bin “{ $bin }” on { $day } of which we wrote to you
+letter-covered-again-empty = by now nobody needs to come to the turn at the bin “{ $bin }” on { $day } of which we wrote to you
+letter-covered-again-days = the turns at the bin “{ $bin }” of which we wrote to you are settled
+letter-covered-again-day = { $day }: somebody comes
+letter-covered-again-day-empty = { $day }: nobody needs to come
+letter-covered-again-done = there is nothing more for you to do about it
 letter-turn-freed-subject = The turn on { $date } leaves your calendar
 letter-turn-freed = you gave up your turn at the bin “{ $bin }” on { $day }, so you need not come, and it leaves your calendar
 letter-turn-freed-thanks = thank you for saying so

@@ -1359,6 +1359,12 @@ letter-cover-found-subject = Alguien va en tu lugar: { $date }
 letter-cover-found = { $name } va en tu lugar a la lombricompostera «{ $bin }» ({ $day })
 letter-cover-found-nameless = alguien de la casa va en tu lugar a la lombricompostera «{ $bin }» ({ $day })
 letter-cover-found-how = no tienes que hacer nada más
+letter-cover-lost-subject = De momento no va nadie en tu lugar: { $date }
+letter-cover-lost = al final { $name } no puede ir a la lombricompostera «{ $bin }» ({ $day })
+letter-cover-lost-nameless = quien iba a ir en tu lugar a la lombricompostera «{ $bin }» ({ $day }) al final no puede
+letter-cover-lost-open = se busca a otra persona, y si no se encuentra a nadie lo sabrá quien cuida las lombricomposteras
+letter-cover-lost-empty = la lombricompostera puede pasar sin ese turno
+letter-cover-lost-nobody = de momento no se encontró a nadie más, y quien cuida las lombricomposteras lo sabe
 letter-cover-taken-subject = Gracias, el turno es tuyo: { $date }
 letter-cover-taken = gracias por ir a la lombricompostera «{ $bin }» ({ $day }) en lugar de alguien que no puede
 letter-cover-taken-title = Lombricompostera «{ $bin }»
@@ -1379,11 +1385,33 @@ letter-uncovered-must =
        *[drying] alguien tiene que haberla atendido a más tardar el { $date } a las { $time }, o su cama empieza a secarse
     }
 letter-uncovered-dry = su cama ya está seca: alguien debería ir cuanto antes, sin esperar a ese día
-letter-uncovered-can-wait = por lo que se sabe puede pasar sin él, así que no se pierde nada si el puesto queda vacío
+letter-uncovered-can-wait =
+    { $count ->
+        [one] por lo que se sabe la lombricompostera «{ $bin }» puede pasar sin él, así que el puesto puede quedar vacío si no se encuentra a nadie
+       *[other] por lo que se sabe la lombricompostera «{ $bin }» puede pasar sin ellos, así que los puestos pueden quedar vacíos si no se encuentra a nadie
+    }
+letter-uncovered-shut = { $site } está cerrado entonces: es una visita acordada
+letter-uncovered-days-subject = De momento no va nadie a { $count } turnos de la lombricompostera «{ $bin }»
+letter-uncovered-days = de momento no va nadie a { $count } turnos de la lombricompostera «{ $bin }»
+letter-uncovered-days-unasked = de momento no va nadie a { $count } turnos de la lombricompostera «{ $bin }», y no había a quién preguntar por correo
+letter-uncovered-day = { $day }
+letter-uncovered-day-shut = { $day }: una visita, con el lugar cerrado
+letter-uncovered-enough = si alguien va el { $date }, la lombricompostera puede pasar sin los demás
 letter-uncovered-alone = Si ya no va nadie
 letter-uncovered-until = Si no va nadie hasta el { $date }, cuando es seguro que va alguien
-letter-uncovered-next = ve tú, da el puesto a alguien o pregunta en persona
+letter-uncovered-next =
+    { $count ->
+        [one] ve tú, da el puesto a alguien o pregunta en persona
+       *[other] ve tú, da algún puesto a alguien o pregunta en persona
+    }
 letter-uncovered-still = a quien se le preguntó por correo todavía puede decir que sí
+letter-covered-again-subject = Ya no falta nadie en la lombricompostera «{ $bin }»
+letter-covered-again = ya va alguien al turno de la lombricompostera «{ $bin }» ({ $day }) del que te escribimos
+letter-covered-again-empty = ya no hace falta que vaya nadie al turno de la lombricompostera «{ $bin }» ({ $day }) del que te escribimos
+letter-covered-again-days = los turnos de la lombricompostera «{ $bin }» de los que te escribimos están resueltos
+letter-covered-again-day = { $day }: va alguien
+letter-covered-again-day-empty = { $day }: no hace falta que vaya nadie
+letter-covered-again-done = ya no tienes que hacer nada al respecto
 letter-turn-freed-subject = El turno del { $date } sale de tu calendario
 letter-turn-freed = dejaste tu turno en la lombricompostera «{ $bin }» ({ $day }), así que no hace falta que vayas, y sale de tu calendario
 letter-turn-freed-thanks = gracias por avisar

@@ -5,7 +5,7 @@ use super::call_at_hand::{CallAtHand, refused};
 use super::turn_calls::{of_settled_turn, tell_beside};
 use crate::clock;
 use crate::desk::DeskError;
-use crate::desk::letters::of_cover_found;
+use crate::desk::letters::{of_cover_found, of_cover_lost, of_covered_again};
 use crate::store::places::How;
 use crate::store::{Conn, letters};
 use chrono::{DateTime, Utc};
@@ -84,6 +84,9 @@ async fn back(conn: &mut Conn, mut call: CallAtHand, now: DateTime<Utc>) -> Resu
         return Ok(());
     }
     let by = call.call.helper;
+    let lost = by.filter(|by| *by != call.away());
+    let lost = lost.map(|by| of_cover_lost(&call, by, now, clock::wall()));
+    letters::owe(conn, lost.as_slice()).await?;
     call.happen(&Event::HelperAway, now).map_err(refused)?;
     call.look_by_state(now);
     call.clone().save(conn, now).await?;
@@ -104,6 +107,7 @@ async fn covered(
         How::Taken => Event::Yes { by: to, may_hold },
         _ => Event::Assigned { to, may_hold },
     };
+    let was_open = call.call.state.is_open();
     match call.call.state {
         CallState::Covered if call.call.helper == Some(to) => {
             return call.save(conn, now).await;
@@ -122,6 +126,9 @@ async fn covered(
     let mut owed = of_settled_turn(conn, &call, now, wall).await?;
     if to != call.away() {
         owed.extend(of_cover_found(&call, to, now, wall));
+    }
+    if was_open {
+        owed.extend(of_covered_again(conn, &call, Some(to), now, wall).await?);
     }
     letters::owe(conn, &owed).await?;
     call.clone().save(conn, now).await?;
