@@ -190,6 +190,30 @@ async fn a_yes_that_is_given_back_begins_the_search_again() {
         .problem(409, "ended_already");
 }
 
+/// Protects a call from whoever is not in it and tries an answer: there is none for them, as when
+/// they ask to see it.
+#[tokio::test]
+async fn for_a_stranger_there_is_no_call() {
+    let ground = PlaceGround::open().await;
+    let [ben, ada, cy] = ground.residents().await;
+    held(&ground, "2026-06-20", &[&ben]).await;
+    let id = call_of(&away(&ground, &ben, ("2026-06-18", None)).await);
+    says(&ground, &ada, id, "yes").await.ok(200);
+    let path = ground.court.at(&format!("/calls/{id}"));
+    let seen = ground.app.get(&cy.who, &path).await;
+    seen.problem(404, "not_found");
+    for word in ["yes", "no"] {
+        let answer = says(&ground, &cy, id, word).await;
+        assert_eq!(
+            answer.problem(404, "not_found")["detail"],
+            seen.json()["detail"]
+        );
+    }
+    says(&ground, &ben, id, "yes")
+        .await
+        .problem(409, "no_free_place");
+}
+
 /// Protects whoever cannot come from neighbours who wonder: only they and keepers see who it is.
 #[tokio::test]
 async fn calls_are_seen_by_those_who_are_in_them() {

@@ -2,7 +2,7 @@
 //! should hold what.
 
 use crate::cover_ground::look;
-use crate::frame::Answer;
+use crate::frame::{Answer, settings};
 use crate::place_ground::{Neighbour, PlaceGround};
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use rand::rngs::StdRng;
@@ -10,6 +10,8 @@ use rand::{RngExt, SeedableRng};
 use serde_json::json;
 use std::collections::BTreeMap;
 use uuid::Uuid;
+use wormrota::clock;
+use wormrota::letters::{Post, send_due};
 use wormrota_domain::access::Role;
 
 const FIRST_SEED: u64 = 20_260_610;
@@ -35,6 +37,7 @@ struct Spot {
 
 struct World<'a> {
     ground: &'a PlaceGround,
+    post: &'a Post,
     keeper: &'a Neighbour,
     people: &'a [Neighbour],
     spots: Vec<Spot>,
@@ -194,19 +197,29 @@ impl World<'_> {
             .post(&self.people[who].who, &path, &body)
             .await;
         let over = end_of(spot.day) <= self.now;
+        // For whoever is not in a call there is none, unless they can have its place.
+        let is_in = self.is_in(call, who).await;
+        let refused = |code| {
+            if is_in {
+                (409, code)
+            } else {
+                (404, "not_found")
+            }
+        };
+        let problem = |(status, code): (u16, &str)| answer.problem(status, code);
         match spot.holder {
             Some(holder) if holder == who => {
                 answer.ok(200);
             }
             _ if over => {
-                answer.problem(409, "ended_already");
+                problem(refused("ended_already"));
             }
             Some(_) => {
-                answer.problem(409, "no_free_place");
+                problem(refused("no_free_place"));
                 self.count("somebody was quicker");
             }
             None if self.is_away(who, spot.day) => {
-                answer.problem(409, "rules_broken");
+                problem(refused("rules_broken"));
                 self.count("rules");
             }
             None => {
@@ -218,6 +231,17 @@ impl World<'_> {
                 self.count("covered");
             }
         }
+    }
+
+    /// Whether somebody cannot come, comes or was asked by a call.
+    async fn is_in(&self, call: Uuid, who: usize) -> bool {
+        let member = self.people[who].id;
+        let query = format!(
+            "SELECT id FROM calls WHERE id = '{call}' AND (away_id = '{member}'
+                 OR helper_id = '{member}' OR EXISTS (SELECT FROM call_answers
+                     WHERE call_id = calls.id AND member_id = '{member}'))"
+        );
+        !self.ground.app.rows(&query).await.is_empty()
     }
 
     async fn free(&mut self, at: usize) {
@@ -236,7 +260,25 @@ impl World<'_> {
     async fn pass(&mut self, hours: i64) {
         self.now += TimeDelta::hours(hours);
         self.ground.app.set_clock(&self.now.to_rfc3339()).await;
+        // The machine's clock does not go on: what waits has waited for so long.
+        let waited = format!(
+            "UPDATE letters SET due_at = due_at - interval '{hours} h',
+                 too_late_at = too_late_at - interval '{hours} h',
+                 created_at = created_at - interval '{hours} h' WHERE state = 'owed'"
+        );
+        self.ground.app.sql(&waited).await;
         look(&self.ground.app).await;
+        self.send().await;
+    }
+
+    /// Sends what is due now, and what waits for it.
+    async fn send(&self) {
+        let wall = clock::wall();
+        for at in [wall, wall + TimeDelta::minutes(2)] {
+            send_due(&self.ground.app.desk, self.post, at)
+                .await
+                .unwrap();
+        }
     }
 
     /// Goes on to a day before each turn, and to its end.
@@ -283,6 +325,37 @@ impl World<'_> {
                 AND purpose LIKE calls.id || ':%')";
         let untold = self.ground.app.rows(untold).await;
         assert!(untold.is_empty(), "nobody knew: {untold:?}");
+        self.check_letters().await;
+    }
+
+    /// The word of each such call reached the caretaker in a letter that names its day, unless it
+    /// came up so late that quiet hours outlasted it; and none waits for ever.
+    async fn check_letters(&self) {
+        let words = "SELECT calls.id, on_date,
+                bool_or(letters.state = 'sent' OR letters.reason = 'told_together') AS told,
+                bool_or(letters.state = 'too_late') AS late
+            FROM calls
+            JOIN turns ON turns.site_id = calls.site_id AND turns.id = calls.turn_id
+            JOIN letters ON kind = 'uncovered' AND purpose LIKE calls.id || ':%'
+            WHERE calls.state = 'missed' AND deadline_at IS NOT NULL GROUP BY calls.id, on_date";
+        let words = self.ground.app.rows(words).await;
+        let mut letters = Vec::new();
+        let sent = "SELECT id FROM letters WHERE kind = 'uncovered' AND state = 'sent'";
+        for row in self.ground.app.rows(sent).await {
+            let lying = self.post.folder().read(key(&row["id"])).await.unwrap();
+            letters.push(lying.unwrap().letter.text);
+        }
+        for word in words {
+            let day: NaiveDate = word["on_date"].as_str().unwrap().parse().unwrap();
+            let names = day.format("%B %-d").to_string();
+            let named = letters.iter().any(|text| text.contains(&names));
+            let told = word["told"] == true && named;
+            assert!(told || word["late"] == true, "{word} {letters:?}");
+        }
+        let waiting = "SELECT id FROM letters WHERE kind IN ('uncovered', 'covered_again')
+            AND state IN ('owed', 'leased')";
+        let waiting = self.ground.app.rows(waiting).await;
+        assert!(waiting.is_empty(), "{waiting:?}");
     }
 }
 
@@ -296,6 +369,10 @@ async fn no_place_is_lost_or_held_in_an_absence_in_any_history() {
     let ground = PlaceGround { app, court };
     let keeper = ground.neighbour(Role::Caretaker).await;
     let people = ground.residents::<4>().await;
+    let data = tempfile::tempdir().unwrap();
+    let mut letters = settings().letters;
+    letters.to_one_address_per_hour = 0;
+    let post = Post::of(data.path(), &letters).unwrap();
     let mut counts: BTreeMap<&'static str, usize> = BTreeMap::new();
     let seeds = FIRST_SEED..FIRST_SEED + histories();
     println!("seeds {seeds:?}");
@@ -304,6 +381,7 @@ async fn no_place_is_lost_or_held_in_an_absence_in_any_history() {
         let mut random = StdRng::seed_from_u64(seed);
         let mut world = World {
             ground: &ground,
+            post: &post,
             keeper: &keeper,
             people: &people,
             spots: Vec::new(),
@@ -328,6 +406,7 @@ async fn no_place_is_lost_or_held_in_an_absence_in_any_history() {
                 _ => world.pass(random.random_range(1..20)).await,
             }
             look(&ground.app).await;
+            world.send().await;
             world.check().await;
         }
         world.go_to_the_end().await;

@@ -74,6 +74,30 @@ async fn a_yes_by_link_has_the_place_and_can_be_given_back() {
     assert_eq!(ground.holders(turn).await, [Some(cy.id)]);
 }
 
+/// Protects whoever gives a place back from believing that others are asked where nobody is left to
+/// be: the page says what is true.
+#[tokio::test]
+async fn the_page_says_what_becomes_of_a_place_that_was_given_back() {
+    let ground = PlaceGround::open().await;
+    without_the_courts_own(&ground).await;
+    let [ben, ada, cy, di] = ground.residents().await;
+    ground.limit(&di, "share", "'none'").await;
+    held(&ground, "2026-06-20", &[&ben]).await;
+    let id = call_of(&away(&ground, &ben, ("2026-06-18", None)).await);
+    let app = &ground.app;
+    look(app).await;
+    says(&ground, &ada, id, "yes").await.ok(200);
+    let back = link(app, &ada, "cover_taken", LetterDeed::CoverBack).await;
+    let done = press(app, &back).await;
+    assert!(done.contains("omebody else is looked for"), "{done}");
+    says(&ground, &cy, id, "no").await.ok(200);
+    let done = follow(app, &back).await;
+    assert!(done.contains("obody is left who could be asked"), "{done}");
+    says(&ground, &di, id, "yes").await.ok(200);
+    let done = follow(app, &back).await;
+    assert!(done.contains("omebody else comes"), "{done}");
+}
+
 /// Protects hard rules from a yes by link, and whoever says no from being asked why.
 #[tokio::test]
 async fn a_link_says_why_somebody_may_not_come_and_takes_a_no() {

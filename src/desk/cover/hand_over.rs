@@ -6,13 +6,13 @@ use super::turn_calls::{of_settled_turn, tell_beside};
 use crate::clock;
 use crate::desk::DeskError;
 use crate::desk::letters::{of_cover_found, of_cover_lost, of_covered_again};
-use crate::store::places::How;
-use crate::store::{Conn, letters};
+use crate::store::places::{self, How};
+use crate::store::{Conn, calls, letters, turns};
 use chrono::{DateTime, Utc};
 use std::collections::BTreeMap;
 use wormrota_domain::cover::call::CallState;
 use wormrota_domain::cover::event::Event;
-use wormrota_domain::ids::{MemberId, PlaceId, SiteId};
+use wormrota_domain::ids::{BinId, MemberId, PlaceId, SiteId, TurnId};
 
 /// A place was given to a member, who holds it now: the call for it, if there is one, has found
 /// somebody.
@@ -23,11 +23,32 @@ pub(in crate::desk) async fn given(
     now: DateTime<Utc>,
 ) -> Result<(), DeskError> {
     let calls = CallAtHand::of_places(conn, site, &[place]).await?;
+    if calls.is_empty() {
+        look_at_others(conn, site, place, now).await?;
+    }
     for call in calls {
         // Once it is too late to come, a call only waits for its end.
         if now < call.call.turn_at {
             covered(conn, call, (to, how), now).await?;
         }
+    }
+    Ok(())
+}
+
+/// Whoever comes to a turn that no call is about makes others of its bin matter less.
+async fn look_at_others(
+    conn: &mut Conn,
+    site: SiteId,
+    place: PlaceId,
+    now: DateTime<Utc>,
+) -> Result<(), DeskError> {
+    let place = places::by_id(conn, site, place).await?;
+    let turn = match place {
+        Some(place) => turns::by_id(conn, site, TurnId(place.turn_id)).await?,
+        None => None,
+    };
+    if let Some(turn) = turn {
+        calls::look_at_bin(conn, site, BinId(turn.bin_id), now).await?;
     }
     Ok(())
 }

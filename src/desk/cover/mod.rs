@@ -24,6 +24,7 @@ pub mod see_calls;
 mod seekers;
 mod turn_calls;
 pub mod uncovered;
+mod what_then;
 
 pub use bin_course::KeptNeed;
 pub use come_back::CameBack;
@@ -40,3 +41,4 @@ pub(super) use give_up::{GivingUp, give_up, look_for_others};
 pub(super) use hand_over::{freed, given, put_up};
 pub(super) use look::{ALONE_DAYS, look_after_calls};
 pub(super) use turn_calls::{answered_call, asked_beside, is_asked_for};
+pub(super) use what_then::{WhatThen, what_then};

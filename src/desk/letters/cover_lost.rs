@@ -9,8 +9,8 @@ use super::{Found, Reading};
 use crate::desk::DeskError;
 use crate::desk::cover::CallAtHand;
 use crate::desk::post::{For, Owing};
-use crate::store::letters::{self, LetterRow};
 use crate::store::Conn;
+use crate::store::letters::{self, LetterRow};
 use chrono::{DateTime, Utc};
 use wormrota_domain::cover::call::CallState;
 use wormrota_domain::ids::{MemberId, SiteId};
@@ -71,7 +71,9 @@ async fn told(
 ) -> Result<Vec<LetterState>, DeskError> {
     let rows = letters::of_member(conn, site, member, LetterKind::CoverFound).await?;
     let said = rows.iter().filter(|row| keys.is_of(row));
-    Ok(said.filter_map(|row| LetterState::from_code(&row.state)).collect())
+    Ok(said
+        .filter_map(|row| LetterState::from_code(&row.state))
+        .collect())
 }
 
 fn content(name: Option<&str>, turn: &TurnSaid, helper: Option<&str>, state: CallState) -> Content {

@@ -67,6 +67,9 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     let own = Together::of(conn, to, LetterKind::CoveredAgain, bin).await?;
     let warned = Together::of(conn, to, LetterKind::Uncovered, bin).await?;
     let calls = calls_of_bin(conn, receiver.site, bin, at.by.now).await?;
+    if own.is_said(at) {
+        return Ok(Found::Settled);
+    }
     if let Some(until) = own.waits(at) {
         return Ok(Found::Waits(until));
     }
@@ -97,7 +100,11 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         return Ok(Found::Settled);
     }
     let content = content(receiver.name.as_deref(), &days).about(bin.0);
-    let owed: Vec<CallId> = own.0.iter().filter_map(|row| Some(AboutCall::of(row)?.call)).collect();
+    let owed: Vec<CallId> = own
+        .0
+        .iter()
+        .filter_map(|row| Some(AboutCall::of(row)?.call))
+        .collect();
     let speaks_for = own.spoken_for(at, &owed);
     Ok(receiver.letter_for(speaks_for, content))
 }
@@ -143,7 +150,10 @@ fn content(name: Option<&str>, days: &[(TurnSaid, bool)]) -> Content {
         parts.push(Part::sentence(done));
     }
     let subject = about("letter-covered-again-subject");
-    Content::of(subject.unwrap_or(Phrase::of("letter-covered-again-done")), parts)
+    Content::of(
+        subject.unwrap_or(Phrase::of("letter-covered-again-done")),
+        parts,
+    )
 }
 
 /// Letters of this kind, for reading them all.

@@ -48,6 +48,12 @@ impl Together {
         Ok(Self(rows))
     }
 
+    /// Whether the row that is read ended since it was leased: another one spoke for it.
+    pub(super) fn is_said(&self, at: &Reading) -> bool {
+        let mut rows = self.0.iter();
+        rows.any(|row| row.id == at.row.id && !is_open(row))
+    }
+
     /// Until when the row that is read waits for another one, which was owed before and could go
     /// now; none where it speaks itself.
     pub(super) fn waits(&self, at: &Reading) -> Option<DateTime<Utc>> {
@@ -65,7 +71,10 @@ impl Together {
             let about = AboutCall::of(row);
             about.is_some_and(|about| told.contains(&about.call))
         };
-        let waiting = self.0.iter().filter(|row| is_open(row) && row.id != at.row.id);
+        let waiting = self
+            .0
+            .iter()
+            .filter(|row| is_open(row) && row.id != at.row.id);
         waiting.filter(is_told).map(|row| row.id).collect()
     }
 

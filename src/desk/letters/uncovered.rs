@@ -66,7 +66,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     };
     let others_are_due = calls.iter().any(is_due);
     calls.retain(|call| call.call.state == CallState::Nobody);
-    if !calls.iter().any(|one| one.id() == call) {
+    if together.is_said(at) || !calls.iter().any(|one| one.id() == call) {
         return Ok(Found::Settled);
     }
     if let Some(until) = together.waits(at) {

@@ -77,7 +77,9 @@ impl Told<'_> {
         }
         let still = Phrase::of("letter-uncovered-still");
         let still = self.asked.anybody.then_some(still);
-        let next = [self.about("letter-uncovered-next")].into_iter().chain(still);
+        let next = [self.about("letter-uncovered-next")]
+            .into_iter()
+            .chain(still);
         parts.push(Part::Paragraph(next.collect()));
         Content::of(subject, parts)
     }
@@ -142,7 +144,7 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         turn: cover_ground::sample(on(later), with_hours),
         is_shut,
     };
-    let told = |days, (gave_back, anybody), fate| {
+    let told = |days, (gave_back, anybody): (bool, bool), fate| {
         Told {
             name: anybody.then_some("Cy"),
             site: "Elm Court",
@@ -173,7 +175,13 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         enough: Some(1),
         ..must()
     };
-    let several = || vec![day(0, true, false), day(2, false, true), day(7, false, false)];
+    let several = || {
+        vec![
+            day(0, true, false),
+            day(2, false, true),
+            day(7, false, false),
+        ]
+    };
     vec![
         told(vec![day(0, true, false)], (false, true), must()),
         told(vec![day(0, false, false)], (false, false), Fate::default()),
