@@ -2,6 +2,7 @@
 
 use crate::cover_ground::{
     absences, asked, away, call, call_of, does, held, letters, look, look_at, says,
+    without_the_courts_own,
 };
 use crate::frame::id_of;
 use crate::place_ground::PlaceGround;
@@ -14,6 +15,7 @@ use wormrota_domain::access::Role;
 #[tokio::test]
 async fn the_first_yes_has_the_place_of_who_is_away() {
     let ground = PlaceGround::open().await;
+    without_the_courts_own(&ground).await;
     let [ben, ada, cy] = ground.residents().await;
     let turn = held(&ground, "2026-06-20", &[&ben]).await;
     let told = away(&ground, &ben, ("2026-06-18", Some("2026-06-25"))).await;
@@ -185,9 +187,12 @@ async fn a_yes_that_is_given_back_begins_the_search_again() {
     look_at(&ground.app, "2026-06-21T17:00:00Z").await;
     let over = call(&ground.app).await;
     assert_eq!(over["state"], "missed");
-    says(&ground, &ada, id, "yes")
+    says(&ground, &ben, id, "yes")
         .await
         .problem(409, "ended_already");
+    // They were never asked, and are nothing to it any more.
+    let stranger = says(&ground, &ada, id, "yes").await;
+    stranger.problem(404, "not_found");
 }
 
 /// Protects a call from whoever is not in it and tries an answer: there is none for them, as when

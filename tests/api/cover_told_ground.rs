@@ -86,8 +86,9 @@ impl CoverTold {
         let court = &self.ground.court;
         let app = &self.ground.app;
         let shut = json!({ "first_day": on, "last_day": on });
-        let made = app.post(&court.educator, &court.at("/closures"), &shut);
-        let closure = id_of(&made.await.ok(201));
+        let closures = court.at("/closures");
+        let made = app.post(&court.educator, &closures, &shut).await;
+        let closure = id_of(&made.ok(201));
         let turn = self.ground.turn(on, 1).await;
         app.sql(&format!(
             "INSERT INTO closure_visits (site_id, turn_id, closure_id, earliest, latest)

@@ -1,7 +1,7 @@
 //! What befell several turns of one bin is one letter to each reader.
 //!
 //! Every cause owes a row of its own, in its own transaction, so that no word gets lost. When rows
-//! are read, one of those that could go speaks for all that wait, and they end when it was sent. Until
+//! are read, the oldest that is open speaks for all that wait, and they end when it was sent. Until
 //! then they stay owed: a letter that is refused, or dies with its copy, takes no other word along.
 
 use super::Reading;
@@ -54,12 +54,13 @@ impl Together {
         rows.any(|row| row.id == at.row.id && !is_open(row))
     }
 
-    /// Until when the row that is read waits for another one, which was owed before and could go
-    /// now; none where it speaks itself.
+    /// Until when the row that is read waits for the oldest that is open; none where it is that
+    /// one, which speaks.
     pub(super) fn waits(&self, at: &Reading) -> Option<DateTime<Utc>> {
-        let speaks = |row: &LetterRow| row.id < at.row.id && could_go(row, at.by.wall);
-        let waits = self.0.iter().any(speaks);
-        waits.then(|| at.by.wall + LOOKED_AT_AGAIN)
+        let speaks = self.0.iter().find(|row| is_open(row))?;
+        let again = at.by.wall + LOOKED_AT_AGAIN;
+        // Under way, it was due before.
+        (speaks.id < at.row.id).then(|| again.max(speaks.due_at))
     }
 
     /// The rows that end when the one that is read was sent, since it tells of these calls.
@@ -103,20 +104,13 @@ fn is_open(row: &LetterRow) -> bool {
     [LetterState::Owed.code(), LetterState::Leased.code()].contains(&row.state.as_str())
 }
 
-fn could_go(row: &LetterRow, wall: DateTime<Utc>) -> bool {
-    row.state == LetterState::Leased.code()
-        || (row.state == LetterState::Owed.code() && row.due_at <= wall)
-}
-
 /// Whether the letter may lie with its reader already, by an attempt of which the end is not known:
 /// a mail program that has its Message-ID may drop it, and with it what it says now.
 fn lies_there_perhaps(row: &LetterRow) -> bool {
-    let surely_not = [
-        Reason::QuietHours,
-        Reason::ToldTogether,
-        Reason::ManyThisHour,
-        Reason::Unreachable,
-    ];
     let last = row.reason.as_deref().and_then(Reason::from_code);
-    row.attempts > 1 && !last.is_some_and(|last| surely_not.contains(&last))
+    let is_unknown = matches!(
+        last,
+        None | Some(Reason::ConnectionLost | Reason::TimedOut | Reason::BadAnswer)
+    );
+    row.attempts > 1 && is_unknown
 }

@@ -60,7 +60,7 @@ async fn a_look_that_was_written_down_is_told_with_the_missed_turn() {
     let caretaker = ground.somebody(Role::Caretaker).await;
     ground.go_to(FIRST).await;
     let (app, court) = (&ground.post.app, &ground.court);
-    let seen = json!({ "looked_at": "2026-06-11T12:00:00Z", "smell": "earthy" });
+    let seen = json!({ "checked_at": "2026-06-11T12:00:00Z", "smell": "earthy" });
     app.post(&bo, &court.bin_at("/checks"), &seen).await.ok(201);
     ground.go_to(SECOND).await;
     let told = ground.go_to(KEEPERS).await;
