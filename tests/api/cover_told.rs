@@ -100,6 +100,7 @@ async fn a_word_that_comes_while_a_letter_is_sent_has_one_of_its_own() {
     let told = CoverTold::with_peer(&peer).await;
     let [ben, pri] = told.ground.residents().await;
     told.hold(told.ground.court.bin, &ben, 12..=13).await;
+    told.ground.limit(&pri, "share", "'none'").await;
     // Too late for the bin.
     let last = told.ground.turn("2026-07-04", 1).await;
     told.ground.taken(&pri.who, last).await;
