@@ -347,8 +347,8 @@ impl World<'_> {
         }
         for word in words {
             let day: NaiveDate = word["on_date"].as_str().unwrap().parse().unwrap();
-            let names = day.format("%B %-d").to_string();
-            let named = letters.iter().any(|text| text.contains(&names));
+            let date = day.format("%B %-d").to_string();
+            let named = letters.iter().any(|text| text.contains(&date));
             let told = word["told"] == true && named;
             assert!(told || word["late"] == true, "{word} {letters:?}");
         }
