@@ -2,7 +2,7 @@
 //! those hear who were told that somebody comes.
 
 use crate::cover_ground::{call_of, look};
-use crate::cover_told_ground::{CoverTold, days};
+use crate::cover_told_ground::{CoverTold, days, saying};
 use crate::frame::{App, settings};
 use crate::mail_peer::{Does, MailPeer};
 use chrono::TimeDelta;
@@ -215,7 +215,7 @@ async fn when_all_days_are_settled_those_who_were_told_hear_it() {
     let days = "Saturday, June 20: somebody comes. - Sunday, June 21: somebody comes.";
     assert!(letters[0].contains(days), "{}", letters[0]);
     assert_eq!(clear(60).await.len(), 1, "once");
-    assert!(told.saying(&peer, &late, "we wrote to you").is_empty());
+    assert!(saying(&peer, &late, "we wrote to you").is_empty());
 }
 
 /// Protects whoever was told that somebody comes from believing it when they do not; and from a
@@ -231,7 +231,7 @@ async fn whoever_was_told_that_somebody_comes_hears_when_they_cannot() {
     let wall = clock::wall();
     let lost = async |minutes| {
         told.send_at(wall + TimeDelta::minutes(minutes)).await;
-        told.saying(&peer, &ben, "after all")
+        saying(&peer, &ben, "after all")
     };
     let gives_back = async |who: &crate::place_ground::Neighbour| {
         let back = told.ground.give_back(&who.who, (turn, place)).await;

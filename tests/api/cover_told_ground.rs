@@ -143,23 +143,23 @@ impl CoverTold {
         ends
     }
 
-    /// The texts of all letters to somebody that hold some words, in the order in which they came.
-    pub(crate) fn saying(&self, peer: &MailPeer, to: &Neighbour, words: &str) -> Vec<String> {
-        let to_them = |one: &Received| one.to == to.who.email;
-        let all = peer.received().into_iter().filter(to_them);
-        let texts = all.map(|one| text(&one.message));
-        texts.filter(|text| text.contains(words)).collect()
-    }
-
     /// What the caretaker got about turns that nobody comes to.
     pub(crate) fn uncovered(&self, peer: &MailPeer) -> Vec<String> {
-        self.saying(peer, &self.keeper, "obody comes so far to")
+        saying(peer, &self.keeper, "obody comes so far to")
     }
 
     /// What the caretaker got about turns that are settled.
     pub(crate) fn clear(&self, peer: &MailPeer) -> Vec<String> {
-        self.saying(peer, &self.keeper, "of which we wrote to you")
+        saying(peer, &self.keeper, "of which we wrote to you")
     }
+}
+
+/// The texts of all letters to somebody that hold some words, in the order in which they came.
+pub(crate) fn saying(peer: &MailPeer, to: &Neighbour, words: &str) -> Vec<String> {
+    let to_them = |one: &Received| one.to == to.who.email;
+    let all = peer.received().into_iter().filter(to_them);
+    let texts = all.map(|one| text(&one.message));
+    texts.filter(|text| text.contains(words)).collect()
 }
 
 async fn keeper(ground: &PlaceGround) -> Neighbour {
@@ -189,16 +189,9 @@ pub(crate) fn text(message: &str) -> String {
     while let Some((first, more)) = rest.split_first() {
         let code = (*first == b'=').then(|| more.get(..2)).flatten();
         let code = code.and_then(|code| std::str::from_utf8(code).ok());
-        match code.and_then(|code| u8::from_str_radix(code, 16).ok()) {
-            Some(byte) => {
-                bytes.push(byte);
-                rest = &more[2..];
-            }
-            None => {
-                bytes.push(*first);
-                rest = more;
-            }
-        }
+        let byte = code.and_then(|code| u8::from_str_radix(code, 16).ok());
+        bytes.push(byte.unwrap_or(*first));
+        rest = if byte.is_some() { &more[2..] } else { more };
     }
     let text = String::from_utf8(bytes).unwrap();
     text.split_whitespace().collect::<Vec<_>>().join(" ")
