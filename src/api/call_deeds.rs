@@ -178,7 +178,8 @@ async fn decided(
 
 /// Says that the holder of a place cannot come: you, or, if you look after the site, anybody.
 /// Nobody asks why. The place is free from then on, and somebody else is looked for if the bin
-/// needs the turn.
+/// needs the turn. On a place that nobody holds, caretakers, teachers and educators have somebody
+/// looked for whether it does or not; doing that again changes nothing.
 #[utoipa::path(
     tag = "cover",
     params(
@@ -188,7 +189,7 @@ async fn decided(
     ),
     security(("bearer" = [])),
     responses(
-        (status = 201, description = "Given up", body = GivenUpBody),
+        (status = 201, description = "Given up, or looked for", body = GivenUpBody),
         responses::Deleting,
     )
 )]

@@ -1,4 +1,5 @@
-//! Calls: somebody is looked for who comes to a place in the stead of who cannot.
+//! Calls: somebody is looked for who comes to a place, in the stead of who cannot or where nobody
+//! ever held it.
 
 use super::bearer::SignedIn;
 use super::needs::{NeedBody, NeedVoice};
@@ -26,7 +27,8 @@ pub struct CallBody {
     /// Where the search is.
     #[schema(value_type = CallStateCode)]
     state: &'static str,
-    /// Who cannot come: for themselves, and for whoever looks after the site.
+    /// Who cannot come: for themselves, and for whoever looks after the site. Null also where nobody
+    /// ever held the place.
     away_member_id: Option<Uuid>,
     /// Who comes, for the same eyes.
     helper_member_id: Option<Uuid>,
@@ -36,7 +38,7 @@ pub struct CallBody {
     sentence: String,
     /// From then on it is too late to come.
     turn_at: DateTime<Utc>,
-    /// Until when a helper can give the place back.
+    /// Until when a helper can give the place back: the site's deadline for all places.
     give_back_until: DateTime<Utc>,
     /// What you were asked and said; null if you were not.
     own_answer: Option<AnswerBody>,
@@ -74,13 +76,15 @@ pub struct AnswerBody {
     answer_by: DateTime<Utc>,
 }
 
-/// Said nothing yet, said yes or no, gave the place back, or need not answer any more.
+/// Said nothing yet, said yes, was given the place by somebody else, said no, gave the place back, or
+/// need not answer any more.
 #[derive(ToSchema)]
 #[schema(rename_all = "snake_case")]
 #[expect(dead_code, reason = "describes a domain type that knows no OpenAPI")]
 enum AnswerStateCode {
     Asked,
     Yes,
+    Assigned,
     No,
     GivenBack,
     Closed,

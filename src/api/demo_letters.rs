@@ -9,11 +9,12 @@ use crate::html::{escaped, page};
 use crate::letters::Lying;
 use actix_web::http::header::{CONTENT_SECURITY_POLICY, CONTENT_TYPE, FORWARDED, HOST};
 use actix_web::{HttpRequest, HttpResponse, web};
+use serde::Deserialize;
 use std::net::IpAddr;
 use uuid::Uuid;
 use wormrota_domain::site::Language;
 
-/// Letters that the list shows.
+/// Letters that one page of the list shows.
 const MOST: usize = 200;
 
 /// A letter's own styles stand in its parts. What it shows is bound by this too (CSP 3, section
@@ -28,12 +29,31 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
         .route("/letters/{id}", web::get().to(show));
 }
 
-async fn index(state: web::Data<AppState>, request: HttpRequest) -> Result<HttpResponse, Problem> {
+/// Where the list begins.
+#[derive(Deserialize)]
+struct From {
+    /// Newer letters that stand on the pages before.
+    #[serde(default)]
+    skipped: usize,
+}
+
+async fn index(
+    state: web::Data<AppState>,
+    request: HttpRequest,
+    from: web::Query<From>,
+) -> Result<HttpResponse, Problem> {
     let folder = state.demo_letters.as_ref().filter(|_| is_here(&request));
     let folder = folder.ok_or_else(nothing)?;
-    let letters = folder.newest(MOST).await.map_err(unreadable)?;
+    let skipped = from.skipped;
+    // One more shows whether there is another page.
+    let mut letters = folder.newest(skipped, MOST + 1).await.map_err(unreadable)?;
+    let older = (letters.len() > MOST).then(|| skipped.saturating_add(MOST));
+    letters.truncate(MOST);
     let waiting = waiting_letters(&state.desk).await?;
-    Ok(answer("Letters of the demo", &list(&letters, waiting)))
+    Ok(answer(
+        "Letters of the demo",
+        &list(&letters, (skipped, older), waiting),
+    ))
 }
 
 async fn show(
@@ -89,7 +109,7 @@ fn answer(title: &str, body: &str) -> HttpResponse {
         .body(page(Language::English, title, body))
 }
 
-fn list(letters: &[Lying], waiting: Waiting) -> String {
+fn list(letters: &[Lying], (skipped, older): (usize, Option<usize>), waiting: Waiting) -> String {
     let line = |lying: &Lying| {
         format!(
             "<li style=\"margin:0 0 12px\"><a href=\"/letters/{}\">{}</a><br>\n{}</li>\n",
@@ -102,12 +122,18 @@ fn list(letters: &[Lying], waiting: Waiting) -> String {
     let lines = if lines.is_empty() {
         "<p>None yet. Invite somebody, or ask for a link to sign in with.</p>\n".to_owned()
     } else {
-        format!("<ol>\n{lines}</ol>\n")
+        format!(
+            "<ol start=\"{}\">\n{lines}</ol>\n",
+            skipped.saturating_add(1)
+        )
     };
+    let older = older.map_or_else(String::new, |skipped| {
+        format!("<p><a href=\"/letters?skipped={skipped}\">Older letters</a></p>\n")
+    });
     format!(
         "<h1>Letters of the demo</h1>\n\
          <p>The demo sends none: what would go to a mail server lies in its folder and is shown \
-         here, the newest first, {MOST} at most.</p>\n{}{lines}",
+         here, the newest first.</p>\n{}{lines}{older}",
         waits(waiting)
     )
 }
@@ -138,12 +164,17 @@ fn letter(lying: &Lying) -> String {
             escaped(&html)
         )
     });
+    let attached = opened.attached.iter().map(|(name, text)| {
+        let (name, text) = (escaped(name), escaped(text));
+        format!("<h2>Attached: {name}</h2>\n<pre>{text}</pre>\n")
+    });
     format!(
         "<p><a href=\"/letters\">All letters</a></p>\n<h1>{}</h1>\n\
-         <p>{}</p>\n{markup}<pre>{}</pre>\n",
+         <p>{}</p>\n{markup}<pre>{}</pre>\n{}",
         escaped(&opened.subject),
         whose(lying),
-        escaped(&opened.text)
+        escaped(&opened.text),
+        attached.collect::<String>()
     )
 }
 

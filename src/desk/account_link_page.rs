@@ -9,6 +9,7 @@ use super::{Desk, DeskError};
 use crate::clock;
 use crate::store::{Conn, account_links, accounts};
 use futures_util::FutureExt;
+use std::borrow::Cow;
 use wormrota_domain::ids::{AccountId, LinkId};
 use wormrota_domain::phrase::{Phrase, Value};
 use wormrota_domain::speech::SpeechOf;
@@ -78,6 +79,6 @@ pub(super) const fn another(kind: LinkKind) -> Elsewhere {
     };
     Elsewhere {
         label: Phrase::of(label),
-        path: kind.path(),
+        path: Cow::Borrowed(kind.path()),
     }
 }

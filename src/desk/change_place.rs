@@ -4,11 +4,11 @@ use super::book::usual_mix;
 use super::bring::{Bringing, others_amount};
 use super::change::Change;
 use super::held_place::Placed;
+use super::holders::holder_of;
 use super::membership::{Membership, admit};
 use super::pass_on::PassingOn;
 use super::place_at_hand::{
-    SiteDays, TurnAtHand, end_booking, holder_of, insist_on_own, insist_on_wishes, lock_members,
-    rules_of,
+    SiteDays, TurnAtHand, end_booking, insist_on_own, insist_on_wishes, lock_members, rules_of,
 };
 use super::trail::{self, Subject};
 use super::turn_news::TurnNews;
@@ -63,7 +63,7 @@ pub async fn change_place(
             let model = model.clone();
             async move {
                 let who = admit(conn, errand, site, Deed::TakePlace).await?;
-                let (turn, holder) = holder_of(conn, site, Some(turn), place).await?;
+                let (turn, holder) = holder_of(conn, site, turn, place).await?;
                 insist_on_right(&who, holder, &change)?;
                 let days = SiteDays::load(conn, site, errand.now).await?;
                 let getting = change.to.map(|to| (to, "/member_id"));

@@ -3,10 +3,9 @@
 
 use super::at_hand::SiteAtHand;
 use super::cover::{self, GivingUp, look_for_others};
+use super::holders::holder_of;
 use super::membership::admit;
-use super::place_at_hand::{
-    SiteDays, TurnAtHand, end_booking, holder_of, insist_on_own, lock_members,
-};
+use super::place_at_hand::{SiteDays, TurnAtHand, end_booking, insist_on_own, lock_members};
 use super::trail::{self, Subject};
 use super::turn_news::TurnNews;
 use super::{Desk, DeskError, Errand};
@@ -40,7 +39,7 @@ pub async fn give_place_back(
         move |conn, errand, model| {
             async move {
                 let who = admit(conn, errand, site, Deed::TakePlace).await?;
-                let (turn, member) = holder_of(conn, site, Some(turn), place).await?;
+                let (turn, member) = holder_of(conn, site, turn, place).await?;
                 insist_on_own(&who, member)?;
                 let days = SiteDays::load(conn, site, errand.now).await?;
                 lock_members(conn, &who, &[member], &[]).await?;

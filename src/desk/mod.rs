@@ -52,6 +52,8 @@ mod error;
 mod fields;
 pub mod give_place_back;
 pub mod held_place;
+mod holders;
+mod hourly;
 pub mod households;
 pub mod import_closures;
 pub mod import_people;

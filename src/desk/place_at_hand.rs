@@ -62,12 +62,23 @@ impl SiteDays {
 
     /// Insists that a holder can still give back a place of a turn.
     pub(super) fn insist_on_time(&self, turn: &TurnRow) -> Result<(), DeskError> {
-        let last_day = turn.on_date.checked_sub_days(self.give_back);
-        let last_day = last_day.unwrap_or(turn.on_date);
+        let last_day = self.last_day(turn);
         if self.today > last_day {
             return Err(DeskError::TooLate { last_day });
         }
         Ok(())
+    }
+
+    /// The instant from which on no place of a turn is given back any more.
+    pub(super) fn settled_at(&self, turn: &TurnRow) -> DateTime<Utc> {
+        let last_day = self.last_day(turn);
+        self.zone
+            .start_of_day(last_day.succ_opt().unwrap_or(last_day))
+    }
+
+    fn last_day(&self, turn: &TurnRow) -> NaiveDate {
+        let last_day = turn.on_date.checked_sub_days(self.give_back);
+        last_day.unwrap_or(turn.on_date)
     }
 }
 
@@ -186,23 +197,6 @@ pub(super) async fn rules_of(
         .chain(coming.iter().copied())
         .collect();
     PlaceRules::load(conn, who, &rows, &members).await
-}
-
-/// The member who holds a place of a turn as it is before any lock: what tells whom to lock.
-pub(super) async fn holder_of(
-    conn: &mut Conn,
-    site: SiteId,
-    turn: Option<TurnId>,
-    place: PlaceId,
-) -> Result<(TurnId, MemberId), DeskError> {
-    let row = places::by_id(conn, site, place).await?;
-    let row = row
-        .filter(|row| turn.is_none_or(|turn| row.turn_id == turn.0))
-        .ok_or(DeskError::NotFound(Noun::Place))?;
-    match row.holder() {
-        Some(Holder::Member(member)) => Ok((TurnId(row.turn_id), member)),
-        Some(Holder::Pupil(_)) | None => Err(DeskError::NotTheHolder),
-    }
 }
 
 /// Locks those who get or lose a place. Whoever is to get one was let in and has not left;

@@ -57,9 +57,7 @@ fn signed_in(owner: &Owner, session: Session) -> LinkPage {
         Phrase::of("page-signin-astray"),
     ];
     let shown = |code, until: DateTime<Utc>, secret| Shown {
-        label: Phrase::of(code)
-            .with("date", Value::Date(until))
-            .with("time", Value::Time(until)),
+        label: Phrase::of(code).with("until", Value::Until(until)),
         secret,
     };
     let Session {

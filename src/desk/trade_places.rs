@@ -1,11 +1,10 @@
 //! Two members trade places: each gets the other's, or nothing happens.
 
 use super::held_place::Held;
+use super::holders::holders_of;
 use super::membership::admit;
 use super::pass_on::PassingOn;
-use super::place_at_hand::{
-    SiteDays, TurnAtHand, holder_of, insist_on_wishes, lock_members, rules_of,
-};
+use super::place_at_hand::{SiteDays, TurnAtHand, insist_on_wishes, lock_members, rules_of};
 use super::turn_news::TurnNews;
 use super::{Desk, DeskError, Errand, Noun};
 use futures_util::FutureExt;
@@ -50,8 +49,8 @@ pub async fn trade_places(
     desk.write("trade places", errand, (), move |conn, errand, ()| {
         async move {
             let who = admit(conn, errand, site, Deed::AssignPlaces).await?;
-            let (one_turn, one) = holder_of(conn, site, None, trade.one).await?;
-            let (other_turn, other) = holder_of(conn, site, None, trade.other).await?;
+            let both = holders_of(conn, site, [trade.one, trade.other]).await?;
+            let [(one_turn, one), (other_turn, other)] = both;
             if one_turn == other_turn || one == other {
                 let detail = "must be of another turn, and held by somebody else";
                 return Err(DeskError::conflict("/other_place_id", detail));

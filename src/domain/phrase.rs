@@ -47,6 +47,9 @@ pub enum Value {
     OnLocalDay(NaiveDate),
     /// The time that a clock on the site's wall shows: "18:05".
     Time(DateTime<Utc>),
+    /// The moment until which something can be done: "Thursday 10 September at 18:05", or "the
+    /// end of Thursday 10 September" where the next day begins.
+    Until(DateTime<Utc>),
     /// The name of the site's time zone.
     Zone,
     /// Water that is asked for, in millilitres.

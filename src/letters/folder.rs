@@ -45,13 +45,14 @@ impl LetterFolder {
             .map_err(io::Error::other)?
     }
 
-    /// The letters that were written last, at most so many, the newest first.
+    /// The letters that were written last, the newest first: after `skipped` of them, at most
+    /// so many.
     ///
     /// # Errors
     /// When the folder or a letter in it cannot be read.
-    pub async fn newest(&self, most: usize) -> io::Result<Vec<Lying>> {
+    pub async fn newest(&self, skipped: usize, most: usize) -> io::Result<Vec<Lying>> {
         let folder = self.path.clone();
-        tokio::task::spawn_blocking(move || newest_now(&folder, most))
+        tokio::task::spawn_blocking(move || newest_now(&folder, skipped, most))
             .await
             .map_err(io::Error::other)?
     }
@@ -77,7 +78,7 @@ impl LetterFolder {
     }
 }
 
-fn newest_now(folder: &Path, most: usize) -> io::Result<Vec<Lying>> {
+fn newest_now(folder: &Path, skipped: usize, most: usize) -> io::Result<Vec<Lying>> {
     let entries = match fs::read_dir(folder) {
         Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
         entries => entries?,
@@ -92,9 +93,8 @@ fn newest_now(folder: &Path, most: usize) -> io::Result<Vec<Lying>> {
         }
     }
     found.sort_unstable_by(|one, other| other.cmp(one));
-    found.truncate(most);
     let mut letters = Vec::new();
-    for (_, id) in found {
+    for (_, id) in found.into_iter().skip(skipped).take(most) {
         // It may have been deleted meanwhile.
         letters.extend(read_now(folder, id)?);
     }
@@ -110,7 +110,7 @@ fn read_now(folder: &Path, id: Uuid) -> io::Result<Option<Lying>> {
         Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
         Err(error) => Err(error),
         Ok((written, bytes)) => {
-            let letter = Opened::read(&String::from_utf8_lossy(&bytes));
+            let letter = Opened::read(&bytes);
             Ok(letter.map(|letter| Lying {
                 id,
                 written_at: written.into(),

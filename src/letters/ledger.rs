@@ -1,5 +1,4 @@
-//! Writing down what became of letters. Senders do not wait for each other to have it written:
-//! what comes in while one commit waits for the disk goes into the next one together.
+//! Writing down what became of letters, several in one commit: each waits a moment for others.
 
 use crate::desk::lease_letters::{self, Counted, Ended};
 use crate::desk::{Desk, DeskError};
@@ -15,24 +14,49 @@ use wormrota_domain::letters::Tried;
 /// left.
 pub(super) const AGAIN_AFTER_S: [u64; 5] = [1, 2, 4, 8, 8];
 
+/// So many letters for each sender are written at once without waiting for more: half of what a
+/// sender may leave unsettled, so that it goes on meanwhile.
+const ENOUGH_FOR_EACH_SENDER: u32 = 4;
+/// For how long fewer wait for others: far less than anybody who waits for a letter notices.
+const GATHERING: Duration = Duration::from_millis(20);
+
 /// What waits to be written, with whom to tell.
 type Waiting = Vec<(Ended, oneshot::Sender<()>)>;
 
 /// Settles the letters of all senders of this copy.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(super) struct Ledger {
     waiting: Mutex<Waiting>,
     writing: tokio::sync::Mutex<()>,
+    enough: usize,
 }
 
 impl Ledger {
+    pub(super) fn of(senders: u32) -> Self {
+        let enough = senders.saturating_mul(ENOUGH_FOR_EACH_SENDER);
+        Self {
+            waiting: Mutex::default(),
+            writing: tokio::sync::Mutex::default(),
+            enough: usize::try_from(enough).unwrap_or(usize::MAX),
+        }
+    }
+
     /// Returns when it is written, by this sender or by another.
     ///
     /// # Errors
     /// When the database stays away: the letter's lease then runs out.
     pub(super) async fn settle(&self, desk: &Desk, ended: Ended) -> Result<(), DeskError> {
-        let (tell, told) = oneshot::channel();
-        self.waiting().push((ended, tell));
+        let (tell, mut told) = oneshot::channel();
+        let gathered = {
+            let mut waiting = self.waiting();
+            waiting.push((ended, tell));
+            waiting.len()
+        };
+        if gathered < self.enough
+            && let Ok(told) = tokio::time::timeout(GATHERING, &mut told).await
+        {
+            return told.map_err(|_| not_through());
+        }
         {
             let _writing = self.writing.lock().await;
             let (all, whom): (Vec<Ended>, Vec<_>) =
@@ -46,15 +70,17 @@ impl Ledger {
                 let _ = tell.send(());
             }
         }
-        told.await.map_err(|_| {
-            let said = "whoever was settling a letter with others did not get through";
-            StoreError::Unavailable(said.to_owned()).into()
-        })
+        told.await.map_err(|_| not_through())
     }
 
     fn waiting(&self) -> std::sync::MutexGuard<'_, Waiting> {
         self.waiting.lock().unwrap_or_else(PoisonError::into_inner)
     }
+}
+
+fn not_through() -> DeskError {
+    let said = "whoever was settling a letter with others did not get through";
+    StoreError::Unavailable(said.to_owned()).into()
 }
 
 /// What became of a letter at an instant, with the chance by which its next try is put off.

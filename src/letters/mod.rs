@@ -113,8 +113,8 @@ impl Post {
 /// way: one that is dropped in the middle is sent again by another copy. Several senders work
 /// side by side, so that a letter that hangs holds up no other.
 pub async fn keep_sending(desk: Desk, post: Post, stop: Stop) {
-    let shared = Shared::by(post.senders);
-    let senders = (0..post.senders).map(|_| keep_one_sending(&shared, &desk, &post, stop.clone()));
+    let shared = Shared::of(desk, post.clone());
+    let senders = (0..post.senders).map(|_| keep_one_sending(&shared, stop.clone()));
     let forgetting = async {
         let mut looks = every(FORGETS_EVERY);
         loop {
@@ -130,7 +130,7 @@ pub async fn keep_sending(desk: Desk, post: Post, stop: Stop) {
     }
 }
 
-async fn keep_one_sending(shared: &Shared, desk: &Desk, post: &Post, mut stop: Stop) {
+async fn keep_one_sending(shared: &Shared, mut stop: Stop) {
     let mut sender = Sender::default();
     let mut looks = every(LOOKS_EVERY);
     loop {
@@ -139,7 +139,7 @@ async fn keep_one_sending(shared: &Shared, desk: &Desk, post: &Post, mut stop: S
             // An error means that whoever could tell is gone.
             _ = stop.wait_for(|told| *told) => return,
         }
-        let round = sender.send_due(shared, desk, post, clock::wall, || *stop.borrow());
+        let round = sender.send_due(shared, clock::wall, || *stop.borrow());
         match AssertUnwindSafe(round).catch_unwind().await {
             Ok(Ok(_)) => {}
             Ok(Err(error)) => {
@@ -159,10 +159,10 @@ async fn keep_one_sending(shared: &Shared, desk: &Desk, post: &Post, mut stop: S
 /// # Errors
 /// When the database cannot be reached.
 pub async fn send_due(desk: &Desk, post: &Post, now: DateTime<Utc>) -> Result<usize, DeskError> {
-    let shared = Shared::by(post.senders);
+    let shared = Shared::of(desk.clone(), post.clone());
     let senders = (0..post.senders).map(|_| async {
         let mut sender = Sender::default();
-        sender.send_due(&shared, desk, post, || now, || false).await
+        sender.send_due(&shared, || now, || false).await
     });
     Ok(try_join_all(senders).await?.into_iter().sum())
 }

@@ -4,7 +4,7 @@
 use super::answer::Fault;
 use super::ledger::{Ledger, ended};
 use super::smtp::Line;
-use super::tray::{FOR_EACH_SENDER, Ready, Tray};
+use super::tray::{Ready, Tray};
 use super::{Post, Way, log};
 use crate::desk::lease_letters::Ended;
 use crate::desk::{Desk, DeskError};
@@ -16,20 +16,19 @@ use tokio::task::JoinHandle;
 use wormrota_domain::letters::{Reason, Tried};
 
 /// So many letters that one sender sent may wait to be settled, besides the one under way.
-const MOST_UNSETTLED: usize = FOR_EACH_SENDER as usize - 1;
+const MOST_UNSETTLED: usize = 7;
 
 /// What the senders of a copy share.
 pub(super) struct Shared {
-    tray: Tray,
+    tray: Arc<Tray>,
     ledger: Arc<Ledger>,
 }
 
 impl Shared {
-    /// For so many senders.
-    pub(super) fn by(senders: u32) -> Self {
+    pub(super) fn of(desk: Desk, post: Post) -> Self {
         Self {
-            tray: Tray::new(senders),
-            ledger: Arc::default(),
+            ledger: Arc::new(Ledger::of(post.senders)),
+            tray: Tray::of(desk, post),
         }
     }
 }
@@ -49,17 +48,15 @@ impl Sender {
     pub(super) async fn send_due(
         &mut self,
         shared: &Shared,
-        desk: &Desk,
-        post: &Post,
         time: impl Fn() -> DateTime<Utc>,
         is_told_to_stop: impl Fn() -> bool,
     ) -> Result<usize, DeskError> {
-        let sent = self.send(shared, desk, post, time, &is_told_to_stop).await;
+        let sent = self.send(shared, time, &is_told_to_stop).await;
         let settled = self.settled(0).await;
         if is_told_to_stop() {
-            shared.tray.give_back(desk).await?;
+            shared.tray.give_back().await?;
         }
-        if let Way::Smtp(peer) = &post.way {
+        if let Way::Smtp(peer) = &shared.tray.post.way {
             self.line.hang_up(peer).await;
         }
         settled.and(sent)
@@ -68,49 +65,40 @@ impl Sender {
     async fn send(
         &mut self,
         shared: &Shared,
-        desk: &Desk,
-        post: &Post,
         time: impl Fn() -> DateTime<Utc>,
         is_told_to_stop: impl Fn() -> bool,
     ) -> Result<usize, DeskError> {
         let mut sent = 0;
         while !is_told_to_stop()
-            && let Some(ready) = self.next(shared, desk, post, &time).await?
+            && let Some(ready) = self.next(shared, &time).await?
         {
-            let Fault { tried, code } = self.hand_over(post, &ready).await;
+            let Fault { tried, code } = self.hand_over(&shared.tray.post, &ready).await;
             let ended = Ended {
                 speaks_for: ready.speaks_for,
                 ..ended(ready.row, tried, ready.counted, time())
             };
             log(&ended.letter, tried, code);
-            let (ledger, its_desk) = (Arc::clone(&shared.ledger), desk.clone());
+            let (ledger, its_desk) = (Arc::clone(&shared.ledger), shared.tray.desk.clone());
             // On its own, so that it ends even if this sender does not get to ask.
             let settling = async move { ledger.settle(&its_desk, ended).await };
             self.unsettled.push_back(tokio::spawn(settling));
             sent += usize::from(tried == Tried::Sent);
             if tried.reason().is_some_and(Reason::holds_for_all) {
                 self.settled(0).await?;
-                shared.tray.give_back(desk).await?;
+                shared.tray.give_back().await?;
                 break;
             }
         }
         Ok(sent)
     }
 
-    /// The next letter. Whoever leases more has settled what it sent before.
     async fn next(
         &mut self,
         shared: &Shared,
-        desk: &Desk,
-        post: &Post,
         time: impl Fn() -> DateTime<Utc>,
     ) -> Result<Option<Ready>, DeskError> {
         self.settled(MOST_UNSETTLED).await?;
-        if let Some(ready) = shared.tray.at_hand(&time) {
-            return Ok(Some(ready));
-        }
-        self.settled(0).await?;
-        shared.tray.next(desk, post, time).await
+        shared.tray.next(time).await
     }
 
     /// Waits until at most so many of its letters are not settled.

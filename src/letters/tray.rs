@@ -7,17 +7,18 @@ use super::{Post, Way};
 use crate::desk::lease_letters::{self, Counted};
 use crate::desk::letters::{Found, letters_for};
 use crate::desk::{Desk, DeskError};
+use crate::store::StoreError;
 use crate::store::letters::LetterRow;
 use chrono::{DateTime, TimeDelta, Utc};
 use std::collections::VecDeque;
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
+use tokio::sync::OwnedMutexGuard;
 use uuid::Uuid;
 use wormrota_domain::letters::{Reason, Tried};
 
-/// Letters that are leased at once for each sender, so that a commit serves several; and as
-/// many may be sent by one and not settled yet.
-pub(super) const FOR_EACH_SENDER: u32 = 8;
+/// Letters that are leased at once for each sender, so that a commit serves several.
+const FOR_EACH_SENDER: u32 = 16;
 /// A letter that lay here for longer goes back: an attempt that begins later, with the pauses
 /// before it is settled, could outlast the lease.
 const FRESH: TimeDelta = TimeDelta::seconds(5);
@@ -34,67 +35,77 @@ pub(super) struct Ready {
 
 /// What lies ready.
 pub(super) struct Tray {
+    pub(super) desk: Desk,
+    pub(super) post: Post,
     ready: Mutex<VecDeque<Ready>>,
-    /// How many letters are leased next time; held by whoever is about it.
-    handful: tokio::sync::Mutex<u32>,
-    senders: u32,
+    /// Held by whoever brings letters.
+    filling: Arc<tokio::sync::Mutex<Filling>>,
+}
+
+/// How letters are brought.
+struct Filling {
+    /// How many are leased next time.
+    handful: u32,
+    /// Whether any came the last time, until a sender took note.
+    came: Option<Result<bool, DeskError>>,
 }
 
 impl Tray {
-    pub(super) fn new(senders: u32) -> Self {
-        Self {
+    pub(super) fn of(desk: Desk, post: Post) -> Arc<Self> {
+        let filling = Filling {
+            handful: 1,
+            came: None,
+        };
+        Arc::new(Self {
+            desk,
+            post,
             ready: Mutex::default(),
-            handful: tokio::sync::Mutex::new(1),
-            senders,
-        }
+            filling: Arc::new(tokio::sync::Mutex::new(filling)),
+        })
     }
 
-    /// The letter that goes next, unless somebody should bring more first: while one sender does,
-    /// the others have some to go on with.
-    pub(super) fn at_hand(&self, time: impl Fn() -> DateTime<Utc>) -> Option<Ready> {
-        let is_being_filled = self.handful.try_lock().is_err();
-        (is_being_filled || !self.is_low())
-            .then(|| self.fresh(time))
-            .flatten()
-    }
-
-    /// The letter that goes next, if there is one; brings more where few are left.
+    /// The letter that goes next, if there is one. While senders go on with what lies here, more
+    /// is brought.
     ///
     /// # Errors
     /// Only when the database is away: the leases then run out.
     pub(super) async fn next(
-        &self,
-        desk: &Desk,
-        post: &Post,
+        self: &Arc<Self>,
         time: impl Fn() -> DateTime<Utc>,
     ) -> Result<Option<Ready>, DeskError> {
         loop {
-            if let Some(ready) = self.at_hand(&time) {
+            if let Ok(filling) = Arc::clone(&self.filling).try_lock_owned()
+                && self.is_low(&filling)
+            {
+                self.fill(filling, time());
+            }
+            if let Some(ready) = self.fresh(&time) {
                 return Ok(Some(ready));
             }
             let is_stale = |first: &Ready| time() - first.leased_at > FRESH;
             let stale = self.ready().front().is_some_and(is_stale);
             if stale {
-                self.give_back(desk).await?;
+                self.give_back().await?;
             }
-            let mut handful = self.handful.lock().await;
-            // Somebody else may have brought letters meanwhile.
-            if self.is_low() {
-                let rows = lease_letters::claim(desk, time(), *handful).await?;
-                if rows.is_empty() {
-                    return Ok(self.fresh(time));
-                }
-                let next_time = (*handful * 2).min(self.senders * FOR_EACH_SENDER);
-                // What cannot be read together in time can be one by one.
-                *handful = 1;
-                self.prepare(desk, post, rows, time()).await?;
-                *handful = next_time;
+            let mut filling = Arc::clone(&self.filling).lock_owned().await;
+            if let Some(ready) = self.fresh(&time) {
+                return Ok(Some(ready));
+            }
+            match filling.came.take() {
+                Some(Ok(false)) => return Ok(None),
+                Some(Err(error)) => return Err(error),
+                // Under this very lock: whoever lets go of it first may find it taken by one who
+                // waits, for ever in turn.
+                Some(Ok(true)) | None => self.fill(filling, time()),
             }
         }
     }
 
-    fn is_low(&self) -> bool {
-        self.ready().len() < usize::try_from(self.senders).unwrap_or(1)
+    /// Whether fewer lie here than were leased the last time. What came of that a sender must
+    /// hear of first, unless it were letters.
+    fn is_low(&self, filling: &Filling) -> bool {
+        let few = usize::try_from(filling.handful / 2).unwrap_or(1).max(1);
+        self.ready().len() < few && matches!(filling.came, None | Some(Ok(true)))
     }
 
     fn fresh(&self, time: impl Fn() -> DateTime<Utc>) -> Option<Ready> {
@@ -107,19 +118,53 @@ impl Tray {
         }
     }
 
+    fn fill(self: &Arc<Self>, mut filling: OwnedMutexGuard<Filling>, now: DateTime<Utc>) {
+        let tray = Arc::clone(self);
+        tokio::spawn(async move {
+            let handful = filling.handful;
+            // What cannot be read together in time can be one by one.
+            filling.handful = 1;
+            let broken = "bringing letters broke down".to_owned();
+            filling.came = Some(Err(StoreError::Broken(broken).into()));
+            let came = tray.bring(handful, now).await;
+            match came {
+                Ok(true) => filling.handful = (handful * 2).min(tray.most_at_once()),
+                Ok(false) => filling.handful = handful,
+                Err(_) => {}
+            }
+            filling.came = Some(came);
+        });
+    }
+
+    fn most_at_once(&self) -> u32 {
+        self.post.senders * FOR_EACH_SENDER
+    }
+
+    /// Leases letters and makes them ready; says whether there were any.
+    async fn bring(&self, most: u32, now: DateTime<Utc>) -> Result<bool, DeskError> {
+        let rows = lease_letters::claim(&self.desk, now, most).await?;
+        let any = !rows.is_empty();
+        if any {
+            self.prepare(rows, now).await?;
+        }
+        Ok(any)
+    }
+
     /// Gives back what lies here. The next time begins with a single letter: a mail server that
     /// is slow, or cannot be reached, is not worth leasing many for.
     ///
     /// # Errors
     /// When the database is away: the leases then run out.
-    pub(super) async fn give_back(&self, desk: &Desk) -> Result<(), DeskError> {
+    pub(super) async fn give_back(&self) -> Result<(), DeskError> {
+        // What is being brought goes back too.
+        let mut filling = self.filling.lock().await;
         let left = std::mem::take(&mut *self.ready());
-        *self.handful.lock().await = 1;
+        filling.handful = 1;
         if left.is_empty() {
             return Ok(());
         }
         let left = left.into_iter().map(|ready| (ready.row, ready.counted));
-        lease_letters::give_back(desk, left.collect()).await
+        lease_letters::give_back(&self.desk, left.collect()).await
     }
 
     fn ready(&self) -> std::sync::MutexGuard<'_, VecDeque<Ready>> {
@@ -127,13 +172,8 @@ impl Tray {
     }
 
     /// Has letters worded and counted; settles those that do not go.
-    async fn prepare(
-        &self,
-        desk: &Desk,
-        post: &Post,
-        rows: Vec<LetterRow>,
-        now: DateTime<Utc>,
-    ) -> Result<(), DeskError> {
+    async fn prepare(&self, rows: Vec<LetterRow>, now: DateTime<Utc>) -> Result<(), DeskError> {
+        let Self { desk, post, .. } = self;
         let (mut worded, mut unsent) = (Vec::new(), Vec::new());
         let mut leave = |row, tried| unsent.push(ended(row, tried, None, now));
         let (late, rows): (Vec<_>, Vec<_>) =

@@ -1,5 +1,5 @@
-//! Calls for somebody who comes in the stead of who is away, and who was asked. Their life is
-//! that of [`wormrota_domain::cover::call`].
+//! Calls for somebody who comes in the stead of who is away, or to a place that nobody held, and
+//! who was asked. Their life is that of [`wormrota_domain::cover::call`].
 
 use super::schema::{call_answers, calls, turns};
 use super::{Conn, StoreError};
@@ -23,12 +23,12 @@ pub struct CallRow {
     pub turn_id: Uuid,
     /// The place.
     pub place_id: Uuid,
-    /// Who cannot come.
-    pub away_id: Uuid,
+    /// Who cannot come; none where nobody ever held the place.
+    pub away_id: Option<Uuid>,
     /// For which absence, if for one.
     pub absence_id: Option<Uuid>,
     /// Since when they held it.
-    pub held_since: DateTime<Utc>,
+    pub held_since: Option<DateTime<Utc>>,
     /// Whether it costs them nothing.
     pub excused: bool,
     /// Whether a keeper wants it taken though the bin could do without.

@@ -15,7 +15,7 @@ use wormrota_domain::letters::{LetterKind, LetterState, Next, Reason};
 const CLAIM: &str = "
 WITH due AS MATERIALIZED (
     SELECT id FROM letters
-    WHERE state IN ('owed', 'leased')
+    WHERE closed_at IS NULL
         AND due_at <= $1
         AND (leased_until IS NULL OR leased_until <= $1)
         AND kind = ANY ($3)

@@ -98,22 +98,32 @@ impl fmt::Debug for LinkLetter {
     }
 }
 
-/// An invitation to a site.
-pub async fn invitation(
+/// Invitations by site and key; one that is not there is left out.
+pub async fn invitations(
     conn: &mut Conn,
-    site: SiteId,
-    id: InvitationId,
-) -> Result<Option<InvitationLetter>, StoreError> {
-    Ok(invitations::table
-        .find((site.0, id.0))
+    which: &[(SiteId, InvitationId)],
+) -> Result<HashMap<(SiteId, InvitationId), InvitationLetter>, StoreError> {
+    if which.is_empty() {
+        return Ok(HashMap::new());
+    }
+    let (of_sites, ids): (Vec<Uuid>, Vec<Uuid>) =
+        which.iter().map(|(site, id)| (site.0, id.0)).unzip();
+    let rows: Vec<((Uuid, Uuid), InvitationLetter)> = invitations::table
+        // A key belongs to one invitation of one site.
+        .filter(invitations::site_id.eq_any(of_sites))
+        .filter(invitations::id.eq_any(ids))
         .select((
-            invitations::expires_at,
-            invitations::accepted_at,
-            invitations::revoked_at,
+            (invitations::site_id, invitations::id),
+            (
+                invitations::expires_at,
+                invitations::accepted_at,
+                invitations::revoked_at,
+            ),
         ))
-        .first(conn)
-        .await
-        .optional()?)
+        .load(conn)
+        .await?;
+    let keyed = |((site, id), letter)| ((SiteId(site), InvitationId(id)), letter);
+    Ok(rows.into_iter().map(keyed).collect())
 }
 
 /// A booking of a site.

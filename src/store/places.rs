@@ -173,6 +173,23 @@ pub async fn by_id(
         .optional()?)
 }
 
+/// Some places of a site as they are at one moment, by key. Read them again behind the locks of
+/// their turns before changing them.
+pub async fn by_ids(
+    conn: &mut Conn,
+    site: SiteId,
+    ids: &[PlaceId],
+) -> Result<Vec<PlaceRow>, StoreError> {
+    let ids: Vec<Uuid> = ids.iter().map(|id| id.0).collect();
+    Ok(places::table
+        .filter(places::site_id.eq(site.0))
+        .filter(places::id.eq_any(ids))
+        .select(PlaceRow::as_select())
+        .order(places::id)
+        .load(conn)
+        .await?)
+}
+
 /// The places that a member holds from one day to another, both included, with the day, those
 /// of turns that were called off left out.
 pub async fn of_member(

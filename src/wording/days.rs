@@ -1,7 +1,7 @@
 //! Days in words, as a calendar on the site's wall shows them.
 
 use super::voice::Voice;
-use chrono::{DateTime, Datelike, Utc};
+use chrono::{DateTime, Datelike, TimeDelta, Utc};
 
 impl Voice {
     /// The local date with its weekday: "Thursday 10 September". With the year where it is
@@ -40,6 +40,22 @@ impl Voice {
     #[must_use]
     pub fn on_day(&self, at: DateTime<Utc>, now: DateTime<Utc>) -> String {
         self.day_as("day-on", at, now)
+    }
+
+    /// A moment as it stands after "by" or "until": "Thursday 10 September at 18:05". Nobody is
+    /// sure to which day a midnight belongs, so it is the end of a day.
+    #[must_use]
+    pub fn until(&self, at: DateTime<Utc>, now: DateTime<Utc>) -> String {
+        let midnight = self.zone.start_of_day(self.zone.local_date(at));
+        if midnight == at {
+            let date = self.date(at - TimeDelta::seconds(1), now);
+            return self.say("until-end", [("date", date.into())]);
+        }
+        let args = [
+            ("date", self.date(at, now).into()),
+            ("time", self.zone.local_time(at).into()),
+        ];
+        self.say("until", args)
     }
 
     /// "now", or the day where another than today was asked about.

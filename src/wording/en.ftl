@@ -94,6 +94,9 @@ day-on =
         [tomorrow] tomorrow
        *[other] on { $date }
     }
+# A moment after "by" or "until"; a midnight is the end of the day before it.
+until = { $date } at { $time }
+until-end = the end of { $date }
 # The moment that was asked about, where that is today; else it is named as in day-on.
 now = now
 
@@ -521,7 +524,7 @@ letter-reset = somebody, most likely you, asked for a new password for the worm 
 letter-signin-subject = Signing in to the worm bins
 letter-signin = somebody, most likely you, asked to sign in to the worm bins without a password
 letter-signin-how = this is for the program that you use for the bins: open the link, press the button there, and copy what it shows into the program
-letter-until = it works once, until { $date } at { $time } ({ $zone })
+letter-until = it works once, until { $until } ({ $zone })
 letter-invitation-unexpected = if you do not want this, the link ends by itself; your name and address stay with whoever looks after the bins of { $site } until you ask them to delete both
 letter-shrunk-subject = Less room for what you booked in the bin “{ $bin }”
 letter-shrunk = more lies in the bin “{ $bin }” than was known when you booked { $promised } there for { $date }: it can now take { $kept } of that
@@ -590,10 +593,9 @@ page-over-title = This link does nothing any more
 page-over = it was used, or its time is over, or what it was about is settled
 page-over-how = if something is still to be said, ask whoever looks after the bins
 page-late-title = The time for this is over
-page-late = this link worked until { $date } at { $time }
+page-late = this link worked until { $until }
 page-late-fed = if you know whether the bin was fed, tell { $whom }
 page-late-turn = the turn is over, so there is nothing more for you to do
-page-late-back = it is too late to find somebody else: if you cannot come, tell { $whom } at once
 page-whom = whoever looks after the bins
 page-link-used =
     { $kind ->
@@ -1147,8 +1149,8 @@ page-signin-no-program = if you use no program, you need not sign in: the links 
 page-signin-button = Sign in
 page-signin-done = you are signed in as { $email }; copy into your program what it asks for
 page-signin-once = both tokens are shown this once, so copy them before you leave the page
-page-signin-access = access token, which works until { $date } at { $time }
-page-signin-refresh = refresh token, which gets the next two tokens, once, until { $date } at { $time }
+page-signin-access = access token, which works until { $until }
+page-signin-refresh = refresh token, which gets the next two tokens, once, until { $until }
 page-signin-astray = whoever has them can act as you, so give them to nobody; if they went astray, a new password ends them
 
 ## Calendars that people subscribe to. Titles stand alone.
@@ -1290,8 +1292,8 @@ cover-day-hours = { $date }, between { $from } and { $to }
 cover-need-unknown = whether the bin “{ $bin }” needs this turn cannot be told now: it can be four weeks before, once worms live in it
 cover-needed =
     { $reason ->
-        [starving] the bin “{ $bin }” needs this turn: without it hunger takes too many of the worms, so somebody must come by { $date } at { $time }
-       *[drying] the bin “{ $bin }” needs this turn: its bed begins to dry before anybody else is sure to come, so somebody must come by { $date } at { $time }
+        [starving] the bin “{ $bin }” needs this turn: without it hunger takes too many of the worms, so somebody must come by { $until }
+       *[drying] the bin “{ $bin }” needs this turn: its bed begins to dry before anybody else is sure to come, so somebody must come by { $until }
     }
 cover-needed-dry = the bin “{ $bin }” needs somebody: its bed is dry already, so somebody should come as soon as possible
 cover-helpful =
@@ -1332,6 +1334,15 @@ letter-call =
         [harvest] whoever was to take castings out of the bin “{ $bin }” on { $day } cannot come: please say whether you can
        *[tidying] whoever was to tidy up around the bin “{ $bin }” on { $day } cannot come: please say whether you can
     }
+# The same where nobody ever held the place.
+letter-call-free =
+    { $duty ->
+        [feeding] nobody feeds the bin “{ $bin }” on { $day } so far: please say whether you can
+        [watering] nobody waters the bin “{ $bin }” on { $day } so far: please say whether you can
+        [looking] nobody looks into the bin “{ $bin }” on { $day } so far: please say whether you can
+        [harvest] nobody takes castings out of the bin “{ $bin }” on { $day } so far: please say whether you can
+       *[tidying] nobody tidies up around the bin “{ $bin }” on { $day } so far: please say whether you can
+    }
 letter-call-counts =
     { $effort ->
         [one] it counts as one turn of yours in the next rota
@@ -1346,7 +1357,7 @@ letter-cover-bring =
        *[tidying] sweep up around the bin and see that the lid is closed
     }
 letter-cover-care = wear gloves, and wash your hands afterwards
-letter-call-by = please answer by { $date } at { $time }; a later yes counts too while nobody else has said it
+letter-call-by = please answer by { $until }; a later yes counts too while nobody else has said it
 letter-call-yes = Yes, I will come
 letter-call-no = No, I cannot
 letter-call-others =
@@ -1367,10 +1378,11 @@ letter-cover-lost-empty = the bin can do without
 letter-cover-lost-nobody = nobody else was found so far, and whoever looks after the bins knows
 letter-cover-taken-subject = Thank you: { $date } is yours
 letter-cover-taken = thank you for coming to the bin “{ $bin }” on { $day } instead of somebody who cannot
+letter-cover-taken-free = thank you for coming to the bin “{ $bin }” on { $day }, to which nobody came so far
 letter-cover-taken-title = Worm bin “{ $bin }”
-letter-cover-taken-back = if something comes up, give the place back by { $date } at { $time }, so that there is time to ask others
+letter-cover-taken-back = if something comes up, give the place back by { $until }, so that there is time to ask others
 letter-cover-taken-back-label = I cannot come after all
-letter-cover-taken-settled = if something comes up, tell whoever looks after the bins at once; until the turn begins you can say that you cannot come, and somebody else is looked for in the little time that is left
+letter-cover-taken-settled = if something comes up, say that you cannot come, which you can until the turn is over, and tell whoever looks after the bins at once: little time is left to look for somebody else
 letter-cover-closed-subject = You need not come on { $date }
 letter-cover-closed = you need not answer any more about the bin “{ $bin }” on { $day }: somebody comes
 letter-cover-closed-empty = you need not answer any more about the bin “{ $bin }” on { $day }: the bin can do without
@@ -1381,14 +1393,20 @@ letter-uncovered-back = whoever had said yes to the turn at the bin “{ $bin }�
 letter-uncovered-unasked = nobody comes so far to the turn at the bin “{ $bin }” on { $day }, and there was nobody to be asked by letter
 letter-uncovered-must =
     { $reason ->
-        [starving] somebody must feed it by { $date } at { $time } at the latest, or hunger takes too many of the worms
-       *[drying] somebody must have looked after it by { $date } at { $time } at the latest, or its bed begins to dry
+        [starving] somebody must feed it by { $until } at the latest, or hunger takes too many of the worms
+       *[drying] somebody must have looked after it by { $until } at the latest, or its bed begins to dry
     }
 letter-uncovered-dry = its bed is dry already: somebody should come as soon as possible, and need not wait for that day
 letter-uncovered-can-wait =
-    { $count ->
-        [one] as far as is known the bin “{ $bin }” can do without it, so the place can stay empty if nobody is found
-       *[other] as far as is known the bin “{ $bin }” can do without them, so the places can stay empty if nobody is found
+    { $reason ->
+        [hungry] the bin can do without, but some of its worms would go hungry
+        [dry_bed] the bin can do without, but its bed is drier than it should be
+        [rests] the bin can do without, but it rests until somebody looks into it
+        [castings_wait] the bin can do without; the castings stay in for longer
+        [around_the_bin] the bin can do without; it stays untidy around it
+        [others_come] others come, and would be glad of a hand
+        [unknown] whether the bin needs somebody cannot be told
+       *[can_wait] the bin stays well without, so nothing is lost if nobody comes
     }
 letter-uncovered-shut = { $site } is shut then: this is a visit that was agreed on
 letter-uncovered-days-subject = Nobody comes to { $count } turns at the bin “{ $bin }” so far
@@ -1417,6 +1435,7 @@ letter-turn-freed = you gave up your turn at the bin “{ $bin }” on { $day },
 letter-turn-freed-thanks = thank you for saying so
 page-cover-title = The turn on { $date }
 page-cover-yes = you say that you come to the bin “{ $bin }” on { $day }, instead of somebody who cannot
+page-cover-yes-free = you say that you come to the bin “{ $bin }” on { $day }, to which nobody comes so far
 page-cover-yes-button = Yes, I will come
 page-cover-yes-done = thank you: the place at the bin “{ $bin }” on { $day } is yours
 page-cover-yes-how = a letter with what to do is on its way to you
@@ -1438,7 +1457,8 @@ page-cover-over = it is too late for the turn at the bin “{ $bin }” on { $da
 page-cover-there = you come to the bin “{ $bin }” on { $day } already
 page-cover-comes = you said yes, and the place at the bin “{ $bin }” on { $day } is yours: use the link in the letter that thanked you to give it back
 page-cover-not-yours = the place at the bin “{ $bin }” on { $day } is not yours any more
-page-cover-too-late = it is too late to give the place at the bin “{ $bin }” on { $day } back by this link: say that you cannot come, which you can until the turn begins, and tell whoever looks after the bins at once
+page-cover-too-late = it is too late to give the place at the bin “{ $bin }” on { $day } back, which you could until { $until }: say that you cannot come instead, and tell { $whom } at once
+page-cover-unexpected = if that is not what you expected, ask { $whom }
 page-cover-rule =
     { $rule ->
         [weekday] you cannot have the turn at the bin “{ $bin }” on { $day }: the weekday is one that does not work for you
@@ -1450,6 +1470,7 @@ page-cover-rule =
        *[others] you cannot have the turn at the bin “{ $bin }” on { $day }: a rule of the rota is in the way
     }
 page-cannot-come = you say that you cannot come to the bin “{ $bin }” on { $day }; nobody asks why
+page-cannot-come-off = the turn at the bin “{ $bin }” on { $day } was called off, so there is nothing more for you to do
 page-cannot-come-button = I cannot come
 page-cannot-come-done = the place at the bin “{ $bin }” on { $day } is free
 page-cannot-come-how = there is nothing more for you to do

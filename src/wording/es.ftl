@@ -96,6 +96,9 @@ day-on =
         [tomorrow] mañana
        *[other] el { $date }
     }
+# Un momento tras «a más tardar» o «hasta»; una medianoche es el final del día anterior.
+until = el { $date } a las { $time }
+until-end = el { $date } al final del día
 # El momento por el que se preguntó, si es hoy; si no, se nombra como en day-on.
 now = ahora
 
@@ -523,7 +526,7 @@ letter-reset = alguien, seguramente tú, pidió una contraseña nueva para las l
 letter-signin-subject = Entrar en las lombricomposteras
 letter-signin = alguien, seguramente tú, pidió entrar en las lombricomposteras sin contraseña
 letter-signin-how = es para el programa que usas para las lombricomposteras: abre el enlace, pulsa el botón y copia en el programa lo que muestra
-letter-until = sirve una sola vez, hasta el { $date } a las { $time } ({ $zone })
+letter-until = sirve una sola vez, hasta { $until } ({ $zone })
 letter-invitation-unexpected = si no lo quieres, el enlace caduca solo; tu nombre y tu dirección los guarda quien cuida las lombricomposteras de { $site } hasta que le pidas que los borre
 letter-shrunk-subject = Menos sitio para lo que reservaste en la lombricompostera «{ $bin }»
 letter-shrunk = en la lombricompostera «{ $bin }» hay más de lo que se sabía cuando reservaste sitio para { $promised } el { $date }: ahora admite { $kept } de eso
@@ -592,10 +595,9 @@ page-over-title = Este enlace ya no hace nada
 page-over = se usó, se acabó su plazo o el asunto ya está resuelto
 page-over-how = si aún queda algo por decir, pregunta a quien cuida las lombricomposteras
 page-late-title = El plazo para esto ha terminado
-page-late = este enlace funcionó hasta el { $date } a las { $time }
+page-late = este enlace funcionó hasta { $until }
 page-late-fed = si sabes si se alimentó la lombricompostera, díselo a { $whom }
 page-late-turn = el turno ya pasó, así que no tienes que hacer nada más
-page-late-back = es demasiado tarde para encontrar a otra persona: si no puedes ir, avisa enseguida a { $whom }
 page-whom = quien cuida las lombricomposteras
 page-link-used =
     { $kind ->
@@ -1149,8 +1151,8 @@ page-signin-no-program = si no usas ningún programa, no necesitas entrar: los e
 page-signin-button = Entrar
 page-signin-done = has entrado como { $email }; copia en tu programa lo que te pida
 page-signin-once = los dos códigos se muestran solo esta vez, así que cópialos antes de salir de la página
-page-signin-access = código de acceso («access token»), que sirve hasta el { $date } a las { $time }
-page-signin-refresh = código de renovación («refresh token»), con el que se obtienen los dos siguientes, una sola vez, hasta el { $date } a las { $time }
+page-signin-access = código de acceso («access token»), que sirve hasta { $until }
+page-signin-refresh = código de renovación («refresh token»), con el que se obtienen los dos siguientes, una sola vez, hasta { $until }
 page-signin-astray = quien los tenga puede actuar en tu nombre, así que no se los des a nadie; si se perdieron, una contraseña nueva los anula
 
 ## Calendarios a los que alguien se suscribe. Los títulos van solos.
@@ -1292,8 +1294,8 @@ cover-day-hours = { $date }, entre las { $from } y las { $to }
 cover-need-unknown = todavía no se puede decir si la lombricompostera «{ $bin }» necesita este turno: se sabrá cuatro semanas antes, cuando vivan lombrices en ella
 cover-needed =
     { $reason ->
-        [starving] la lombricompostera «{ $bin }» necesita este turno: sin él el hambre se lleva demasiadas lombrices, así que alguien tiene que ir a más tardar el { $date } a las { $time }
-       *[drying] la lombricompostera «{ $bin }» necesita este turno: su cama empieza a secarse antes de que sea seguro que vaya otra persona, así que alguien tiene que ir a más tardar el { $date } a las { $time }
+        [starving] la lombricompostera «{ $bin }» necesita este turno: sin él el hambre se lleva demasiadas lombrices, así que alguien tiene que ir a más tardar { $until }
+       *[drying] la lombricompostera «{ $bin }» necesita este turno: su cama empieza a secarse antes de que sea seguro que vaya otra persona, así que alguien tiene que ir a más tardar { $until }
     }
 cover-needed-dry = la lombricompostera «{ $bin }» necesita a alguien: su cama ya está seca, así que alguien debería ir cuanto antes
 cover-helpful =
@@ -1334,6 +1336,15 @@ letter-call =
         [harvest] la persona que iba a sacar humus de la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si puedes ir tú
        *[tidying] la persona que iba a ordenar alrededor de la lombricompostera «{ $bin }» ({ $day }) no puede: di, por favor, si puedes ir tú
     }
+# Lo mismo cuando nadie tuvo nunca el puesto.
+letter-call-free =
+    { $duty ->
+        [feeding] de momento nadie alimenta la lombricompostera «{ $bin }» ({ $day }): di, por favor, si puedes ir tú
+        [watering] de momento nadie riega la lombricompostera «{ $bin }» ({ $day }): di, por favor, si puedes ir tú
+        [looking] de momento nadie mira la lombricompostera «{ $bin }» ({ $day }): di, por favor, si puedes ir tú
+        [harvest] de momento nadie saca humus de la lombricompostera «{ $bin }» ({ $day }): di, por favor, si puedes ir tú
+       *[tidying] de momento nadie ordena alrededor de la lombricompostera «{ $bin }» ({ $day }): di, por favor, si puedes ir tú
+    }
 letter-call-counts =
     { $effort ->
         [one] cuenta como un turno tuyo en la próxima lista de turnos
@@ -1348,7 +1359,7 @@ letter-cover-bring =
        *[tidying] barre alrededor de la lombricompostera y mira que la tapa esté cerrada
     }
 letter-cover-care = ponte guantes y lávate las manos después
-letter-call-by = contesta, por favor, a más tardar el { $date } a las { $time }; un sí posterior también cuenta mientras nadie más lo haya dicho
+letter-call-by = contesta, por favor, a más tardar { $until }; un sí posterior también cuenta mientras nadie más lo haya dicho
 letter-call-yes = Sí, voy
 letter-call-no = No puedo
 letter-call-others =
@@ -1369,10 +1380,11 @@ letter-cover-lost-empty = la lombricompostera puede pasar sin ese turno
 letter-cover-lost-nobody = de momento no se encontró a nadie más, y quien cuida las lombricomposteras lo sabe
 letter-cover-taken-subject = Gracias, el turno es tuyo: { $date }
 letter-cover-taken = gracias por ir a la lombricompostera «{ $bin }» ({ $day }) en lugar de alguien que no puede
+letter-cover-taken-free = gracias por ir a la lombricompostera «{ $bin }» ({ $day }), adonde hasta ahora no iba nadie
 letter-cover-taken-title = Lombricompostera «{ $bin }»
-letter-cover-taken-back = si surge algo, devuelve el puesto a más tardar el { $date } a las { $time }, para que haya tiempo de preguntar a otras personas
+letter-cover-taken-back = si surge algo, devuelve el puesto a más tardar { $until }, para que haya tiempo de preguntar a otras personas
 letter-cover-taken-back-label = Al final no puedo
-letter-cover-taken-settled = si surge algo, avisa enseguida a quien cuida las lombricomposteras; hasta que empiece el turno puedes decir que no puedes ir, y en el poco tiempo que queda se busca a otra persona
+letter-cover-taken-settled = si surge algo, di que no puedes ir, lo que puedes hacer hasta que termine el turno, y avisa enseguida a quien cuida las lombricomposteras: queda poco tiempo para buscar a otra persona
 letter-cover-closed-subject = Ya no hace falta que vengas: { $date }
 letter-cover-closed = ya no tienes que contestar sobre la lombricompostera «{ $bin }» ({ $day }): va otra persona
 letter-cover-closed-empty = ya no tienes que contestar sobre la lombricompostera «{ $bin }» ({ $day }): puede pasar sin ese turno
@@ -1383,14 +1395,20 @@ letter-uncovered-back = quien había dicho que sí al turno de la lombricomposte
 letter-uncovered-unasked = de momento no va nadie al turno de la lombricompostera «{ $bin }» ({ $day }), y no había a quién preguntar por correo
 letter-uncovered-must =
     { $reason ->
-        [starving] alguien tiene que alimentarla a más tardar el { $date } a las { $time }, o el hambre se lleva demasiadas lombrices
-       *[drying] alguien tiene que haberla atendido a más tardar el { $date } a las { $time }, o su cama empieza a secarse
+        [starving] alguien tiene que alimentarla a más tardar { $until }, o el hambre se lleva demasiadas lombrices
+       *[drying] alguien tiene que haberla atendido a más tardar { $until }, o su cama empieza a secarse
     }
 letter-uncovered-dry = su cama ya está seca: alguien debería ir cuanto antes, sin esperar a ese día
 letter-uncovered-can-wait =
-    { $count ->
-        [one] por lo que se sabe la lombricompostera «{ $bin }» puede pasar sin él, así que el puesto puede quedar vacío si no se encuentra a nadie
-       *[other] por lo que se sabe la lombricompostera «{ $bin }» puede pasar sin ellos, así que los puestos pueden quedar vacíos si no se encuentra a nadie
+    { $reason ->
+        [hungry] la lombricompostera puede pasar sin eso, pero algunas lombrices pasarían hambre
+        [dry_bed] la lombricompostera puede pasar sin eso, pero su cama está más seca de lo debido
+        [rests] la lombricompostera puede pasar sin eso, pero descansa hasta que alguien la mire
+        [castings_wait] la lombricompostera puede pasar sin eso; el humus se queda dentro más tiempo
+        [around_the_bin] la lombricompostera puede pasar sin eso; alrededor queda sin ordenar
+        [others_come] van otras personas, y agradecerían una mano
+        [unknown] no se puede decir si la lombricompostera necesita a alguien
+       *[can_wait] la lombricompostera sigue bien sin eso, así que no se pierde nada si no va nadie
     }
 letter-uncovered-shut = { $site } está cerrado entonces: es una visita acordada
 letter-uncovered-days-subject = De momento no va nadie a { $count } turnos de la lombricompostera «{ $bin }»
@@ -1419,6 +1437,7 @@ letter-turn-freed = dejaste tu turno en la lombricompostera «{ $bin }» ({ $day
 letter-turn-freed-thanks = gracias por avisar
 page-cover-title = El turno del { $date }
 page-cover-yes = dices que vas a la lombricompostera «{ $bin }» ({ $day }) en lugar de alguien que no puede
+page-cover-yes-free = dices que vas a la lombricompostera «{ $bin }» ({ $day }), adonde de momento no va nadie
 page-cover-yes-button = Sí, voy
 page-cover-yes-done = gracias: el puesto en la lombricompostera «{ $bin }» ({ $day }) es tuyo
 page-cover-yes-how = te llegará un correo con lo que hay que hacer
@@ -1440,7 +1459,8 @@ page-cover-over = es demasiado tarde para el turno de la lombricompostera «{ $b
 page-cover-there = ya vas a la lombricompostera «{ $bin }» ({ $day })
 page-cover-comes = dijiste que sí, y el puesto en la lombricompostera «{ $bin }» ({ $day }) es tuyo: para devolverlo usa el enlace del correo de agradecimiento
 page-cover-not-yours = el puesto en la lombricompostera «{ $bin }» ({ $day }) ya no es tuyo
-page-cover-too-late = es demasiado tarde para devolver con este enlace el puesto en la lombricompostera «{ $bin }» ({ $day }): di que no puedes ir, lo que puedes hacer hasta que empiece el turno, y avisa enseguida a quien cuida las lombricomposteras
+page-cover-too-late = es demasiado tarde para devolver el puesto en la lombricompostera «{ $bin }» ({ $day }), lo que pudiste hacer hasta { $until }: di en cambio que no puedes ir, y avisa enseguida a { $whom }
+page-cover-unexpected = si no es lo que esperabas, pregunta a { $whom }
 page-cover-rule =
     { $rule ->
         [weekday] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): ese día de la semana no te sirve
@@ -1452,6 +1472,7 @@ page-cover-rule =
        *[others] no puedes tener el turno de la lombricompostera «{ $bin }» ({ $day }): lo impide una regla de la lista de turnos
     }
 page-cannot-come = dices que no puedes ir a la lombricompostera «{ $bin }» ({ $day }); nadie pregunta por qué
+page-cannot-come-off = el turno de la lombricompostera «{ $bin }» ({ $day }) se canceló, así que no tienes que hacer nada más
 page-cannot-come-button = No puedo ir
 page-cannot-come-done = el puesto en la lombricompostera «{ $bin }» ({ $day }) queda libre
 page-cannot-come-how = no tienes que hacer nada más

@@ -47,6 +47,7 @@ impl Voice {
             Value::OnDay(at) => self.on_day(*at, now).into(),
             Value::OnLocalDay(day) => self.on_day(self.zone.start_of_day(*day), now).into(),
             Value::Time(at) => self.zone.local_time(*at).into(),
+            Value::Until(at) => self.until(*at, now).into(),
             Value::Zone => self.zone.name().into(),
             Value::Water(millilitres) => self.water(*millilitres).into(),
             Value::Phrase(phrase) => self.phrase(phrase, now).into(),

@@ -121,6 +121,14 @@ impl CoverTold {
             .unwrap()
     }
 
+    /// Letters that nobody comes wait for an hour, but for the one that was owed first.
+    pub(crate) async fn only_the_first_is_due(&self) {
+        let others = "UPDATE letters SET due_at = due_at + interval '1 hour'
+            WHERE kind = 'uncovered' AND id > (SELECT id FROM letters WHERE kind = 'uncovered'
+                ORDER BY id LIMIT 1)";
+        self.ground.app.sql(others).await;
+    }
+
     /// The caretaker's name at the mail server.
     pub(crate) fn mailbox(&self) -> String {
         let name = self.keeper.who.email.split('@').next();

@@ -149,3 +149,45 @@ async fn what_becomes_of_a_bin_is_told_until_somebody_surely_comes() {
     );
     assert_eq!(told.len(), 4, "{told:?}");
 }
+
+/// Protects what people said from what others did: whoever a keeper sends onto a turn has not said
+/// yes, in neither of its calls, and a no is one although another place of the turn was taken.
+#[tokio::test]
+async fn what_is_kept_of_an_answer_is_what_its_member_said() {
+    let ground = PlaceGround::open().await;
+    without_the_courts_own(&ground).await;
+    let [ben, pri, eve, ada, cy] = ground.residents().await;
+    let keeper = ground.neighbour(Role::Caretaker).await;
+    ground.limit(&keeper, "share", "'none'").await;
+    held(&ground, "2026-06-20", &[&ben, &pri, &eve]).await;
+    for one in [&ben, &pri, &eve] {
+        away(&ground, one, ("2026-06-18", Some("2026-06-25"))).await;
+    }
+    look(&ground.app).await;
+    let asked_in = asked_in(&ground, &ada).await;
+    let open = calls(&ground).await;
+    let other = open.iter().map(id_of).find(|id| *id != asked_in).unwrap();
+    let path = ground.court.at(&format!("/calls/{other}/assignment"));
+    let to = serde_json::json!({ "member_id": ada.id });
+    ground.app.post(&keeper.who, &path, &to).await.ok(200);
+    says(&ground, &cy, asked_in, "no").await.ok(200);
+    let said = async |who: &Neighbour| {
+        let query = format!(
+            "SELECT state FROM call_answers WHERE member_id = '{}'",
+            who.id
+        );
+        ground.app.rows(&query).await.remove(0)["state"].clone()
+    };
+    assert_eq!(said(&ada).await, "assigned");
+    assert_eq!(said(&cy).await, "no");
+    let path = ground.court.at(&format!("/calls/{asked_in}"));
+    let seen = ground.app.get(&keeper.who, &path).await.ok(200);
+    let states: Vec<&Value> = (seen["answers"].as_array().unwrap().iter())
+        .map(|answer| &answer["state"])
+        .collect();
+    assert_eq!(states, ["assigned", "no"]);
+    // A no to a call whose own place was taken is kept as well.
+    says(&ground, &ada, asked_in, "no")
+        .await
+        .problem(404, "not_found");
+}

@@ -5,6 +5,7 @@ use crate::cover_links::{link, press};
 use crate::frame::App;
 use crate::place_ground::PlaceGround;
 use reqwest::Method;
+use wormrota_domain::access::Role;
 use wormrota_domain::letters::LetterDeed;
 
 /// Both the page and its button say that the time is over, and this; nothing is changed.
@@ -63,12 +64,15 @@ async fn an_answer_to_a_call_ends_with_the_turn() {
     assert!(page.contains("<html lang=\"es\">"), "{page}");
 }
 
-/// Protects bins from helpers who believe that they have given back what they still hold.
+/// Protects bins from helpers who believe that they have given back what they still hold: once it
+/// is too late the page says so before anybody presses a button, and leads to what still works.
 #[tokio::test]
-async fn giving_back_ends_before_the_turn_and_says_whom_to_tell() {
+async fn giving_back_ends_before_the_turn_and_leads_to_what_still_works() {
     let ground = PlaceGround::open().await;
     without_the_courts_own(&ground).await;
     let [ben, ada] = ground.residents().await;
+    let keeper = ground.neighbour(Role::Caretaker).await;
+    ground.limit(&keeper, "share", "'none'").await;
     let turn = held(&ground, "2026-06-20", &[&ben]).await;
     away(&ground, &ben, ("2026-06-18", None)).await;
     let app = &ground.app;
@@ -76,11 +80,64 @@ async fn giving_back_ends_before_the_turn_and_says_whom_to_tell() {
     let yes = link(app, &ada, "cover_call", LetterDeed::CoverYes).await;
     press(app, &yes).await;
     let back = link(app, &ada, "cover_taken", LetterDeed::CoverBack).await;
-    run_out(app, "cover_taken", &["links_until"]).await;
-    is_late(app, &back, "tell whoever looks after the bins at once").await;
-    run_out(app, "cover_taken", &["too_late_at"]).await;
-    is_late(app, &back, "The turn is over").await;
+    // The last hour of the day before, in Chicago.
+    app.set_clock("2026-06-20T04:30:00Z").await;
+    let page = app.ask(Method::GET, &back).send().await;
+    assert_eq!(page.status, 200, "{}", page.text);
+    app.set_clock("2026-06-20T05:00:00Z").await;
+    let name = app
+        .rows(&format!(
+            "SELECT name FROM member_names WHERE member_id = '{}'",
+            keeper.id
+        ))
+        .await;
+    let cannot = link(app, &ada, "cover_taken", LetterDeed::CannotCome).await;
+    for page in [
+        app.ask(Method::GET, &back).send().await.text,
+        press(app, &back).await,
+    ] {
+        for part in [
+            "too late to give the place",
+            "until the end of Friday, June 19",
+            name[0]["name"].as_str().unwrap(),
+            &format!("<a href=\"{cannot}\">I cannot come</a>"),
+        ] {
+            assert!(page.contains(part), "{part}: {page}");
+        }
+        assert!(!page.contains("<form"), "{page}");
+    }
     assert_eq!(ground.holders(turn).await, [Some(ada.id)]);
+    let page = app.ask(Method::GET, &cannot).send().await;
+    assert_eq!(page.status, 200, "{}", page.text);
+    press(app, &cannot).await;
+    assert_eq!(ground.holders(turn).await, [None]);
+    run_out(app, "cover_taken", &["links_until", "too_late_at"]).await;
+    is_late(app, &back, "The turn is over").await;
+}
+
+/// Protects people from a button that would only refuse: a turn that is over by the site's own
+/// time, or was called off, is not offered to be given up.
+#[tokio::test]
+async fn saying_that_one_cannot_come_is_not_offered_where_it_would_be_refused() {
+    let ground = PlaceGround::open().await;
+    let [ben] = ground.residents().await;
+    let turn = held(&ground, "2026-06-20", &[&ben]).await;
+    let app = &ground.app;
+    look_at(app, "2026-06-18T17:00:00Z").await;
+    let path = link(app, &ben, "turn_coming", LetterDeed::CannotCome).await;
+    let off = format!("UPDATE turns SET called_off = 'hand' WHERE id = '{turn}'");
+    app.sql(&off).await;
+    for page in [
+        app.ask(Method::GET, &path).send().await.text,
+        press(app, &path).await,
+    ] {
+        assert!(page.contains("was called off"), "{page}");
+        assert!(!page.contains("<form"), "{page}");
+    }
+    app.sql("UPDATE turns SET called_off = NULL").await;
+    app.set_clock("2026-06-21T05:00:00Z").await;
+    is_late(app, &path, "The turn is over").await;
+    assert_eq!(ground.holders(turn).await, [Some(ben.id)]);
 }
 
 /// Protects places from a reminder of long ago.

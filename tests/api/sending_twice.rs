@@ -70,9 +70,8 @@ async fn a_copy_that_dies_before_it_hears_the_answer_has_its_letter_sent_again_a
     assert_eq!(received[0].message, received[1].message);
 }
 
-/// Protects the speed of sending from the disk, and receivers from more doubles than these after
-/// a kill: a sender goes on with what lies ready while its last letters are settled, and leases
-/// no more before they are.
+/// Protects the speed of sending from the disk: a sender goes on with what lies ready while its
+/// last letters are settled and others are leased.
 #[tokio::test]
 async fn a_sender_goes_on_while_letters_are_settled_and_leases_more_afterwards() {
     let peer = MailPeer::start().await;

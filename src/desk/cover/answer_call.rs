@@ -16,7 +16,7 @@ use crate::desk::turn_news::TurnNews;
 use crate::desk::{Desk, DeskError, Errand, Noun};
 use crate::store::places::How;
 use crate::store::{Conn, calls, letters, places};
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use futures_util::FutureExt;
 use serde_json::json;
 use wormrota_domain::access::Deed;
@@ -203,7 +203,8 @@ pub(in crate::desk) async fn give_back(
         Ok(_) => {}
         Err(CallRefusal::TooLate) => {
             return Err(DeskError::TooLate {
-                last_day: days.day(call.call.settled_at),
+                // The moment itself is none of them.
+                last_day: days.day(call.call.settled_at - TimeDelta::microseconds(1)),
             });
         }
         Err(refusal) => return Err(refused(refusal)),

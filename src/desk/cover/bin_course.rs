@@ -1,16 +1,19 @@
 //! A bin with its coming turns, for asking whether it needs one of them.
 
+use super::give_up::far_ahead;
 use crate::desk::DeskError;
 use crate::desk::at_hand::{BinAtHand, DAYS_AHEAD, Hold, SiteAtHand, unreadable};
 use crate::store::turns::TurnRow;
 use crate::store::{Conn, places, turns};
 use chrono::{DateTime, Days, TimeDelta, Utc};
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 use wormrota_domain::calendar::SiteZone;
+use wormrota_domain::cover::manner::Manner;
 use wormrota_domain::cover::need::{Need, Reason, Verdict};
 use wormrota_domain::cover::recheck::{Alone, given_up, left_alone};
+use wormrota_domain::cover::unheld::sought;
 use wormrota_domain::cover::{Bin, ComingTurn};
 use wormrota_domain::ids::{BinId, TurnId};
 use wormrota_domain::living_bin::rhythm::{Advice, advise};
@@ -110,6 +113,8 @@ pub(in crate::desk) struct BinCourse {
     bin: BinAtHand,
     turns: Vec<TurnId>,
     coming: Vec<ComingTurn>,
+    /// Turns with a free place that any member may take.
+    free: BTreeSet<TurnId>,
     meal: Grams,
 }
 
@@ -139,6 +144,7 @@ impl BinCourse {
             *taken += u32::from(place.holder().is_some());
         }
         let mut coming = Vec::new();
+        let mut free = BTreeSet::new();
         for row in rows.iter().filter(|row| row.called_off.is_none()) {
             let (_, at) = turn_span(row, site.zone)?;
             let (places, held) = held.get(&row.id).copied().unwrap_or_default();
@@ -149,6 +155,9 @@ impl BinCourse {
                 places,
                 held,
             };
+            if held < places && row.class_id.is_none() && !row.off_pattern {
+                free.insert(TurnId(row.id));
+            }
             coming.push((TurnId(row.id), turn));
         }
         coming.retain(|(_, turn)| turn.at > bin.now);
@@ -159,6 +168,7 @@ impl BinCourse {
             bin,
             turns,
             coming,
+            free,
             meal,
         }))
     }
@@ -169,6 +179,11 @@ impl BinCourse {
             state: &self.bin.state,
             meal: self.meal,
         }
+    }
+
+    /// Its coming turns.
+    pub(super) fn turns(&self) -> &[TurnId] {
+        &self.turns
     }
 
     fn position(&self, turn: TurnId) -> Option<usize> {
@@ -188,6 +203,33 @@ impl BinCourse {
     /// Whether the bin needs one more person on a turn as things stand.
     pub(in crate::desk) fn need(&self, turn: TurnId) -> Option<KeptNeed> {
         self.given_up(&[turn]).remove(&turn)
+    }
+
+    /// The turns with a free place that somebody must be looked for by now, each with why. Where
+    /// somebody is looked for already, as if they came; where it was decided about the free
+    /// places, nobody is.
+    pub(super) fn unheld(
+        &self,
+        manner: &Manner,
+        (looked_for, decided): (&BTreeSet<TurnId>, &BTreeSet<TurnId>),
+    ) -> Vec<(TurnId, KeptNeed)> {
+        let now = self.bin.now;
+        let coming: Vec<ComingTurn> = (self.turns.iter().zip(&self.coming))
+            .map(|(id, turn)| ComingTurn {
+                held: turn.held + u32::from(looked_for.contains(id)),
+                ..*turn
+            })
+            .collect();
+        let is_free = |at: &usize| {
+            let id = self.turns[*at];
+            let known = looked_for.contains(&id) || decided.contains(&id);
+            self.free.contains(&id) && !known && far_ahead(coming[*at].at, now).is_none()
+        };
+        let free: Vec<usize> = (0..coming.len()).filter(is_free).collect();
+        let found = sought(&self.bin(), &coming, &free, manner, now);
+        let told = found.into_iter();
+        told.map(|one| (self.turns[one.turn], one.need.into()))
+            .collect()
     }
 
     /// How the bin is some days after a turn to which nobody comes, and when somebody is sure to

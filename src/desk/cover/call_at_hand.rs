@@ -1,10 +1,12 @@
 //! A call with all that was said in it, read and written.
 
+use crate::clock;
 use crate::desk::at_hand::unreadable;
 use crate::desk::{DeskError, Noun};
 use crate::store::Conn;
 use crate::store::call_answers::{self, AnswerRow};
 use crate::store::calls::{self, CallRow};
+use crate::store::places::PlaceRow;
 use chrono::{DateTime, TimeDelta, Utc};
 use std::collections::BTreeMap;
 use wormrota_domain::cover::answer::{Answer, AnswerState};
@@ -31,6 +33,32 @@ impl CallAtHand {
     pub(super) fn begun(row: CallRow, call: Call) -> Self {
         let kept = BTreeMap::new();
         Self { row, call, kept }
+    }
+
+    /// The row of one that begins for a place that nobody ever held.
+    pub(super) fn row_of(place: &PlaceRow, call: &Call, now: DateTime<Utc>) -> CallRow {
+        CallRow {
+            site_id: place.site_id,
+            id: clock::fresh_id(),
+            turn_id: place.turn_id,
+            place_id: place.id,
+            away_id: None,
+            absence_id: None,
+            held_since: None,
+            excused: false,
+            wanted: false,
+            state: call.state.code().to_owned(),
+            need: None,
+            deadline_at: None,
+            turn_at: call.turn_at,
+            settled_at: call.settled_at,
+            helper_id: None,
+            look_at: Some(now),
+            created_at: now,
+            closed_at: None,
+            held_how: None,
+            held_kept: None,
+        }
     }
 
     /// One that stands in the table.
@@ -102,8 +130,9 @@ impl CallAtHand {
         TurnId(self.row.turn_id)
     }
 
-    pub(in crate::desk) const fn away(&self) -> MemberId {
-        MemberId(self.row.away_id)
+    /// Who cannot come; none where nobody ever held the place.
+    pub(in crate::desk) fn away(&self) -> Option<MemberId> {
+        self.row.away_id.map(MemberId)
     }
 
     /// Lets something happen; gives those who need not answer any more.

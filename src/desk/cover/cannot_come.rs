@@ -1,9 +1,12 @@
-//! Whoever holds a place says that they cannot come to this one turn.
+//! Whoever holds a place says that they cannot come to this one turn; on one that nobody holds
+//! whoever looks after the site has somebody looked for.
 
 use super::give_up::{GivenUp, GivingUp, give_up};
+use super::unheld::look_for_one;
 use crate::desk::at_hand::SiteAtHand;
+use crate::desk::holders::holder_of;
 use crate::desk::membership::{Membership, admit};
-use crate::desk::place_at_hand::{SiteDays, TurnAtHand, holder_of, insist_on_own, lock_members};
+use crate::desk::place_at_hand::{SiteDays, TurnAtHand, insist_on_own, lock_members};
 use crate::desk::trail::{self, Subject};
 use crate::desk::turn_news::TurnNews;
 use crate::desk::{Desk, DeskError, Errand};
@@ -16,11 +19,12 @@ use wormrota_domain::ids::{PlaceId, SiteId, TurnId};
 use wormrota_domain::living_bin::settings::ModelSettings;
 
 /// Frees a place of somebody who cannot come, whom nobody asks why, and looks for somebody else
-/// if the bin needs it. Its holder says so, or whoever may assign places.
+/// if the bin needs it. Its holder says so, or whoever may assign places; they have somebody
+/// looked for on a free place too.
 ///
 /// # Errors
-/// [`DeskError::NotTheHolder`] when nobody holds it; [`DeskError::TurnOver`] once it is too late
-/// to come.
+/// [`DeskError::NotTheHolder`] when nobody holds it, and the caller may not assign places;
+/// [`DeskError::TurnOver`] once it is too late to come; a conflict where a class takes the turn.
 pub async fn cannot_come(
     desk: &Desk,
     errand: Errand,
@@ -33,7 +37,13 @@ pub async fn cannot_come(
     desk.write(name, errand, model, move |conn, errand, model| {
         async move {
             let who = admit(conn, errand, site, Deed::TakePlace).await?;
-            give_up_one(conn, model, &who, (turn, place), errand.now).await
+            let on = (turn, place);
+            match give_up_one(conn, model, &who, on, errand.now).await {
+                Err(DeskError::NotTheHolder) if who.may(Deed::AssignPlaces) => {
+                    look_for_one(conn, model, &who, on, errand.now).await
+                }
+                done => done,
+            }
         }
         .boxed()
     })
@@ -49,7 +59,7 @@ pub(in crate::desk) async fn give_up_one(
     now: DateTime<Utc>,
 ) -> Result<GivenUp, DeskError> {
     let site = who.site;
-    let (turn, holder) = holder_of(conn, site, Some(turn), place).await?;
+    let (turn, holder) = holder_of(conn, site, turn, place).await?;
     insist_on_own(who, holder)?;
     let days = SiteDays::load(conn, site, now).await?;
     lock_members(conn, who, &[holder], &[]).await?;

@@ -98,7 +98,7 @@ async fn takes_again(
     let how = how.unwrap_or(How::Assigned);
     place.give(Holder::Member(member), how, now);
     // As if they had never been away: it was in their part of a rota, or it was not.
-    place.held_since = Some(call.row.held_since);
+    place.held_since = call.row.held_since;
     place.kept = call.row.held_kept.unwrap_or(false);
     places::update(conn, place).await?;
     let on = (who.site, PlaceId(place.id));

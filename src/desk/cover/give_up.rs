@@ -4,10 +4,9 @@
 use super::bin_course::{BinCourse, KeptNeed, turn_span};
 use super::call_at_hand::{CallAtHand, refused};
 use super::hand_over::freed;
-use crate::clock;
 use crate::desk::DeskError;
 use crate::desk::at_hand::{DAYS_AHEAD, SiteAtHand, write};
-use crate::desk::place_at_hand::{TurnAtHand, end_booking};
+use crate::desk::place_at_hand::{SiteDays, TurnAtHand, end_booking};
 use crate::desk::turn_news::TurnNews;
 use crate::store::Conn;
 use crate::store::calls::{self, CallRow};
@@ -18,12 +17,11 @@ use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use wormrota_domain::cover::call::{Call, CallState};
 use wormrota_domain::cover::event::Event;
-use wormrota_domain::cover::manner::Manner;
 use wormrota_domain::cover::need::Verdict;
-use wormrota_domain::ids::{AbsenceId, BinId, CallId, MemberId, PlaceId, SiteId, TurnId};
+use wormrota_domain::ids::{AbsenceId, BinId, CallId, MemberId, PlaceId, TurnId};
 use wormrota_domain::living_bin::settings::ModelSettings;
 
-/// A place that was given up, and what follows for its bin.
+/// A place that was given up or that nobody ever held, and what follows for its bin.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct GivenUp {
     /// The call.
@@ -110,12 +108,13 @@ pub(in crate::desk) async fn look_for_others(
     held: &[(&TurnRow, &PlaceRow)],
 ) -> Result<Vec<GivenUp>, DeskError> {
     let now = giving_up.now;
+    let days = SiteDays::load(conn, site.id, now).await?;
     let mut begun: Vec<Begun> = Vec::new();
     for (turn, place) in held {
         let (_, turn_at) = turn_span(turn, site.zone)?;
         if turn_at > now {
             begun.push(Begun {
-                call: giving_up.call(site.id, place, turn_at),
+                call: giving_up.call(place, Call::begin(turn_at, days.settled_at(turn))),
                 bin: BinId(turn.bin_id),
                 is_off: turn.called_off.is_some(),
             });
@@ -151,29 +150,15 @@ pub(in crate::desk) async fn look_for_others(
 
 impl GivingUp {
     /// A call for a place that the member held.
-    fn call(&self, site: SiteId, held: &PlaceRow, turn_at: DateTime<Utc>) -> CallAtHand {
-        let call = Call::begin(turn_at, &Manner::default());
+    fn call(&self, held: &PlaceRow, call: Call) -> CallAtHand {
         let row = CallRow {
-            site_id: site.0,
-            id: clock::fresh_id(),
-            turn_id: held.turn_id,
-            place_id: held.id,
-            away_id: self.away.0,
+            away_id: Some(self.away.0),
             absence_id: self.absence.map(|absence| absence.0),
-            held_since: held.held_since.unwrap_or(self.now),
+            held_since: Some(held.held_since.unwrap_or(self.now)),
             excused: self.excused,
-            wanted: false,
-            state: call.state.code().to_owned(),
-            need: None,
-            deadline_at: None,
-            turn_at: call.turn_at,
-            settled_at: call.settled_at,
-            helper_id: None,
-            look_at: Some(self.now),
-            created_at: self.now,
-            closed_at: None,
             held_how: held.how.clone(),
             held_kept: Some(held.kept),
+            ..CallAtHand::row_of(held, &call, self.now)
         };
         CallAtHand::begun(row, call)
     }
@@ -239,7 +224,7 @@ async fn needs_of(
     Ok(found)
 }
 
-fn told(call: &CallAtHand, bin: BinId, need: Option<KeptNeed>) -> GivenUp {
+pub(super) fn told(call: &CallAtHand, bin: BinId, need: Option<KeptNeed>) -> GivenUp {
     GivenUp {
         call: call.id(),
         turn: call.turn(),

@@ -105,8 +105,8 @@ async fn back(conn: &mut Conn, mut call: CallAtHand, now: DateTime<Utc>) -> Resu
         return Ok(());
     }
     let by = call.call.helper;
-    let lost = by.filter(|by| *by != call.away());
-    let lost = lost.map(|by| of_cover_lost(&call, by, now, clock::wall()));
+    let lost = call.away().zip(by).filter(|(away, by)| away != by);
+    let lost = lost.map(|whose| of_cover_lost(&call, whose, now, clock::wall()));
     letters::owe(conn, lost.as_slice()).await?;
     call.happen(&Event::HelperAway, now).map_err(refused)?;
     call.look_by_state(now);
@@ -124,7 +124,7 @@ async fn covered(
 ) -> Result<(), DeskError> {
     let may_hold = true;
     let event = match how {
-        _ if to == call.away() => Event::CameBack { may_hold },
+        _ if Some(to) == call.away() => Event::CameBack { may_hold },
         How::Taken => Event::Yes { by: to, may_hold },
         _ => Event::Assigned { to, may_hold },
     };
@@ -136,7 +136,7 @@ async fn covered(
         CallState::Covered => {
             call.happen(&Event::HelperAway, now).map_err(refused)?;
         }
-        CallState::LeftEmpty if to != call.away() => {
+        CallState::LeftEmpty if Some(to) != call.away() => {
             call.happen(&Event::NeededAgain, now).map_err(refused)?;
         }
         _ => {}
@@ -145,7 +145,7 @@ async fn covered(
     call.look_by_state(now);
     let wall = clock::wall();
     let mut owed = of_settled_turn(conn, &call, now, wall).await?;
-    if to != call.away() {
+    if Some(to) != call.away() {
         owed.extend(of_cover_found(&call, to, now, wall));
     }
     if was_open {
@@ -153,6 +153,9 @@ async fn covered(
     }
     letters::owe(conn, &owed).await?;
     call.clone().save(conn, now).await?;
-    let comes = Event::ComesElsewhere { by: to };
+    let comes = Event::ComesElsewhere {
+        by: to,
+        assigned: matches!(event, Event::Assigned { .. }),
+    };
     tell_beside(conn, &call, Some(&comes), now).await
 }

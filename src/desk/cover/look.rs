@@ -10,6 +10,7 @@ use super::call_at_hand::{CallAtHand, refused};
 use super::give_up::far_ahead;
 use super::seekers::seekers;
 use super::turn_calls::{asked_beside, of_settled_turn};
+use super::unheld::look_for_unheld;
 use crate::desk::at_hand::SiteAtHand;
 use crate::desk::letters::{of_call, of_covered_again, of_uncovered};
 use crate::desk::place_at_hand::TurnAtHand;
@@ -42,13 +43,17 @@ struct Times {
     wall: DateTime<Utc>,
 }
 
-/// Looks after every call of a site that is due; says how many.
+/// Looks after every call of a site that is due, those among them that begin because it is time;
+/// says how many.
 pub(in crate::desk) async fn look_after_calls(
     desk: &Desk,
     site: SiteId,
     now: DateTime<Utc>,
     wall: DateTime<Utc>,
 ) -> Result<usize, DeskError> {
+    if let Err(error) = look_for_unheld(desk, site, now, wall).await {
+        tracing::warn!(%site, code = error.code(), "free places are left for later");
+    }
     let due = desk
         .store()
         .read("list calls that are due", (), move |conn, ()| {
@@ -131,7 +136,8 @@ impl Looking {
         }
         let mut owed = Vec::new();
         let was_open = call.call.state.is_open();
-        if self.turn.row.called_off.is_some() {
+        // What became a class's by now is shared out there.
+        if self.turn.row.called_off.is_some() || self.turn.row.class_id.is_some() {
             if call.call.state.is_open() {
                 let need = Verdict::NotNeeded;
                 let left = Event::LeftEmpty { need };

@@ -1,7 +1,8 @@
-//! Cover: what becomes of a place whose holder cannot come.
+//! Cover: what becomes of a place whose holder cannot come, or that nobody holds.
 //!
 //! ```text
 //! absences, cannot_come, give_place_back --> give_up --> a call: left empty, or looked for by look
+//! a free place that nobody gave up --> unheld --> a call
 //! whoever gives or frees a place --> hand_over: the call hears of it
 //! ```
 //!
@@ -24,6 +25,7 @@ pub mod see_calls;
 mod seekers;
 mod turn_calls;
 pub mod uncovered;
+mod unheld;
 mod what_then;
 
 pub use bin_course::KeptNeed;

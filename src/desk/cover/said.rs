@@ -20,8 +20,7 @@ pub fn need_said(bin: &str, need: Option<&KeptNeed>) -> Phrase {
     })
     .with_text("bin", bin)
     .with("reason", Value::Code(need.reason.code()))
-    .with("date", Value::Date(need.deadline))
-    .with("time", Value::Time(need.deadline))
+    .with("until", Value::Until(need.deadline))
 }
 
 /// How a bin is at a moment if nobody comes, as a sentence.

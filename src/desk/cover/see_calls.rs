@@ -35,7 +35,7 @@ pub struct CallSeen {
     pub on_date: NaiveDate,
     /// Where the search is.
     pub state: CallState,
-    /// Who cannot come, where the reader may know it.
+    /// Who cannot come, where somebody held the place and the reader may know it.
     pub away: Option<MemberId>,
     /// Who comes, where the reader may know it.
     pub helper: Option<MemberId>,
@@ -112,7 +112,7 @@ pub async fn see_call(
 
 /// Whether there is such a call for somebody: they are in it, or keep the rota.
 pub(super) fn is_shown(call: &CallAtHand, who: &Membership) -> bool {
-    call.away() == who.member
+    call.away() == Some(who.member)
         || call.call.helper == Some(who.member)
         || call.call.answers.contains_key(&who.member)
         || who.may(Deed::AssignPlaces)
@@ -143,7 +143,7 @@ async fn seen(
             bin: BinId(turn.bin_id),
             on_date: turn.on_date,
             state: call.call.state,
-            away: who.sees(Some(call.row.away_id)),
+            away: who.sees(call.row.away_id),
             helper: who.sees(call.row.helper_id),
             need: needs
                 .remove(&call.id())

@@ -1,4 +1,4 @@
-//! Who may come in somebody's stead, with what decides who is asked first.
+//! Who may come to a place that nobody comes to, with what decides who is asked first.
 
 use super::call_at_hand::CallAtHand;
 use crate::desk::DeskError;
@@ -7,11 +7,12 @@ use crate::desk::place_rules::PlaceRules;
 use crate::desk::rota_at_hand::share;
 use crate::store::limits::LimitsRow;
 use crate::store::members::{self, Person, Which};
-use crate::store::{Conn, call_answers, limits, rota_shares};
-use chrono::{DateTime, Datelike, Utc};
+use crate::store::{Conn, absences, call_answers, limits, rota_shares};
+use chrono::{DateTime, Datelike, Days, Utc};
 use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 use wormrota_domain::cover::candidates::Candidate;
+use wormrota_domain::cover::manner::Manner;
 use wormrota_domain::ids::{MemberId, SiteId};
 use wormrota_domain::rota::share::Share;
 
@@ -19,7 +20,8 @@ use wormrota_domain::rota::share::Share;
 const MOST_MEMBERS: i64 = 10_000;
 
 /// Everybody who may hold a place of the turn under all hard rules, has a part in the rota and
-/// can be asked: has an address that letters reach, and has not ended such letters.
+/// can be asked: has an address that letters reach, has not ended such letters, and does not leave
+/// as soon as the turn is over.
 pub(super) async fn seekers(
     conn: &mut Conn,
     (call, others): (&CallAtHand, &[CallAtHand]),
@@ -41,13 +43,15 @@ pub(super) async fn seekers(
     let away: BTreeSet<MemberId> = (others.iter())
         .filter(|other| other.row.closed_at.is_none())
         .chain([call])
-        .map(CallAtHand::away)
+        .filter_map(CallAtHand::away)
         .collect();
+    let leaving = leaving_soon(conn, site, turn, &ids).await?;
     let mut askable = BTreeSet::new();
     for person in &people {
         let id = MemberId(person.member.id);
         let part = share(person, limits.get(&id.0))? != Share::None;
-        if part && is_reached(person) && !unwilling.contains(&id) && !away.contains(&id) {
+        let busy = unwilling.contains(&id) || away.contains(&id) || leaving.contains(&id);
+        if part && is_reached(person) && !busy {
             askable.insert(id);
         }
     }
@@ -68,6 +72,25 @@ pub(super) async fn seekers(
         asked_at: asked.remove(&member).unwrap_or_default(),
     };
     Ok(may.into_iter().map(candidate).collect())
+}
+
+/// Those of some members who are away from so soon after a turn on that nobody asks them.
+async fn leaving_soon(
+    conn: &mut Conn,
+    site: SiteId,
+    turn: &TurnAtHand,
+    ids: &[MemberId],
+) -> Result<BTreeSet<MemberId>, DeskError> {
+    let manner = Manner::default();
+    let on = turn.row.on_date;
+    let days = Days::new(manner.days_before_leaving.unsigned_abs());
+    let until = on.checked_add_days(days).unwrap_or(on);
+    let found = absences::of_members(conn, site, ids, on, until).await?;
+    let leaves = found
+        .into_iter()
+        .filter(|absence| manner.leaves_too_soon(on, absence.first_day))
+        .map(|absence| MemberId(absence.member_id));
+    Ok(leaves.collect())
 }
 
 /// Those of some members whom every hard rule of the rota lets come onto a turn.

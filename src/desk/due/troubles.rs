@@ -1,16 +1,14 @@
 //! Troubles of bins that nobody told: their state and the coming days say so.
 
 use super::DueAt;
-use crate::clock;
 use crate::desk::DeskError;
 use crate::desk::at_hand::SiteAtHand;
+use crate::desk::hourly::looked_this_hour;
 use crate::desk::membership::lock_people;
 use crate::desk::notices::{TROUBLE_STANDS, is_heat_open, put_up_unasked};
 use crate::desk::stocked_bins::stocked_bins;
-use crate::store::Conn;
-use crate::store::jobs::{self, JobRow};
 use crate::store::notices::{self, NoticeRow};
-use serde_json::json;
+use crate::store::{Conn, jobs};
 use wormrota_domain::living_bin::aftermath::Trouble;
 use wormrota_domain::living_bin::ailment::ailments;
 
@@ -20,7 +18,8 @@ const KIND: &str = "bin_troubles";
 /// Puts up a notice for each trouble of a bin that stands in no notice of the last days. Looks
 /// once an hour, since it reckons every bin anew.
 pub(super) async fn look(conn: &mut Conn, at: &DueAt) -> Result<(), DeskError> {
-    if !jobs::owe(conn, &looked(at)).await? {
+    let hour = looked_this_hour(KIND, at.site.id, at.by.now, at.by.wall);
+    if !jobs::owe(conn, &hour).await? {
         return Ok(());
     }
     // Two copies that look at the turn of an hour put up one notice.
@@ -43,21 +42,4 @@ pub(super) async fn look(conn: &mut Conn, at: &DueAt) -> Result<(), DeskError> {
         put_up_unasked(conn, site.id, bin.id(), &troubles, at.by.now).await?;
     }
     Ok(())
-}
-
-/// The hour, by the time at which bins live, as a job that is done: it is forgotten with others.
-fn looked(at: &DueAt) -> JobRow {
-    JobRow {
-        id: clock::fresh_id(),
-        kind: KIND.to_owned(),
-        site_id: Some(at.site.id.0),
-        purpose: format!("{}:{}", at.site.id, at.by.now.format("%Y-%m-%dT%H")),
-        payload: json!({}),
-        run_after: at.by.wall,
-        state: "done".to_owned(),
-        attempts: 0,
-        leased_until: None,
-        last_error: None,
-        created_at: at.by.wall,
-    }
 }

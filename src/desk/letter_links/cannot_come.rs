@@ -2,14 +2,16 @@
 //! row has its key.
 
 use super::Visit;
+use super::late::{since, to_ask};
 use super::page::{LinkPage, Stage, Typed};
 use crate::desk::DeskError;
-use crate::desk::cover::{give_up_one, what_then};
+use crate::desk::cover::{give_up_one, turn_span, what_then};
 use crate::desk::letters::TurnSaid;
 use crate::store::{Conn, letters, places, turns};
 use serde::Deserialize;
 use wormrota_domain::ids::{PlaceId, TurnId};
 use wormrota_domain::letters::LetterDeed;
+use wormrota_domain::phrase::Phrase;
 
 #[derive(Deserialize)]
 struct Keys {
@@ -39,9 +41,19 @@ pub(super) async fn answer(
     let held = places::of_turns(conn, site, &[turn]).await?;
     let own = held.iter().find(|place| place.member_id == Some(member.0));
     let Some(own) = own else {
-        let code = "page-cover-not-yours";
-        return Ok(page(Stage::Over, &[code]));
+        let mut page = page(Stage::Over, &["page-cover-not-yours"]);
+        let whom = to_ask(conn, visit).await?;
+        page.sentences
+            .push(Phrase::of("page-cover-unexpected").with("whom", whom));
+        return Ok(page);
     };
+    if row.called_off.is_some() {
+        return Ok(page(Stage::Over, &["page-cannot-come-off"]));
+    }
+    let (_, turn_at) = turn_span(&row, visit.speech.zone)?;
+    if turn_at <= visit.by.now {
+        return since(conn, visit, turn_at, "page-late-turn").await;
+    }
     if typed.is_none() {
         let asks = page(Stage::Asks, &["page-cannot-come"]);
         return Ok(asks.with_button("page-cannot-come-button"));

@@ -1,13 +1,15 @@
 //! Answers to a call by a link: yes, no, and giving back what was taken.
 
 use super::Visit;
-use super::page::{LinkPage, Stage, Typed};
+use super::late::to_ask;
+use super::page::{Elsewhere, LinkPage, Stage, Typed};
 use crate::desk::cover::{
     CallAtHand, WhatThen, answered_call, give_back, say_no, say_yes, what_then,
 };
 use crate::desk::letters::{TurnSaid, call_and_turn};
 use crate::desk::{BrokenRule, DeskError};
 use crate::store::{Conn, letters};
+use chrono::{DateTime, Utc};
 use serde::Deserialize;
 use wormrota_domain::cover::answer::AnswerState;
 use wormrota_domain::ids::CallId;
@@ -47,10 +49,17 @@ pub(super) async fn answer(
     match pages.settled(&call) {
         Some(Settled::Done) => return done(conn, &pages, id).await,
         Some(Settled::Over(why)) => return Ok(pages.over(turn.say(why))),
-        None if typed.is_none() => return Ok(pages.asks()),
         None => {}
     }
     let (who, now) = (&visit.who, visit.by.now);
+    if deed == LetterDeed::CoverBack && now >= call.call.settled_at {
+        let whom = to_ask(conn, visit).await?;
+        return Ok(pages.too_late(call.call.settled_at, whom));
+    }
+    let stands_in = call.away().is_some();
+    if typed.is_none() {
+        return Ok(pages.asks(stands_in));
+    }
     let done = match deed {
         LetterDeed::CoverYes => say_yes(conn, who, id, now).await.map(|_| ()),
         LetterDeed::CoverNo => say_no(conn, who, id, now).await,
@@ -124,8 +133,12 @@ impl Pages<'_> {
         self.turn.say("page-cover-title")
     }
 
-    fn asks(&self) -> LinkPage {
+    fn asks(&self, stands_in: bool) -> LinkPage {
         let [asks, button, ..] = self.codes();
+        let asks = match self.deed {
+            LetterDeed::CoverYes if !stands_in => "page-cover-yes-free",
+            _ => asks,
+        };
         let page = self.page(Stage::Asks, self.title(), vec![self.turn.say(asks)]);
         page.with_button(button)
     }
@@ -136,6 +149,22 @@ impl Pages<'_> {
         let [done, how] = [done, how].map(|code| self.turn.say(code));
         let sentences = [done].into_iter().chain(then).chain([how]).collect();
         self.page(Stage::Done, self.title(), sentences)
+    }
+
+    /// It cannot be given back any more, but they can say that they cannot come.
+    fn too_late(&self, until: DateTime<Utc>, whom: Value) -> LinkPage {
+        let why = self.turn.say("page-cover-too-late");
+        let why = why.with("until", Value::Until(until)).with("whom", whom);
+        let page = self.page(Stage::Over, self.title(), vec![why]);
+        // A letter of an older program does not know its turn.
+        let leads_on = self.visit.letter.payload.get("turn").is_some();
+        LinkPage {
+            elsewhere: leads_on.then(|| Elsewhere {
+                label: Phrase::of("page-cannot-come-button"),
+                path: self.visit.path_of(LetterDeed::CannotCome).into(),
+            }),
+            ..page
+        }
     }
 
     fn over(&self, why: Phrase) -> LinkPage {
@@ -151,6 +180,8 @@ impl Pages<'_> {
         let over = self.visit.by.now >= call.call.turn_at;
         let why = match self.deed {
             LetterDeed::CoverYes if comes => return Some(Settled::Done),
+            LetterDeed::CoverNo if own == Some(AnswerState::Assigned) => "page-cover-there",
+            LetterDeed::CoverNo if comes || own == Some(AnswerState::Yes) => "page-cover-comes",
             LetterDeed::CoverNo if own == Some(AnswerState::No) => return Some(Settled::Done),
             LetterDeed::CoverBack if own == Some(AnswerState::GivenBack) => {
                 return Some(Settled::Done);
@@ -158,7 +189,6 @@ impl Pages<'_> {
             _ if over => "page-cover-over",
             LetterDeed::CoverYes if call.call.helper.is_some() => "page-cover-quicker",
             LetterDeed::CoverYes if call.row.closed_at.is_some() => "page-cover-settled",
-            LetterDeed::CoverNo if comes || own == Some(AnswerState::Yes) => "page-cover-comes",
             LetterDeed::CoverBack if !comes => "page-cover-not-yours",
             _ => return None,
         };
@@ -173,7 +203,6 @@ impl Pages<'_> {
             DeskError::TurnOver => "page-cover-over",
             DeskError::HeldAlready => "page-cover-there",
             DeskError::NotTheHolder => "page-cover-not-yours",
-            DeskError::TooLate { .. } => "page-cover-too-late",
             DeskError::RulesBroken(broken) => return Ok(self.over(self.rules(&broken))),
             other => return Err(other),
         };

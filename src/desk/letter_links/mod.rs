@@ -18,7 +18,7 @@ mod stop;
 pub(super) use page::whom;
 pub use page::{Elsewhere, Field, Form, LinkPage, Shown, Stage, Typed};
 
-use super::credentials::LinkFor;
+use super::credentials::{Credentials, LinkFor};
 use super::membership::Membership;
 use super::reckoning::Reckoning;
 use super::{Desk, DeskError};
@@ -26,6 +26,7 @@ use crate::clock;
 use crate::store::letters::{self, LetterRow};
 use crate::store::{Conn, members};
 use futures_util::FutureExt;
+use std::sync::Arc;
 use wormrota_domain::ids::{MemberId, SiteId};
 use wormrota_domain::letters::LetterDeed;
 use wormrota_domain::speech::SpeechOf;
@@ -40,6 +41,16 @@ pub(super) struct Visit {
     pub speech: SpeechOf,
     /// The clocks and constants.
     pub by: Reckoning,
+    credentials: Arc<Credentials>,
+}
+
+impl Visit {
+    /// The path of another link of the same letter.
+    fn path_of(&self, deed: LetterDeed) -> String {
+        let links = &self.credentials.links;
+        let token = links.token(LinkFor::Letter(deed), self.letter.id);
+        format!("/letters/{}/{token}", deed.code())
+    }
 }
 
 /// What stands behind a link, without doing it.
@@ -73,30 +84,37 @@ async fn come(
     let Some(id) = links.verify(LinkFor::Letter(deed), token) else {
         return Ok(LinkPage::unknown());
     };
-    let input = (typed, Reckoning::at(desk, clock::wall()).await?);
+    let by = Reckoning::at(desk, clock::wall()).await?;
+    let input = (typed, by, desk.credentials_shared());
     desk.store()
-        .transact("follow a link", input, move |conn, (typed, by)| {
-            async move {
-                let letter = letters::lock(conn, id).await?;
-                let Some(letter) = letter.filter(|letter| letter.links_revoked_at.is_none()) else {
-                    return Ok(LinkPage::unknown());
-                };
-                let Some((who, speech)) = receiver(conn, &letter).await? else {
-                    return Ok(LinkPage::unknown());
-                };
-                let visit = Visit {
-                    letter,
-                    who,
-                    speech,
-                    by: by.clone(),
-                };
-                match late::answer(conn, deed, &visit).await? {
-                    Some(page) => Ok(page),
-                    None => answer(conn, deed, &visit, typed.as_ref()).await,
+        .transact(
+            "follow a link",
+            input,
+            move |conn, (typed, by, credentials)| {
+                async move {
+                    let letter = letters::lock(conn, id).await?;
+                    let Some(letter) = letter.filter(|letter| letter.links_revoked_at.is_none())
+                    else {
+                        return Ok(LinkPage::unknown());
+                    };
+                    let Some((who, speech)) = receiver(conn, &letter).await? else {
+                        return Ok(LinkPage::unknown());
+                    };
+                    let visit = Visit {
+                        letter,
+                        who,
+                        speech,
+                        by: by.clone(),
+                        credentials: Arc::clone(credentials),
+                    };
+                    match late::answer(conn, deed, &visit).await? {
+                        Some(page) => Ok(page),
+                        None => answer(conn, deed, &visit, typed.as_ref()).await,
+                    }
                 }
-            }
-            .boxed()
-        })
+                .boxed()
+            },
+        )
         .await
 }
 

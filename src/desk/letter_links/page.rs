@@ -1,5 +1,6 @@
 //! A page behind a link, before it is words.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::fmt;
 use wormrota_domain::living_bin::aftermath::Aftermath;
@@ -64,7 +65,7 @@ pub struct Elsewhere {
     /// What it is called.
     pub label: Phrase,
     /// Its path.
-    pub path: &'static str,
+    pub path: Cow<'static, str>,
 }
 
 /// A button with what it needs to know.

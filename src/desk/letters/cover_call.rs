@@ -1,4 +1,4 @@
-//! Somebody is asked to come to a turn in the stead of who cannot.
+//! Somebody is asked to come to a turn, in the stead of who cannot or where nobody does.
 
 use super::content::{Answer, Content, Part};
 use super::cover_ground::{TurnSaid, call_and_turn};
@@ -79,18 +79,37 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     let content = content(
         receiver.name.as_deref(),
         &turn,
-        (answer_by, others.len()),
+        Asking {
+            stands_in: call.away().is_some(),
+            answer_by,
+            others: others.len(),
+        },
         answers,
     );
     Ok(receiver.letter(content))
 }
 
+/// How somebody is asked.
+#[derive(Clone, Copy)]
+struct Asking {
+    /// Whether it is for somebody who cannot come; else nobody ever held the place.
+    stands_in: bool,
+    answer_by: DateTime<Utc>,
+    /// How many others were asked.
+    others: usize,
+}
+
 fn content(
     name: Option<&str>,
     turn: &TurnSaid,
-    (answer_by, others): (DateTime<Utc>, usize),
+    asking: Asking,
     answers: [(LetterDeed, String); 2],
 ) -> Content {
+    let Asking {
+        stands_in,
+        answer_by,
+        others,
+    } = asking;
     let answer = |(deed, token)| Answer {
         label: Phrase::of(match deed {
             LetterDeed::CoverYes => "letter-call-yes",
@@ -101,15 +120,17 @@ fn content(
     };
     let others = u64::try_from(others).unwrap_or(u64::MAX);
     let others = Phrase::of("letter-call-others").with("count", Value::Count(others));
-    let by = Phrase::of("letter-call-by")
-        .with("date", Value::Date(answer_by))
-        .with("time", Value::Time(answer_by));
+    let by = Phrase::of("letter-call-by").with("until", Value::Until(answer_by));
     Content::of(
         turn.say("letter-call-subject"),
         vec![
             greeting(name),
             Part::Paragraph(vec![
-                turn.say("letter-call"),
+                turn.say(if stands_in {
+                    "letter-call"
+                } else {
+                    "letter-call-free"
+                }),
                 turn.say("letter-call-counts"),
             ]),
             Part::Paragraph(vec![
@@ -130,9 +151,16 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
     let links =
         || [LetterDeed::CoverYes, LetterDeed::CoverNo].map(|deed| (deed, "SECRET".to_owned()));
     let mut turn = super::cover_ground::sample(now, true);
-    let first = content(Some("Ana"), &turn, (by, 2), links());
+    let asking = |stands_in, others| Asking {
+        stands_in,
+        answer_by: by,
+        others,
+    };
+    let first = content(Some("Ana"), &turn, asking(true, 2), links());
+    let free = content(Some("Ana"), &turn, asking(false, 1), links());
     turn = super::cover_ground::sample(now, false);
     turn.duty = wormrota_domain::turns::Duty::Watering;
     turn.effort = 2;
-    vec![first, content(None, &turn, (by, 0), links())]
+    let second = content(None, &turn, asking(true, 0), links());
+    vec![first, second, free]
 }

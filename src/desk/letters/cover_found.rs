@@ -32,13 +32,15 @@ impl Keys {
     }
 }
 
-/// The letter to whoever cannot come, about a helper who said yes at `now`.
+/// The letter to whoever cannot come, if somebody held the place, about a helper who said yes at
+/// `now`.
 pub(in crate::desk) fn of_cover_found(
     call: &CallAtHand,
     helper: MemberId,
     now: DateTime<Utc>,
     wall: DateTime<Utc>,
 ) -> Option<LetterRow> {
+    let away = call.away()?;
     let keys = Keys {
         call: call.id(),
         helper,
@@ -47,7 +49,7 @@ pub(in crate::desk) fn of_cover_found(
         kind: LetterKind::CoverFound,
         // The same helper may have given the place back before.
         purpose: format!("{}:{helper}:{}", keys.call, now.timestamp_micros()),
-        whom: For::Member(call.site(), call.away()),
+        whom: For::Member(call.site(), away),
         too_late_at: wall + (call.call.turn_at - now),
         links_until: None,
     };

@@ -20,7 +20,7 @@ use wormrota_domain::phrase::Phrase;
 /// The letter to whoever cannot come, about a helper who gave the place back at `now`.
 pub(in crate::desk) fn of_cover_lost(
     call: &CallAtHand,
-    helper: MemberId,
+    (away, helper): (MemberId, MemberId),
     now: DateTime<Utc>,
     wall: DateTime<Utc>,
 ) -> LetterRow {
@@ -31,7 +31,7 @@ pub(in crate::desk) fn of_cover_lost(
     Owing {
         kind: LetterKind::CoverLost,
         purpose: format!("{}:{helper}:{}", keys.call, now.timestamp_micros()),
-        whom: For::Member(call.site(), call.away()),
+        whom: For::Member(call.site(), away),
         too_late_at: wall + (call.call.turn_at - now),
         links_until: None,
     }

@@ -12,13 +12,17 @@ use crate::store::Conn;
 use crate::store::letters::LetterRow;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
-use wormrota_domain::ids::{CallId, MemberId};
+use wormrota_domain::ids::{CallId, MemberId, TurnId};
 use wormrota_domain::letters::{LetterDeed, LetterKind};
 use wormrota_domain::phrase::{Phrase, Value};
 
 #[derive(Serialize, Deserialize)]
 struct Keys {
     call: CallId,
+    /// For the link by which the reader says that they cannot come; an older program did not keep
+    /// it.
+    #[serde(default)]
+    turn: Option<TurnId>,
 }
 
 /// The letter to a helper who said yes at `now`.
@@ -28,14 +32,17 @@ pub(in crate::desk) fn of_cover_taken(
     now: DateTime<Utc>,
     wall: DateTime<Utc>,
 ) -> LetterRow {
-    let keys = Keys { call: call.id() };
-    let settled = wall + (call.call.settled_at - now);
+    let keys = Keys {
+        call: call.id(),
+        turn: Some(call.turn()),
+    };
+    let until = wall + (call.call.turn_at - now);
     Owing {
         kind: LetterKind::CoverTaken,
         purpose: format!("{}:{helper}:{}", keys.call, now.timestamp_micros()),
         whom: For::Member(call.site(), helper),
-        too_late_at: wall + (call.call.turn_at - now),
-        links_until: (settled > wall).then_some(settled),
+        too_late_at: until,
+        links_until: Some(until),
     }
     .row(&keys, wall)
 }
@@ -45,7 +52,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         Ok(receiver) => receiver,
         Err(nobody) => return Ok(nobody),
     };
-    let Keys { call } = at.keys()?;
+    let Keys { call, .. } = at.keys()?;
     let zone = receiver.speech.zone;
     let Some((call, turn)) = call_and_turn(conn, (receiver.site, call), zone).await? else {
         return Ok(Found::Settled);
@@ -54,12 +61,17 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         return Ok(Found::Settled);
     }
     let settled_at = call.call.settled_at;
-    let deed = LetterDeed::CoverBack;
-    let back = (at.by.now < settled_at).then(|| {
-        let token = at.credentials.links.token(LinkFor::Letter(deed), at.row.id);
-        (settled_at, token)
-    });
-    let mut content = content(receiver.name.as_deref(), &turn, back);
+    let in_time = (at.by.now < settled_at).then_some(settled_at);
+    let deed = match in_time {
+        Some(_) => LetterDeed::CoverBack,
+        None => LetterDeed::CannotCome,
+    };
+    let taken = Taken {
+        stands_in: call.away().is_some(),
+        back_until: in_time,
+        token: at.credentials.links.token(LinkFor::Letter(deed), at.row.id),
+    };
+    let mut content = content(receiver.name.as_deref(), &turn, taken);
     content.calendar = Some(Appointment {
         turn: call.turn(),
         member: receiver.member,
@@ -73,28 +85,48 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     Ok(receiver.letter(content))
 }
 
-fn content(name: Option<&str>, turn: &TurnSaid, back: Option<(DateTime<Utc>, String)>) -> Content {
-    let mut parts = vec![
+/// What was taken.
+struct Taken {
+    /// Whether it is in somebody's stead; else nobody ever held the place.
+    stands_in: bool,
+    /// Until when it can be given back, as long as it can.
+    back_until: Option<DateTime<Utc>>,
+    /// Of the link that does so, or by which they say that they cannot come.
+    token: String,
+}
+
+fn content(name: Option<&str>, turn: &TurnSaid, taken: Taken) -> Content {
+    let thanks = if taken.stands_in {
+        "letter-cover-taken"
+    } else {
+        "letter-cover-taken-free"
+    };
+    let (how, label, deed) = match taken.back_until {
+        Some(until) => (
+            Phrase::of("letter-cover-taken-back").with("until", Value::Until(until)),
+            "letter-cover-taken-back-label",
+            LetterDeed::CoverBack,
+        ),
+        None => (
+            Phrase::of("letter-cover-taken-settled"),
+            "page-cannot-come-button",
+            LetterDeed::CannotCome,
+        ),
+    };
+    let parts = vec![
         greeting(name),
-        Part::sentence(turn.say("letter-cover-taken")),
+        Part::sentence(turn.say(thanks)),
         Part::Paragraph(vec![
             turn.say("letter-cover-bring"),
             Phrase::of("letter-cover-care"),
         ]),
+        Part::sentence(how),
+        Part::Answers(vec![Answer {
+            label: Phrase::of(label),
+            deed,
+            token: taken.token,
+        }]),
     ];
-    if let Some((until, token)) = back {
-        let until = Phrase::of("letter-cover-taken-back")
-            .with("date", Value::Date(until))
-            .with("time", Value::Time(until));
-        parts.push(Part::sentence(until));
-        parts.push(Part::Answers(vec![Answer {
-            label: Phrase::of("letter-cover-taken-back-label"),
-            deed: LetterDeed::CoverBack,
-            token,
-        }]));
-    } else {
-        parts.push(Part::sentence(Phrase::of("letter-cover-taken-settled")));
-    }
     Content::of(turn.say("letter-cover-taken-subject"), parts)
 }
 
@@ -102,9 +134,21 @@ fn content(name: Option<&str>, turn: &TurnSaid, back: Option<(DateTime<Utc>, Str
 #[cfg(test)]
 pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
     let turn = super::cover_ground::sample(now, true);
-    let back = (now + chrono::TimeDelta::days(2), "SECRET".to_owned());
+    let taken = |stands_in, back_until| Taken {
+        stands_in,
+        back_until,
+        token: "SECRET".to_owned(),
+    };
+    let until = now + chrono::TimeDelta::days(2);
+    // A midnight where these letters are read.
+    let midnight = until
+        .date_naive()
+        .and_time(chrono::NaiveTime::MIN)
+        .and_utc();
+    let midnight = midnight + chrono::TimeDelta::hours(5);
     vec![
-        content(Some("Bo"), &turn, Some(back)),
-        content(None, &turn, None),
+        content(Some("Bo"), &turn, taken(true, Some(until))),
+        content(None, &turn, taken(true, None)),
+        content(Some("Bo"), &turn, taken(false, Some(midnight))),
     ]
 }

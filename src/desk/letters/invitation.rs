@@ -7,7 +7,6 @@ use crate::desk::credentials::LinkFor;
 use crate::desk::post::{For, Owing};
 use crate::desk::{DeskError, keepers};
 use crate::store::Conn;
-use crate::store::letter_sources;
 use crate::store::letters::LetterRow;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
@@ -48,6 +47,14 @@ pub(in crate::desk) fn of_invitation(
     )
 }
 
+/// Which invitation a row is about, if it is about one: a list of people has thousands invited
+/// at once.
+pub(super) fn of_row(row: &LetterRow) -> Option<(SiteId, InvitationId)> {
+    let is_one = row.kind == LetterKind::Invitation.code();
+    let keys = is_one.then(|| Keys::deserialize(&row.payload).ok())??;
+    Some((SiteId(row.site_id?), keys.invitation))
+}
+
 pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskError> {
     let receiver = match Receiver::of(at)? {
         Ok(receiver) => receiver,
@@ -57,7 +64,7 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         invitation: id,
         was_let_in,
     } = at.keys()?;
-    let Some(row) = letter_sources::invitation(conn, receiver.site, id).await? else {
+    let Some(row) = at.invitations.get(&(receiver.site, id)) else {
         return Ok(Found::Settled);
     };
     let over = row.accepted_at.is_some() || row.revoked_at.is_some();
@@ -116,8 +123,7 @@ fn content(
 /// Until when a link works.
 pub(super) fn until(at: DateTime<Utc>) -> Phrase {
     Phrase::of("letter-until")
-        .with("date", Value::Date(at))
-        .with("time", Value::Time(at))
+        .with("until", Value::Until(at))
         .with("zone", Value::Zone)
 }
 

@@ -1,11 +1,11 @@
 //! Reading what owed letters say, several at once: what they share is read once for all of them.
 
-use super::{Answer, Found, read};
+use super::{Answer, Found, invitation, read};
 use crate::desk::credentials::{Credentials, LinkFor};
 use crate::desk::reckoning::Reckoning;
 use crate::desk::sites::{Words, words};
 use crate::desk::{Desk, DeskError};
-use crate::store::letter_sources::{self, Reader};
+use crate::store::letter_sources::{self, InvitationLetter, Reader};
 use crate::store::letters::LetterRow;
 use crate::store::{Conn, Failure, StoreError};
 use chrono::{DateTime, Utc};
@@ -15,7 +15,7 @@ use std::collections::HashMap;
 use std::panic::AssertUnwindSafe;
 use std::sync::Arc;
 use uuid::Uuid;
-use wormrota_domain::ids::{MemberId, SiteId};
+use wormrota_domain::ids::{InvitationId, MemberId, SiteId};
 use wormrota_domain::letters::{LetterDeed, LetterKind};
 use wormrota_domain::phrase::Phrase;
 
@@ -29,6 +29,8 @@ pub(super) struct Reading {
     pub by: Reckoning,
     /// What makes the secrets of links.
     pub credentials: Arc<Credentials>,
+    /// The invitations that rows of the same tray are about.
+    pub invitations: Arc<HashMap<(SiteId, InvitationId), InvitationLetter>>,
 }
 
 /// A member who is written to, and how their site says things.
@@ -59,6 +61,12 @@ struct Tray {
     credentials: Arc<Credentials>,
 }
 
+/// What is read once for all of them.
+struct Shared {
+    readers: HashMap<(SiteId, MemberId), Reader>,
+    invitations: Arc<HashMap<(SiteId, InvitationId), InvitationLetter>>,
+}
+
 /// What rows come to, in their order. `wall` is the machine's time.
 ///
 /// # Errors
@@ -87,11 +95,15 @@ pub async fn letters_for(
 
 async fn read_all(conn: &mut Conn, tray: &Tray) -> Result<Vec<Found>, DeskError> {
     let whom: Vec<_> = tray.rows.iter().filter_map(whom).collect();
-    let readers = letter_sources::readers(conn, &whom).await?;
+    let invitations: Vec<_> = tray.rows.iter().filter_map(invitation::of_row).collect();
+    let shared = Shared {
+        readers: letter_sources::readers(conn, &whom).await?,
+        invitations: Arc::new(letter_sources::invitations(conn, &invitations).await?),
+    };
     let mut spoken: HashMap<SiteId, Arc<Words>> = HashMap::new();
     let mut found = Vec::with_capacity(tray.rows.len());
     for row in &tray.rows {
-        let one = one(conn, tray, row, &readers, &mut spoken);
+        let one = one(conn, tray, row, &shared, &mut spoken);
         found.push(match AssertUnwindSafe(one).catch_unwind().await {
             Ok(Ok(one)) => one,
             Ok(Err(error)) if is_of_its_row(&error) => Found::Unreadable,
@@ -109,13 +121,13 @@ async fn one(
     conn: &mut Conn,
     tray: &Tray,
     row: &LetterRow,
-    readers: &HashMap<(SiteId, MemberId), Reader>,
+    shared: &Shared,
     spoken: &mut HashMap<SiteId, Arc<Words>>,
 ) -> Result<Found, DeskError> {
     let kind = LetterKind::from_code(&row.kind).ok_or(StoreError::Unreadable {
         what: "letters.kind",
     })?;
-    let known = whom(row).and_then(|whom| Some((whom, readers.get(&whom)?.clone())));
+    let known = whom(row).and_then(|whom| Some((whom, shared.readers.get(&whom)?.clone())));
     let whom = match known {
         None => None,
         Some(((site, member), reader)) => {
@@ -139,6 +151,7 @@ async fn one(
         whom,
         by: tray.by.clone(),
         credentials: Arc::clone(&tray.credentials),
+        invitations: Arc::clone(&shared.invitations),
     };
     let mut found = read(conn, kind, &reading).await?;
     if let Found::Letter(letter) = &mut found {

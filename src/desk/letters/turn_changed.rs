@@ -90,7 +90,8 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     let stands_in: BTreeSet<Uuid> = calls::of_turns(conn, site, &ids)
         .await?
         .into_iter()
-        .filter(|call| call.helper_id == Some(member.0) && call.away_id != member.0)
+        .filter(|call| call.helper_id == Some(member.0))
+        .filter(|call| call.away_id.is_some_and(|away| away != member.0))
         .map(|call| call.turn_id)
         .collect();
     let mut items = Vec::new();

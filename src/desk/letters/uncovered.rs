@@ -155,9 +155,12 @@ fn fate(course: &BinCourse, turns: &[TurnId]) -> Fate {
     let enough = (turns.len() > 1).then(|| enough.next().filter(|_| enough.next().is_none()));
     Fate {
         must: need.last_moment().map(|at| (need.reason, at)),
+        welcome: need.last_moment().is_none().then_some(need.reason),
         is_dry: need.is_dry,
         enough: enough.flatten(),
-        alone: course.left_alone(*turn, &ALONE_DAYS),
+        // Where nobody must come, what becomes of the bin is none of the turn's doing.
+        alone: (need.last_moment())
+            .map_or_else(Vec::new, |_| course.left_alone(*turn, &ALONE_DAYS)),
         next: need.next_care_at,
     }
 }

@@ -31,6 +31,8 @@ pub(super) struct Asked {
 pub(super) struct Fate {
     /// Why somebody must come, where somebody must, and until when.
     pub must: Option<(Reason, DateTime<Utc>)>,
+    /// Why somebody would be welcome all the same, or why nobody is, where nobody must come.
+    pub welcome: Option<Reason>,
     /// Whether the bed is dry already.
     pub is_dry: bool,
     /// Of several days the one on which one person would do for all, where that is so.
@@ -108,9 +110,11 @@ impl Told<'_> {
             Some(_) if fate.is_dry => Phrase::of("letter-uncovered-dry"),
             Some((reason, at)) => Phrase::of("letter-uncovered-must")
                 .with("reason", Value::Code(reason.code()))
-                .with("date", Value::Date(at))
-                .with("time", Value::Time(at)),
-            None => self.about("letter-uncovered-can-wait"),
+                .with("until", Value::Until(at)),
+            None => Phrase::of("letter-uncovered-can-wait").with(
+                "reason",
+                Value::Code(fate.welcome.map_or("unknown", Reason::code)),
+            ),
         };
         let enough = fate.enough.and_then(|at| self.days.get(at));
         let enough = enough.map(|day| day.turn.say("letter-uncovered-enough"));

@@ -2,8 +2,10 @@
 //!
 //! ```text
 //! asked --yes--> yes --given back, or away--> given_back
+//!   |                                              ^
+//!   |--somebody gives them the place--> assigned --+
 //!   |--no--> no
-//!   +--the call found somebody, or ended--> closed
+//!   +--the call found somebody, or ended--> closed --no--> no
 //! ```
 //!
 //! Nobody is asked a second time in one call, or in another call of the same turn, whatever they
@@ -20,12 +22,23 @@ coded! {
         Asked = "asked",
         /// They said yes, and the place is theirs, or another one of the same turn.
         Yes = "yes",
+        /// The place is theirs, or another one of the same turn, and it was not they who said so:
+        /// whoever looks after the site gave it to them.
+        Assigned = "assigned",
         /// They said no.
         No = "no",
         /// They had the place, and it is theirs no more.
         GivenBack = "given_back",
         /// They need not answer any more: somebody was found, or nobody is needed.
         Closed = "closed",
+    }
+}
+
+impl AnswerState {
+    /// Whether they come to the turn.
+    #[must_use]
+    pub const fn comes(self) -> bool {
+        matches!(self, Self::Yes | Self::Assigned)
     }
 }
 

@@ -1,4 +1,5 @@
-//! A call: the search for somebody who comes to one place of a turn in the stead of who is away.
+//! A call: the search for somebody who comes to one place of a turn, in the stead of who is away
+//! or because nobody ever held it.
 //!
 //! ```text
 //!       +--------- given back, or the helper is away ---------+
@@ -12,11 +13,11 @@
 //! ```
 //!
 //! In `nobody` the caretaker has been told; a yes still counts. A call is over when its turn is:
-//! nothing but [`Event::TurnOver`] happens to it from then on.
+//! nothing but [`Event::TurnOver`] happens to it from then on. Where nobody ever held the place,
+//! nobody comes back.
 
 use super::answer::{Answer, AnswerState};
 use super::event::{CallRefusal, Event};
-use super::manner::Manner;
 use super::need::Verdict;
 use crate::coded::coded;
 use crate::ids::MemberId;
@@ -65,13 +66,14 @@ pub struct Call {
 }
 
 impl Call {
-    /// A call that nobody has been asked in.
+    /// A call that nobody has been asked in. Other holders of places can give theirs back until
+    /// `settled_at`, and so can whoever comes by it, but not once it is too late to come.
     #[must_use]
-    pub fn begin(turn_at: DateTime<Utc>, manner: &Manner) -> Self {
+    pub fn begin(turn_at: DateTime<Utc>, settled_at: DateTime<Utc>) -> Self {
         Self {
             state: CallState::Open,
             turn_at,
-            settled_at: turn_at - manner.settled,
+            settled_at: settled_at.min(turn_at),
             helper: None,
             answers: BTreeMap::new(),
         }
@@ -93,10 +95,10 @@ impl Call {
         }
         match event {
             Event::Asked { whom, answer_by } => call.ask(whom, now, *answer_by)?,
-            Event::Yes { by, may_hold } => call.take(*by, *may_hold)?,
-            Event::Assigned { to, may_hold } => call.take(*to, *may_hold)?,
+            Event::Yes { by, may_hold } => call.take(*by, *may_hold, AnswerState::Yes)?,
+            Event::Assigned { to, may_hold } => call.take(*to, *may_hold, AnswerState::Assigned)?,
             Event::No { by } => call.refuse(*by)?,
-            Event::ComesElsewhere { by } => call.comes_elsewhere(*by),
+            Event::ComesElsewhere { by, assigned } => call.comes_elsewhere(*by, *assigned),
             Event::GivenBackElsewhere { by } => call.given_back_elsewhere(*by),
             Event::GivenBack if now >= self.settled_at && self.state == CallState::Covered => {
                 return Err(CallRefusal::TooLate);
@@ -155,38 +157,49 @@ impl Call {
         Ok(())
     }
 
-    fn take(&mut self, by: MemberId, may_hold: bool) -> Result<(), CallRefusal> {
+    fn take(
+        &mut self,
+        by: MemberId,
+        may_hold: bool,
+        answer: AnswerState,
+    ) -> Result<(), CallRefusal> {
         self.open()?;
         if !may_hold {
             return Err(CallRefusal::MayNotHold);
         }
         self.state = CallState::Covered;
         self.helper = Some(by);
-        self.answered(by, AnswerState::Yes);
+        self.answered(by, answer);
         self.close_asked();
         Ok(())
     }
 
     fn refuse(&mut self, by: MemberId) -> Result<(), CallRefusal> {
         let answer = self.answers.get(&by).ok_or(CallRefusal::NotAsked)?;
-        if answer.state == AnswerState::Yes {
+        if answer.state.comes() {
             return Err(CallRefusal::NotAsked);
         }
-        if answer.state == AnswerState::Asked {
+        // Whoever need not answer any more may still say what they would have said.
+        if matches!(answer.state, AnswerState::Asked | AnswerState::Closed) {
             self.answered(by, AnswerState::No);
         }
         Ok(())
     }
 
-    fn comes_elsewhere(&mut self, by: MemberId) {
+    fn comes_elsewhere(&mut self, by: MemberId, assigned: bool) {
         if self.helper != Some(by) {
-            self.answered(by, AnswerState::Yes);
+            let answer = if assigned {
+                AnswerState::Assigned
+            } else {
+                AnswerState::Yes
+            };
+            self.answered(by, answer);
         }
     }
 
     fn given_back_elsewhere(&mut self, by: MemberId) {
         let answer = self.answers.get(&by);
-        if self.helper != Some(by) && answer.is_some_and(|own| own.state == AnswerState::Yes) {
+        if self.helper != Some(by) && answer.is_some_and(|own| own.state.comes()) {
             self.answered(by, AnswerState::GivenBack);
         }
     }

@@ -3,7 +3,6 @@
 use super::answer::AnswerState;
 use super::call::{Call, CallState};
 use super::event::{CallRefusal, Event};
-use super::manner::Manner;
 use super::need::Verdict;
 use crate::ids::MemberId;
 use chrono::{DateTime, TimeDelta, Utc};
@@ -46,7 +45,7 @@ fn no(by: u128) -> Event {
 }
 
 fn after(events: &[Event]) -> Call {
-    let call = Call::begin(turn_at(), &Manner::default());
+    let call = Call::begin(turn_at(), settled_at());
     let next = |call: Call, event| call.after(event, NOW).unwrap();
     events.iter().fold(call, next)
 }
@@ -163,7 +162,7 @@ fn every_event_leads_where_the_diagram_says() {
     }
 }
 
-/// Guards those asked from a question that has no use any more.
+/// Guards those asked from a question that has no use any more, and what they say all the same.
 #[test]
 fn when_a_call_ends_nobody_has_to_answer() {
     let need = Verdict::NotNeeded;
@@ -171,6 +170,6 @@ fn when_a_call_ends_nobody_has_to_answer() {
         let call = after(&[asked(&[1, 2]), no(1), ends]);
         assert_eq!(answers(&call), ["no", "closed"]);
         let late = call.after(&no(2), NOW).unwrap();
-        assert_eq!(late.answers[&member(2)].state, AnswerState::Closed);
+        assert_eq!(late.answers[&member(2)].state, AnswerState::No);
     }
 }

@@ -39,6 +39,8 @@ pub enum Event {
     ComesElsewhere {
         /// Who.
         by: MemberId,
+        /// Whether somebody else gave it to them.
+        assigned: bool,
     },
     /// They gave that other place back.
     GivenBackElsewhere {
@@ -85,7 +87,7 @@ pub enum CallRefusal {
     /// They were not asked, or hold the place.
     #[error("they have nothing to say no to")]
     NotAsked,
-    /// Nobody holds the place in the stead of who is away.
+    /// Nobody holds the place by this call.
     #[error("nobody has the place to give back")]
     NotCovered,
     /// So shortly before the turn nobody else would be found.

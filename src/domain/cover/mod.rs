@@ -1,7 +1,9 @@
-//! Cover: whether a turn is needed when somebody is away, and who is asked to come instead.
+//! Cover: whether a turn is needed when somebody is away or nobody holds it, and who is asked to
+//! come.
 //!
 //! [`need`] asks the living bin whether a turn may stay empty, and until when somebody must have
-//! come; [`recheck`] what an empty turn does to the later ones. [`call`] is the life of one search
+//! come; [`recheck`] what an empty turn does to the later ones; [`unheld`] which free places nobody
+//! gave up and somebody is looked for all the same. [`call`] is the life of one search
 //! for somebody, [`answer`] that of what one of those asked says. Who may come at all is told by
 //! [`candidates`]; who of them is asked next, and until when they have, by [`rounds`] in the
 //! [`manner`] of the site. The calls of one turn are one [`question`]. What a covered place counts
@@ -17,6 +19,7 @@ pub mod need;
 pub mod question;
 pub mod recheck;
 pub mod rounds;
+pub mod unheld;
 
 pub use course::{Bin, ComingTurn};
 
@@ -38,3 +41,5 @@ mod story;
 mod story_tests;
 #[cfg(test)]
 mod story_world;
+#[cfg(test)]
+mod unheld_tests;

@@ -42,7 +42,6 @@ pub fn need_not_come(calls: &[&Call], come: &BTreeSet<MemberId>) -> Vec<(usize, 
 mod tests {
     use super::*;
     use crate::cover::event::Event;
-    use crate::cover::manner::Manner;
     use crate::cover::need::Verdict;
     use chrono::{DateTime, TimeDelta, Utc};
     use uuid::Uuid;
@@ -59,7 +58,7 @@ mod tests {
 
     /// A call in which these were asked.
     fn asking(whom: &[u128]) -> Call {
-        let call = Call::begin(NOW + TimeDelta::days(9), &Manner::default());
+        let call = Call::begin(NOW + TimeDelta::days(9), NOW + TimeDelta::days(8));
         let whom = whom.iter().copied().map(member).collect();
         let answer_by = NOW + TimeDelta::days(1);
         after(&call, &Event::Asked { whom, answer_by })
@@ -103,12 +102,34 @@ mod tests {
     #[test]
     fn who_comes_to_another_place_of_the_turn_has_answered() {
         let by = member(1);
-        let comes = after(&asking(&[1, 2]), &Event::ComesElsewhere { by });
+        let comes_elsewhere = |by, assigned| Event::ComesElsewhere { by, assigned };
+        let comes = after(&asking(&[1, 2]), &comes_elsewhere(by, false));
         assert_eq!(comes.answers[&by].state, AnswerState::Yes);
         assert!(comes.state.is_open());
         let back = after(&comes, &Event::GivenBackElsewhere { by });
         assert_eq!(back.answers[&by].state, AnswerState::GivenBack);
         let unasked = member(7);
-        assert_eq!(after(&back, &Event::ComesElsewhere { by: unasked }), back);
+        assert_eq!(after(&back, &comes_elsewhere(unasked, false)), back);
+    }
+
+    /// Protects what people said from what others did: whoever was sent onto the turn has not
+    /// said yes, and a no is one although a place of the turn was taken before.
+    #[test]
+    fn an_answer_says_what_its_member_said() {
+        let (to, may_hold, by) = (member(1), true, member(2));
+        let sent = after(&asking(&[1, 2]), &Event::Assigned { to, may_hold });
+        assert_eq!(sent.answers[&to].state, AnswerState::Assigned);
+        assert_eq!(sent.answers[&by].state, AnswerState::Closed);
+        let no = after(&sent, &Event::No { by });
+        assert_eq!(no.answers[&by].state, AnswerState::No);
+        let assigned = Event::ComesElsewhere {
+            by: to,
+            assigned: true,
+        };
+        let other = after(&asking(&[1, 2]), &assigned);
+        assert_eq!(other.answers[&to].state, AnswerState::Assigned);
+        assert!(!other.answers[&to].is_awaited_elsewhere(NOW));
+        let back = after(&other, &Event::GivenBackElsewhere { by: to });
+        assert_eq!(back.answers[&to].state, AnswerState::GivenBack);
     }
 }

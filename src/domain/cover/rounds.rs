@@ -2,9 +2,9 @@
 //!
 //! People are asked in rounds. The next round begins when all of the last one have answered or
 //! their time is up. How many are asked and how long they have follows from the time left until
-//! the caretaker must be told. Nobody is asked twice about one turn, nor more often in a week than
-//! the site wants, nor in quiet hours; these hold to the last. Telling the caretaker waits for
-//! none of them.
+//! the caretaker must be told. Where the bin can do without, a few are asked and then no more.
+//! Nobody is asked twice about one turn, nor more often in a week than the site wants, nor in
+//! quiet hours; these hold to the last. Telling the caretaker waits for none of them.
 
 use super::call::{Call, CallState};
 use super::candidates::Candidate;
@@ -90,7 +90,11 @@ impl Search<'_> {
                 Next::Escalate { at }
             }
         };
-        let yet = self.ranked(manner);
+        let left = self.may_still_be_asked(manner);
+        let mut yet = self.ranked(manner);
+        if left == 0 {
+            yet.clear();
+        }
         let free: Vec<MemberId> = (yet.iter())
             .filter(|(free_at, _)| *free_at <= now)
             .map(|(_, member)| *member)
@@ -102,10 +106,14 @@ impl Search<'_> {
         if let Some(over) = quiet(now) {
             return wait_or_tell(over);
         }
-        let tempo = manner.tempo((now, end), free.len(), &quiet);
+        // Where the bin can do without, the pause is whole although the caretaker is told in it.
+        let (tempo, latest) = match self.deadline {
+            Some(_) => (manner.tempo((now, end), free.len(), &quiet), end),
+            None => (manner.calm_tempo((now, end)), call.turn_at),
+        };
         Next::Ask {
-            whom: free.into_iter().take(tempo.at_once).collect(),
-            answer_by: manner.answer_by(now, tempo.answer, quiet).min(end),
+            whom: free.into_iter().take(tempo.at_once.min(left)).collect(),
+            answer_by: manner.answer_by(now, tempo.answer, quiet).min(latest),
         }
     }
 
@@ -116,6 +124,16 @@ impl Search<'_> {
         let others = self.others.iter().flat_map(|call| call.answers.values());
         let others = others.filter(|answer| answer.is_awaited_elsewhere(self.now));
         own.chain(others).map(|answer| answer.answer_by).max()
+    }
+
+    /// How many may be asked on: all of them where the bin needs somebody.
+    fn may_still_be_asked(&self, manner: &Manner) -> usize {
+        if self.deadline.is_some() {
+            return usize::MAX;
+        }
+        let calls = self.others.iter().chain([self.call]);
+        let asked: BTreeSet<&MemberId> = calls.flat_map(|call| call.answers.keys()).collect();
+        manner.most_if_not_needed.saturating_sub(asked.len())
     }
 
     fn was_asked(&self, member: MemberId) -> bool {

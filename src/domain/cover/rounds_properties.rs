@@ -55,7 +55,7 @@ fn unanswered(
 ) -> Seen {
     let turn_at = begin + TimeDelta::minutes(minutes);
     let deadline = deadline.map(|minutes| begin + TimeDelta::minutes(minutes));
-    let mut call = Call::begin(turn_at, &Manner::default());
+    let mut call = Call::begin(turn_at, turn_at);
     let mut now = begin;
     let mut seen = Seen {
         asked: BTreeMap::new(),
@@ -152,9 +152,31 @@ proptest! {
         for person in &mut people {
             person.asked_at.clear();
         }
-        let seen = unanswered(&people, minutes, None, NOW + TimeDelta::hours(hour));
+        let seen = unanswered(&people, minutes, Some(minutes), NOW + TimeDelta::hours(hour));
         prop_assert_eq!(seen.asked.len(), people.len());
         prop_assert!(seen.asked.values().all(|asked| asked[0] < seen.told[0]));
+    }
+
+    /// Guards neighbours from a crowd of letters about a turn that the bin can do without, also
+    /// where little time is left.
+    #[test]
+    fn few_are_asked_about_what_is_not_needed(
+        people in candidates(),
+        hour in 0_i64..24,
+        minutes in 1_i64..60 * 24 * 30,
+    ) {
+        let manner = Manner::default();
+        let seen = unanswered(&people, minutes, None, NOW + TimeDelta::hours(hour));
+        prop_assert!(seen.asked.len() <= manner.most_if_not_needed);
+        let mut at_once: BTreeMap<DateTime<Utc>, usize> = BTreeMap::new();
+        for at in seen.asked.values().flatten() {
+            *at_once.entry(*at).or_default() += 1;
+        }
+        prop_assert!(at_once.values().all(|many| *many <= manner.least_at_once));
+        let mut moments = at_once.keys();
+        let first = moments.next();
+        let pause = first.zip(moments.next()).map(|(one, next)| *next - *one);
+        prop_assert!(pause.is_none_or(|pause| pause >= manner.awake));
     }
 
     /// Guards against favours of the list's order.
@@ -165,7 +187,7 @@ proptest! {
         minutes in 1_i64..60 * 24 * 30,
     ) {
         let turn_at = NOW + TimeDelta::minutes(minutes);
-        let call = Call::begin(turn_at, &Manner::default());
+        let call = Call::begin(turn_at, turn_at);
         let mut others = people.clone();
         if !others.is_empty() {
             let by = shuffled.index(others.len());
@@ -174,7 +196,8 @@ proptest! {
             others.push(others[0].clone());
         }
         let next = |candidates: &[Candidate]| {
-            let search = Search { call: &call, others: &[], candidates, deadline: None, now: NOW };
+            let deadline = Some(turn_at);
+            let search = Search { call: &call, others: &[], candidates, deadline, now: NOW };
             search.next(&Manner::default(), |_| None)
         };
         prop_assert_eq!(next(&people), next(&others));

@@ -37,7 +37,7 @@ fn people(count: u128) -> Vec<Candidate> {
 }
 
 fn call(turn_in_hours: i64) -> Call {
-    Call::begin(hours(turn_in_hours), &Manner::default())
+    Call::begin(hours(turn_in_hours), hours(turn_in_hours - 24))
 }
 
 const fn never(_: DateTime<Utc>) -> Option<DateTime<Utc>> {
@@ -54,12 +54,13 @@ fn nights(at: DateTime<Utc>) -> Option<DateTime<Utc>> {
     }
 }
 
+/// What is to be done about a call whose bin needs somebody by the end of the turn.
 fn next(call: &Call, candidates: &[Candidate], at: DateTime<Utc>) -> Next {
     let search = Search {
         call,
         others: &[],
         candidates,
-        deadline: None,
+        deadline: Some(call.turn_at),
         now: at,
     };
     search.next(&Manner::default(), nights)
@@ -97,6 +98,44 @@ fn the_less_time_the_more_are_asked_at_once_and_the_shorter_they_have() {
     assert_eq!(tempo(12), of(3, 3));
     assert_eq!(tempo(11), of(12, 3));
     assert_eq!(tempo(0), of(12, 3));
+}
+
+/// Guards a house from a letter to everybody about a turn that would only be nice to have: a late
+/// call for it asks two, waits, and stops after six.
+#[test]
+fn few_are_asked_late_about_a_turn_that_the_bin_can_do_without() {
+    let candidates = people(23);
+    let mut call = call(20);
+    let mut rounds = Vec::new();
+    let mut now = now();
+    loop {
+        let search = Search {
+            call: &call,
+            others: &[],
+            candidates: &candidates,
+            deadline: None,
+            now,
+        };
+        match search.next(&Manner::default(), never) {
+            Next::Wait { until } => now = until,
+            Next::Settled => break,
+            next => {
+                if let Next::Ask { whom, .. } = &next {
+                    rounds.push((now, whom.len()));
+                }
+                call = done(&call, &next, now);
+            }
+        }
+    }
+    assert_eq!(rounds, [(hours(0), 2), (hours(3), 2), (hours(6), 2)]);
+}
+
+/// Guards neighbours who pack their bags, and who is back by then or goes only later.
+#[test]
+fn who_leaves_the_day_after_a_turn_is_not_asked_about_it() {
+    let turn = now().date_naive();
+    let leaves = |days| Manner::default().leaves_too_soon(turn, turn + TimeDelta::days(days));
+    assert_eq!([-1, 0, 1, 2].map(leaves), [false, true, true, false]);
 }
 
 /// Guards whoever did much, and whoever was asked much.

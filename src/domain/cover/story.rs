@@ -2,11 +2,13 @@
 
 #![allow(
     clippy::unwrap_used,
+    clippy::expect_used,
     clippy::panic,
     reason = "helpers of tests are tests too"
 )]
 
 use super::answer::AnswerState;
+use super::call::Call;
 use super::story_world::{Did, World, hours, id};
 use crate::rota::index::Day;
 use chrono::{DateTime, TimeDelta, Utc};
@@ -15,7 +17,12 @@ use std::collections::{BTreeMap, BTreeSet};
 /// What there is to say of a place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Fact {
-    Held { by: usize, helps: bool },
+    /// Nobody ever held it, and nobody is looked for.
+    Free,
+    Held {
+        by: usize,
+        helps: bool,
+    },
     Sought,
     Empty,
     Missed,
@@ -25,8 +32,14 @@ pub(super) enum Fact {
 #[derive(Debug)]
 pub(super) struct Story {
     pub(super) facts: Vec<Fact>,
-    /// For whom a place is sought or covered.
+    /// For whom a place is sought or covered, where somebody held it.
     pub(super) absent: Vec<Option<usize>>,
+    /// Whether there is a call for a place that nobody took back.
+    pub(super) going: Vec<bool>,
+    /// Whether whoever helps on a place said so themselves.
+    pub(super) by_word: Vec<bool>,
+    /// Who said no to the call of a place, and has come to no place of the turn since.
+    pub(super) noes: BTreeSet<(usize, usize)>,
     pub(super) asked: BTreeSet<(usize, usize)>,
     /// Since when there is a call for a place, and who was asked in one that is no more: about
     /// which turn, whom, and when it ended.
@@ -51,11 +64,14 @@ impl Counts {
 
 impl Story {
     pub(super) fn of(world: &World) -> Self {
-        let held = |by: &Option<usize>| by.map(|by| Fact::Held { by, helps: false }).unwrap();
+        let held = |by: &Option<usize>| by.map_or(Fact::Free, |by| Fact::Held { by, helps: false });
         let count = world.places.len();
         Self {
             facts: world.rota.iter().map(held).collect(),
             absent: vec![None; count],
+            going: vec![false; count],
+            by_word: vec![false; count],
+            noes: BTreeSet::new(),
             asked: BTreeSet::new(),
             began: vec![hours(0); count],
             asked_before: Vec::new(),
@@ -87,6 +103,23 @@ impl Story {
         self.told[place] = None;
     }
 
+    /// A call begins, in the stead of somebody or because nobody ever held the place.
+    pub(super) fn begin(&mut self, world: &World, place: usize, absent: Option<usize>) {
+        self.asked.retain(|(other, _)| *other != place);
+        self.noes.retain(|(other, _)| *other != place);
+        self.began[place] = world.now;
+        self.absent[place] = absent;
+        self.going[place] = true;
+    }
+
+    /// Somebody comes to a place by its call: by their own word, or sent.
+    pub(super) fn comes(&mut self, world: &World, place: usize, by: usize, by_word: bool) {
+        let turn = world.places[place].turn;
+        self.facts[place] = Fact::Held { by, helps: true };
+        self.by_word[place] = by_word;
+        (self.noes).retain(|(other, who)| *who != by || world.places[*other].turn != turn);
+    }
+
     /// Somebody has a place again that they could not come to: nobody is asked for it any more.
     pub(super) fn end_call(&mut self, world: &World, place: usize) {
         let turn = world.places[place].turn;
@@ -94,6 +127,7 @@ impl Story {
         let asked = asked.map(|(_, member)| (turn, *member, world.now));
         self.asked_before.extend(asked);
         self.absent[place] = None;
+        self.going[place] = false;
     }
 
     /// Whether somebody comes to the turn of a place in the stead of another.
@@ -119,7 +153,7 @@ impl Story {
         let turn = world.places[place].turn;
         let going = self.asked.iter().any(|(other, who)| {
             let same = world.places[*other].turn == turn;
-            same && *who == member && self.absent[*other].is_some()
+            same && *who == member && self.going[*other]
         });
         let ended = self
             .asked_before
@@ -159,6 +193,30 @@ impl Story {
         }
     }
 
+    /// What is kept of those who were asked is what they said.
+    fn check_answers(&self, world: &World, place: usize, call: &Call) {
+        let turn = world.places[place].turn;
+        for (member, own) in call.answers.iter().filter(|(_, own)| own.state.comes()) {
+            let comes = |other: &usize| {
+                world.places[*other].turn == turn && self.holder(*other).map(id) == Some(*member)
+            };
+            let at = (0..self.facts.len()).find(comes);
+            let at = at.expect("who said yes does not come");
+            assert_eq!(
+                own.state == AnswerState::Yes,
+                self.by_word[at],
+                "whose word"
+            );
+        }
+        for (_, who) in self.noes.iter().filter(|(of, _)| *of == place) {
+            let state = call.answers[&id(*who)].state;
+            assert!(
+                matches!(state, AnswerState::No | AnswerState::GivenBack),
+                "a no is kept as {state:?}"
+            );
+        }
+    }
+
     pub(super) fn check(&self, world: &World) {
         for (place, one) in world.places.iter().enumerate() {
             assert_eq!(world.holder(place), self.holder(place), "place {place}");
@@ -176,17 +234,7 @@ impl Story {
             let Some(call) = world.calls.get(&place) else {
                 continue;
             };
-            let said_yes = (call.answers.iter()).filter(|(_, own)| own.state == AnswerState::Yes);
-            for (member, _) in said_yes {
-                let comes = |other: usize| {
-                    world.places[other].turn == one.turn
-                        && self.holder(other).map(id) == Some(*member)
-                };
-                assert!(
-                    (0..self.facts.len()).any(comes),
-                    "who said yes does not come"
-                );
-            }
+            self.check_answers(world, place, call);
             assert_eq!(call.state.is_open(), self.facts[place] == Fact::Sought);
             if matches!(self.facts[place], Fact::Sought | Fact::Missed) {
                 let deadline = world.deadlines.get(&place).copied();

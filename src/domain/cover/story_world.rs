@@ -78,7 +78,7 @@ fn nights(at: DateTime<Utc>) -> Option<DateTime<Utc>> {
 }
 
 impl World {
-    /// A few people, some turns of one or two places over four weeks, all held.
+    /// A few people, some turns of one or two places over four weeks, most of them held.
     pub(super) fn invented(random: &mut Random) -> Self {
         let members = 3 + random.below(5);
         let mut places = Vec::new();
@@ -89,7 +89,7 @@ impl World {
             let first = random.below(members);
             for seat in 0..=random.below(2) {
                 places.push(Place { turn, day });
-                rota.push(Some((first + seat) % members));
+                rota.push((random.below(4) > 0).then_some((first + seat) % members));
             }
         }
         Self {
@@ -168,7 +168,7 @@ impl World {
 
     pub(super) fn begin(&mut self, place: usize, deadline: Option<DateTime<Utc>>) {
         let turn_at = self.places[place].turn_at();
-        let call = Call::begin(turn_at, &Manner::default());
+        let call = Call::begin(turn_at, turn_at - TimeDelta::hours(24));
         self.calls.insert(place, call);
         self.began.insert(place, self.now);
         self.set_deadline(place, deadline);
@@ -201,7 +201,8 @@ impl World {
         self.calls.insert(place, after);
         if helped != helps {
             let back = helped.map(|by| Event::GivenBackElsewhere { by });
-            let comes = helps.map(|by| Event::ComesElsewhere { by });
+            let assigned = matches!(event, Event::Assigned { .. });
+            let comes = helps.map(|by| Event::ComesElsewhere { by, assigned });
             for event in back.into_iter().chain(comes) {
                 for other in self.others(place) {
                     if let Some(call) = self.calls.get_mut(&other) {

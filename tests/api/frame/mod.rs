@@ -60,6 +60,16 @@ pub(crate) fn settings() -> Settings {
             "/nonexistent".to_owned(),
         ),
         ("WORMROTA__DATABASE__POOL_SIZE".to_owned(), "5".to_owned()),
+        // A busy machine makes everything slow, and a crowd waits for its turn: what these tests
+        // protect is what becomes of it, not that a service under too much load says so.
+        (
+            "WORMROTA__DATABASE__POOL_WAIT_MS".to_owned(),
+            "60000".to_owned(),
+        ),
+        (
+            "WORMROTA__DATABASE__STATEMENT_TIMEOUT_MS".to_owned(),
+            "60000".to_owned(),
+        ),
         ("WORMROTA__SERVER__WORKERS".to_owned(), "1".to_owned()),
         (
             "WORMROTA__SERVER__ANONYMOUS_REQUESTS_PER_MINUTE".to_owned(),
