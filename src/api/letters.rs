@@ -71,7 +71,8 @@ pub struct LetterBody {
     member_id: Option<Uuid>,
     /// `owed` and `leased`: on its way. `sent`: handed to the mail server. `refused`: not
     /// taken, and not tried again. `too_late`: not sent while it would have helped.
-    /// `not_wanted`: settled before it was sent. `given_up`: it cannot be written.
+    /// `not_wanted`: settled before it was sent, or told by another letter to the same reader,
+    /// with the reason `told_together`. `given_up`: it cannot be written.
     #[schema(value_type = LetterStateCode)]
     state: LetterState,
     /// Why it was not sent, or not yet, as a code; null when it was.

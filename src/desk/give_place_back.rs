@@ -10,12 +10,12 @@ use super::trail::{self, Subject};
 use super::turn_news::TurnNews;
 use super::{Desk, DeskError, Errand};
 use crate::store::places::PlaceRow;
-use crate::store::{Conn, members, places};
+use crate::store::{Conn, calls, members, places};
 use chrono::{DateTime, NaiveDate, Utc};
 use futures_util::FutureExt;
 use serde_json::json;
 use wormrota_domain::access::Deed;
-use wormrota_domain::ids::{MemberId, PlaceId, SiteId, TurnId};
+use wormrota_domain::ids::{BinId, MemberId, PlaceId, SiteId, TurnId};
 
 /// Gives a place back, and the room that was booked for it. Its holder may until the site's
 /// deadline; whoever may assign places may for anybody, as long as the day has not passed. Unlike
@@ -67,6 +67,8 @@ pub async fn give_place_back(
                     let at_hand = SiteAtHand::load(conn, site).await?;
                     let held = [(&turn.row, &held)];
                     look_for_others(conn, model, &at_hand, giving_up, &held).await?;
+                    // Empty turns add up.
+                    calls::look_at_bin(conn, site, BinId(turn.row.bin_id), errand.now).await?;
                 }
                 let mut news = TurnNews::of(&who);
                 news.went(member, &turn.row, given_back)?;

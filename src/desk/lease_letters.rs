@@ -11,11 +11,13 @@ use super::{Desk, DeskError};
 use crate::store::Conn;
 use crate::store::letter_leases::{self, Lease, Settled};
 use crate::store::letters::{self, LetterRow};
+use crate::store::letters_together;
 use crate::store::members::{self, Bounced};
 use chrono::{DateTime, TimeDelta, Utc};
 use futures_util::FutureExt;
 use std::collections::BTreeMap;
 use std::sync::Arc;
+use uuid::Uuid;
 use wormrota_domain::ids::{AccountId, MemberId, SiteId};
 use wormrota_domain::letters::{Reason, Tried};
 
@@ -103,6 +105,8 @@ pub struct Ended {
     pub tried: Tried,
     /// What was counted for it.
     pub counted: Option<Counted>,
+    /// Other owed letters that it spoke for, if it was sent.
+    pub speaks_for: Vec<Uuid>,
     /// When.
     pub at: DateTime<Utc>,
     /// From 0 to 1; spreads letters that failed together.
@@ -166,6 +170,11 @@ pub async fn settle(desk: &Desk, all: Arc<[Ended]>) -> Result<(), DeskError> {
                 owe_word_of_bounces(conn, &bounced, all.iter().map(|one| one.at).max()).await?;
                 let settled: Vec<Settled> = all.iter().map(Ended::settled).collect();
                 let changed = letter_leases::settle(conn, &settled).await?;
+                for sent in all.iter().filter(|one| one.tried == Tried::Sent) {
+                    if !sent.speaks_for.is_empty() {
+                        letters_together::close_told(conn, &sent.speaks_for, sent.at).await?;
+                    }
+                }
                 if changed < all.len() {
                     let lost = all.len() - changed;
                     tracing::info!(lost, "leases ran out before their letters were settled");

@@ -34,6 +34,7 @@ fn letter(calendar: &[Appointment]) -> Letter {
         },
         fewer: None,
         not_before: None,
+        speaks_for: Vec::new(),
     }
 }
 

@@ -31,6 +31,7 @@ fn letter(content: &Content, language: Language, units: UnitSystem) -> Letter {
         content: content.clone(),
         fewer: None,
         not_before: None,
+        speaks_for: Vec::new(),
     }
 }
 

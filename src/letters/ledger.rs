@@ -94,6 +94,7 @@ pub(super) fn ended(
         letter,
         tried,
         counted,
+        speaks_for: Vec::new(),
         at,
         chance: rand::random_range(0.0..=1.0),
     }

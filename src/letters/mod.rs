@@ -188,7 +188,7 @@ fn log(letter: &LetterRow, tried: Tried, answer: Option<u16>) {
         Tried::Sent
         | Tried::NotWanted
         | Tried::Unwanted(_)
-        | Tried::Waits(Reason::QuietHours, _) => {
+        | Tried::Waits(Reason::QuietHours | Reason::ToldTogether, _) => {
             tracing::debug!(letter = %id, kind, attempt, "settled");
         }
         Tried::Failed(_) | Tried::Waits(..) => tracing::warn!(

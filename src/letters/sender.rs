@@ -6,6 +6,7 @@ use super::ledger::{Ledger, ended};
 use super::smtp::Line;
 use super::tray::{Ready, Tray};
 use super::{Post, Way, log};
+use crate::desk::lease_letters::Ended;
 use crate::desk::{Desk, DeskError};
 use crate::store::StoreError;
 use chrono::{DateTime, Utc};
@@ -72,7 +73,10 @@ impl Sender {
             && let Some(ready) = self.next(shared, &time).await?
         {
             let Fault { tried, code } = self.hand_over(&shared.tray.post, &ready).await;
-            let ended = ended(ready.row, tried, ready.counted, time());
+            let ended = Ended {
+                speaks_for: ready.speaks_for,
+                ..ended(ready.row, tried, ready.counted, time())
+            };
             log(&ended.letter, tried, code);
             let (ledger, its_desk) = (Arc::clone(&shared.ledger), shared.tray.desk.clone());
             // On its own, so that it ends even if this sender does not get to ask.

@@ -14,6 +14,7 @@ use std::collections::VecDeque;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Mutex, PoisonError};
 use tokio::sync::OwnedMutexGuard;
+use uuid::Uuid;
 use wormrota_domain::letters::{Reason, Tried};
 
 /// Letters that are leased at once for each sender, so that a commit serves several.
@@ -27,6 +28,8 @@ pub(super) struct Ready {
     pub(super) row: LetterRow,
     pub(super) composed: Composed,
     pub(super) counted: Option<Counted>,
+    /// Other letters that need not go once it was sent.
+    pub(super) speaks_for: Vec<Uuid>,
     leased_at: DateTime<Utc>,
 }
 
@@ -205,6 +208,7 @@ impl Tray {
                     row,
                     composed: words.composed,
                     counted,
+                    speaks_for: words.speaks_for,
                     leased_at: now,
                 }),
                 Err(waits) => leave(row, waits),
@@ -223,6 +227,7 @@ impl Tray {
 struct Worded {
     address: String,
     composed: Composed,
+    speaks_for: Vec<Uuid>,
 }
 
 /// The letter in words; or how it ends without having been sent.
@@ -231,6 +236,7 @@ fn in_words(post: &Post, row: &LetterRow, found: Found) -> Result<Worded, Tried>
         Found::Letter(letter) => letter,
         Found::Settled => return Err(Tried::NotWanted),
         Found::Unwanted(reason) => return Err(Tried::Unwanted(reason)),
+        Found::Waits(until) => return Err(Tried::Waits(Reason::ToldTogether, until)),
         Found::Unreadable => return Err(Tried::Unfit(Reason::Unreadable)),
     };
     if let Some(until) = letter.not_before {
@@ -249,6 +255,7 @@ fn in_words(post: &Post, row: &LetterRow, found: Found) -> Result<Worded, Tried>
     Ok(Worded {
         address: letter.address,
         composed,
+        speaks_for: letter.speaks_for,
     })
 }
 

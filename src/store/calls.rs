@@ -1,7 +1,7 @@
 //! Calls for somebody who comes in the stead of who is away, or to a place that nobody held, and
 //! who was asked. Their life is that of [`wormrota_domain::cover::call`].
 
-use super::schema::{call_answers, calls};
+use super::schema::{call_answers, calls, turns};
 use super::{Conn, StoreError};
 use chrono::{DateTime, Utc};
 use diesel::prelude::*;
@@ -120,6 +120,27 @@ pub async fn of_turns(
         .filter(calls::closed_at.is_null())
         .select(CallRow::as_select())
         .order(calls::id)
+        .load(conn)
+        .await?)
+}
+
+/// The calls of a bin whose turns are to come, the earliest turn first.
+pub async fn of_bin(
+    conn: &mut Conn,
+    site: SiteId,
+    bin: BinId,
+    now: DateTime<Utc>,
+) -> Result<Vec<CallRow>, StoreError> {
+    let of_bin = turns::table
+        .filter(turns::site_id.eq(site.0))
+        .filter(turns::bin_id.eq(bin.0))
+        .select(turns::id);
+    Ok(calls::table
+        .filter(calls::site_id.eq(site.0))
+        .filter(calls::turn_at.gt(now))
+        .filter(calls::turn_id.eq_any(of_bin))
+        .select(CallRow::as_select())
+        .order((calls::turn_at, calls::id))
         .load(conn)
         .await?)
 }

@@ -10,7 +10,8 @@ use uuid::Uuid;
 use wormrota_domain::letters::{LetterKind, LetterState, Next, Reason};
 
 /// One statement, which skips rows that others are claiming and takes leases that ran out.
-/// Kinds of a newer copy are left to it.
+/// Kinds of a newer copy are left to it. What a lease that ran out came to is not known: no reason
+/// of an earlier one stands for it.
 const CLAIM: &str = "
 WITH due AS MATERIALIZED (
     SELECT id FROM letters
@@ -22,7 +23,8 @@ WITH due AS MATERIALIZED (
     LIMIT $4
     FOR UPDATE SKIP LOCKED
 )
-UPDATE letters SET state = 'leased', leased_until = $2, attempts = attempts + 1
+UPDATE letters SET state = 'leased', leased_until = $2, attempts = attempts + 1,
+    reason = CASE WHEN letters.state = 'leased' THEN NULL ELSE letters.reason END
 FROM due WHERE letters.id = due.id
 RETURNING letters.*";
 

@@ -212,7 +212,7 @@ pub async fn page(
 pub async fn bring_forward(conn: &mut Conn, by: TimeDelta) -> Result<(), StoreError> {
     sql_query(
         "UPDATE letters SET due_at = due_at - make_interval(secs => $1)
-         WHERE state = 'owed' AND reason = 'quiet_hours'",
+         WHERE state = 'owed' AND reason IN ('quiet_hours', 'told_together')",
     )
     .bind::<Double, _>(by.as_seconds_f64())
     .execute(conn)
@@ -233,10 +233,12 @@ pub async fn waiting(conn: &mut Conn) -> Result<(i64, Option<DateTime<Utc>>), St
 /// Looks again now at letters of a site that wait for the end of its quiet hours: they are
 /// others.
 pub async fn wake(conn: &mut Conn, site: SiteId, wall: DateTime<Utc>) -> Result<(), StoreError> {
+    // Those that are told together with another one wait as long as that one does.
+    let reasons = [Reason::QuietHours.code(), Reason::ToldTogether.code()];
     let waiting = letters::table
         .filter(letters::site_id.eq(site.0))
         .filter(letters::state.eq(LetterState::Owed.code()))
-        .filter(letters::reason.eq(Reason::QuietHours.code()));
+        .filter(letters::reason.eq_any(reasons));
     diesel::update(waiting)
         .set(letters::due_at.eq(wall))
         .execute(conn)

@@ -31,6 +31,7 @@ pub mod keepers;
 pub mod letter_leases;
 pub mod letter_sources;
 pub mod letters;
+pub mod letters_together;
 pub mod limits;
 pub mod members;
 pub mod migrate;

@@ -783,9 +783,11 @@ letter-missed-unknown =
 letter-missed-says-no = { $name } says that it was not fed
 letter-missed-silent = { $name } has not answered
 letter-missed-gone = somebody who has left
-letter-missed-hungry = nobody has looked, but by our reckoning the worms have nothing left to eat; the bin can take up to { $room }
-letter-missed-can-wait = nobody has looked, but by our reckoning there is no hurry: the worms can wait for the next turn, and the bin can take up to { $room }
-letter-missed-full = nobody has looked, but by our reckoning the bin should get nothing right now
+letter-missed-looked = somebody looked into the bin on { $date }
+letter-missed-unlooked = nobody has looked into the bin since
+letter-missed-hungry = by our reckoning the worms have nothing left to eat; the bin can take up to { $room }
+letter-missed-can-wait = by our reckoning there is no hurry: the worms can wait for the next turn, and the bin can take up to { $room }
+letter-missed-full = by our reckoning the bin should get nothing right now
 letter-missed-do = What helps now
 letter-missed-do-ask = ask whoever had the turn: perhaps they did feed and forgot to say so
 letter-missed-do-feed = if it was not fed, feed the bin today, with { $room } at most, or ask somebody to
@@ -1373,6 +1375,12 @@ letter-cover-found-subject = Somebody comes instead of you on { $date }
 letter-cover-found = { $name } comes to the bin “{ $bin }” on { $day } instead of you
 letter-cover-found-nameless = somebody of the house comes to the bin “{ $bin }” on { $day } instead of you
 letter-cover-found-how = there is nothing more for you to do
+letter-cover-lost-subject = Nobody comes instead of you on { $date } so far
+letter-cover-lost = { $name } cannot come to the bin “{ $bin }” on { $day } after all
+letter-cover-lost-nameless = whoever was to come to the bin “{ $bin }” on { $day } instead of you cannot after all
+letter-cover-lost-open = somebody else is looked for, and whoever looks after the bins hears of it if nobody is found
+letter-cover-lost-empty = the bin can do without
+letter-cover-lost-nobody = nobody else was found so far, and whoever looks after the bins knows
 letter-cover-taken-subject = Thank you: { $date } is yours
 letter-cover-taken = thank you for coming to the bin “{ $bin }” on { $day } instead of somebody who cannot
 letter-cover-taken-free = thank you for coming to the bin “{ $bin }” on { $day }, to which nobody came so far
@@ -1395,19 +1403,37 @@ letter-uncovered-must =
 letter-uncovered-dry = its bed is dry already: somebody should come as soon as possible, and need not wait for that day
 letter-uncovered-can-wait =
     { $reason ->
-        [hungry] the bin can do without it, but some of its worms would go hungry
-        [dry_bed] the bin can do without it, but its bed is drier than it should be
-        [rests] the bin can do without it, but it rests until somebody looks into it
-        [castings_wait] the bin can do without it; the castings stay in for longer
-        [around_the_bin] the bin can do without it; it stays untidy around it
-        [others_come] others come to it, and would be glad of a hand
-        [unknown] whether the bin needs it cannot be told
-       *[can_wait] the bin stays well without it, so nothing is lost if the place stays empty
+        [hungry] the bin can do without, but some of its worms would go hungry
+        [dry_bed] the bin can do without, but its bed is drier than it should be
+        [rests] the bin can do without, but it rests until somebody looks into it
+        [castings_wait] the bin can do without; the castings stay in for longer
+        [around_the_bin] the bin can do without; it stays untidy around it
+        [others_come] others come, and would be glad of a hand
+        [unknown] whether the bin needs somebody cannot be told
+       *[can_wait] the bin stays well without, so nothing is lost if nobody comes
     }
+letter-uncovered-shut = { $site } is shut then: this is a visit that was agreed on
+letter-uncovered-days-subject = Nobody comes to { $count } turns at the bin “{ $bin }” so far
+letter-uncovered-days = nobody comes so far to { $count } turns at the bin “{ $bin }”
+letter-uncovered-days-unasked = nobody comes so far to { $count } turns at the bin “{ $bin }”, and there was nobody to be asked by letter
+letter-uncovered-day = { $day }
+letter-uncovered-day-shut = { $day }: a visit, since the site is shut then
+letter-uncovered-enough = if somebody comes on { $date }, the bin can do without the others
 letter-uncovered-alone = If nobody comes from now on
 letter-uncovered-until = If nobody comes until { $date }, when somebody is sure to
-letter-uncovered-next = come yourself, give the place to somebody, or ask somebody in person
+letter-uncovered-next =
+    { $count ->
+        [one] come yourself, give the place to somebody, or ask somebody in person
+       *[other] come yourself, give a place to somebody, or ask somebody in person
+    }
 letter-uncovered-still = whoever was asked by letter can still say yes
+letter-covered-again-subject = Nobody is missing any more at the bin “{ $bin }”
+letter-covered-again = by now somebody comes to the turn at the bin “{ $bin }” on { $day } of which we wrote to you
+letter-covered-again-empty = by now nobody needs to come to the turn at the bin “{ $bin }” on { $day } of which we wrote to you
+letter-covered-again-days = the turns at the bin “{ $bin }” of which we wrote to you are settled
+letter-covered-again-day = { $day }: somebody comes
+letter-covered-again-day-empty = { $day }: nobody needs to come
+letter-covered-again-done = there is nothing more for you to do about it
 letter-turn-freed-subject = The turn on { $date } leaves your calendar
 letter-turn-freed = you gave up your turn at the bin “{ $bin }” on { $day }, so you need not come, and it leaves your calendar
 letter-turns-freed-subject = Your turns at { $site } leave your calendar
@@ -1423,10 +1449,14 @@ page-cover-no = you say that you cannot come to the bin “{ $bin }” on { $day
 page-cover-no-button = No, I cannot
 page-cover-no-done = that is fine: you are not asked again about the bin “{ $bin }” on { $day }
 page-cover-no-how = if you can come after all, follow the link for a yes in the same letter
-page-cover-back = you give back the place at the bin “{ $bin }” on { $day }; somebody else is looked for then
+page-cover-back = you give back the place at the bin “{ $bin }” on { $day }
 page-cover-back-button = I cannot come after all
-page-cover-back-done = the place at the bin “{ $bin }” on { $day } is free again, and somebody else is looked for
+page-cover-back-done = you gave back the place at the bin “{ $bin }” on { $day }
 page-cover-back-how = thank you for saying so in time
+page-cover-then-covered = somebody else comes
+page-cover-then-looked-for = somebody else is looked for
+page-cover-then-nobody-left = nobody is left who could be asked by letter, so whoever looks after the bins hears of it
+page-cover-then-empty = the bin can do without
 page-cover-quicker = somebody else was quicker: they come to the bin “{ $bin }” on { $day }
 page-cover-settled = nobody needs to come to the bin “{ $bin }” on { $day } any more
 page-cover-over = it is too late for the turn at the bin “{ $bin }” on { $day }
@@ -1448,6 +1478,6 @@ page-cover-rule =
 page-cannot-come = you say that you cannot come to the bin “{ $bin }” on { $day }; nobody asks why
 page-cannot-come-off = the turn at the bin “{ $bin }” on { $day } was called off, so there is nothing more for you to do
 page-cannot-come-button = I cannot come
-page-cannot-come-done = the place at the bin “{ $bin }” on { $day } is free, and somebody else is asked if the bin needs it
+page-cannot-come-done = the place at the bin “{ $bin }” on { $day } is free
 page-cannot-come-how = there is nothing more for you to do
 page-cover-thanks = thank you all the same

@@ -785,9 +785,11 @@ letter-missed-unknown =
 letter-missed-says-no = { $name } dice que no se alimentó
 letter-missed-silent = { $name } no ha respondido
 letter-missed-gone = alguien que ya se fue
-letter-missed-hungry = nadie ha mirado, pero según nuestros cálculos a las lombrices no les queda nada de comer; la lombricompostera admite hasta { $room }
-letter-missed-can-wait = nadie ha mirado, pero según nuestros cálculos no hay prisa: las lombrices pueden esperar al próximo turno, y la lombricompostera admite hasta { $room }
-letter-missed-full = nadie ha mirado, pero según nuestros cálculos ahora no conviene echar nada
+letter-missed-looked = el { $date } alguien miró la lombricompostera
+letter-missed-unlooked = nadie ha mirado la lombricompostera desde entonces
+letter-missed-hungry = según nuestros cálculos a las lombrices no les queda nada de comer; la lombricompostera admite hasta { $room }
+letter-missed-can-wait = según nuestros cálculos no hay prisa: las lombrices pueden esperar al próximo turno, y la lombricompostera admite hasta { $room }
+letter-missed-full = según nuestros cálculos ahora no conviene echar nada
 letter-missed-do = Qué ayuda ahora
 letter-missed-do-ask = pregunta a quien tenía el turno: quizá la alimentó y se olvidó de decirlo
 letter-missed-do-feed = si no se alimentó, aliméntala hoy, con { $room } como mucho, o pídeselo a alguien
@@ -1375,6 +1377,12 @@ letter-cover-found-subject = Alguien va en tu lugar: { $date }
 letter-cover-found = { $name } va en tu lugar a la lombricompostera «{ $bin }» ({ $day })
 letter-cover-found-nameless = alguien de la casa va en tu lugar a la lombricompostera «{ $bin }» ({ $day })
 letter-cover-found-how = no tienes que hacer nada más
+letter-cover-lost-subject = De momento no va nadie en tu lugar: { $date }
+letter-cover-lost = al final { $name } no puede ir a la lombricompostera «{ $bin }» ({ $day })
+letter-cover-lost-nameless = quien iba a ir en tu lugar a la lombricompostera «{ $bin }» ({ $day }) al final no puede
+letter-cover-lost-open = se busca a otra persona, y si no se encuentra a nadie lo sabrá quien cuida las lombricomposteras
+letter-cover-lost-empty = la lombricompostera puede pasar sin ese turno
+letter-cover-lost-nobody = de momento no se encontró a nadie más, y quien cuida las lombricomposteras lo sabe
 letter-cover-taken-subject = Gracias, el turno es tuyo: { $date }
 letter-cover-taken = gracias por ir a la lombricompostera «{ $bin }» ({ $day }) en lugar de alguien que no puede
 letter-cover-taken-free = gracias por ir a la lombricompostera «{ $bin }» ({ $day }), adonde hasta ahora no iba nadie
@@ -1397,19 +1405,37 @@ letter-uncovered-must =
 letter-uncovered-dry = su cama ya está seca: alguien debería ir cuanto antes, sin esperar a ese día
 letter-uncovered-can-wait =
     { $reason ->
-        [hungry] puede pasar sin él, pero algunas lombrices pasarían hambre
-        [dry_bed] puede pasar sin él, pero su cama está más seca de lo debido
-        [rests] puede pasar sin él, pero descansa hasta que alguien la mire
-        [castings_wait] puede pasar sin él; el humus se queda dentro más tiempo
-        [around_the_bin] puede pasar sin él; alrededor queda sin ordenar
-        [others_come] otras personas van, y agradecerían una mano
-        [unknown] no se puede decir si lo necesita
-       *[can_wait] sigue bien sin él, así que no se pierde nada si el puesto queda vacío
+        [hungry] la lombricompostera puede pasar sin eso, pero algunas lombrices pasarían hambre
+        [dry_bed] la lombricompostera puede pasar sin eso, pero su cama está más seca de lo debido
+        [rests] la lombricompostera puede pasar sin eso, pero descansa hasta que alguien la mire
+        [castings_wait] la lombricompostera puede pasar sin eso; el humus se queda dentro más tiempo
+        [around_the_bin] la lombricompostera puede pasar sin eso; alrededor queda sin ordenar
+        [others_come] van otras personas, y agradecerían una mano
+        [unknown] no se puede decir si la lombricompostera necesita a alguien
+       *[can_wait] la lombricompostera sigue bien sin eso, así que no se pierde nada si no va nadie
     }
+letter-uncovered-shut = { $site } está cerrado entonces: es una visita acordada
+letter-uncovered-days-subject = De momento no va nadie a { $count } turnos de la lombricompostera «{ $bin }»
+letter-uncovered-days = de momento no va nadie a { $count } turnos de la lombricompostera «{ $bin }»
+letter-uncovered-days-unasked = de momento no va nadie a { $count } turnos de la lombricompostera «{ $bin }», y no había a quién preguntar por correo
+letter-uncovered-day = { $day }
+letter-uncovered-day-shut = { $day }: una visita, con el lugar cerrado
+letter-uncovered-enough = si alguien va el { $date }, la lombricompostera puede pasar sin los demás
 letter-uncovered-alone = Si ya no va nadie
 letter-uncovered-until = Si no va nadie hasta el { $date }, cuando es seguro que va alguien
-letter-uncovered-next = ve tú, da el puesto a alguien o pregunta en persona
+letter-uncovered-next =
+    { $count ->
+        [one] ve tú, da el puesto a alguien o pregunta en persona
+       *[other] ve tú, da algún puesto a alguien o pregunta en persona
+    }
 letter-uncovered-still = a quien se le preguntó por correo todavía puede decir que sí
+letter-covered-again-subject = Ya no falta nadie en la lombricompostera «{ $bin }»
+letter-covered-again = ya va alguien al turno de la lombricompostera «{ $bin }» ({ $day }) del que te escribimos
+letter-covered-again-empty = ya no hace falta que vaya nadie al turno de la lombricompostera «{ $bin }» ({ $day }) del que te escribimos
+letter-covered-again-days = los turnos de la lombricompostera «{ $bin }» de los que te escribimos están resueltos
+letter-covered-again-day = { $day }: va alguien
+letter-covered-again-day-empty = { $day }: no hace falta que vaya nadie
+letter-covered-again-done = ya no tienes que hacer nada al respecto
 letter-turn-freed-subject = El turno del { $date } sale de tu calendario
 letter-turn-freed = dejaste tu turno en la lombricompostera «{ $bin }» ({ $day }), así que no hace falta que vayas, y sale de tu calendario
 letter-turns-freed-subject = Tus turnos en { $site } salen de tu calendario
@@ -1425,10 +1451,14 @@ page-cover-no = dices que no puedes ir a la lombricompostera «{ $bin }» ({ $da
 page-cover-no-button = No puedo
 page-cover-no-done = está bien: no se te vuelve a preguntar por la lombricompostera «{ $bin }» ({ $day })
 page-cover-no-how = si al final puedes, sigue el enlace del sí en el mismo correo
-page-cover-back = devuelves el puesto en la lombricompostera «{ $bin }» ({ $day }); entonces se busca a otra persona
+page-cover-back = devuelves el puesto en la lombricompostera «{ $bin }» ({ $day })
 page-cover-back-button = Al final no puedo
-page-cover-back-done = el puesto en la lombricompostera «{ $bin }» ({ $day }) vuelve a estar libre, y se busca a otra persona
+page-cover-back-done = devolviste el puesto en la lombricompostera «{ $bin }» ({ $day })
 page-cover-back-how = gracias por avisar a tiempo
+page-cover-then-covered = va otra persona
+page-cover-then-looked-for = se busca a otra persona
+page-cover-then-nobody-left = no queda nadie a quien preguntar por correo, así que lo sabrá quien cuida las lombricomposteras
+page-cover-then-empty = la lombricompostera puede pasar sin ese turno
 page-cover-quicker = otra persona fue más rápida y va a la lombricompostera «{ $bin }» ({ $day })
 page-cover-settled = ya no hace falta que nadie vaya a la lombricompostera «{ $bin }» ({ $day })
 page-cover-over = es demasiado tarde para el turno de la lombricompostera «{ $bin }» ({ $day })
@@ -1450,6 +1480,6 @@ page-cover-rule =
 page-cannot-come = dices que no puedes ir a la lombricompostera «{ $bin }» ({ $day }); nadie pregunta por qué
 page-cannot-come-off = el turno de la lombricompostera «{ $bin }» ({ $day }) se canceló, así que no tienes que hacer nada más
 page-cannot-come-button = No puedo ir
-page-cannot-come-done = el puesto en la lombricompostera «{ $bin }» ({ $day }) queda libre, y se pregunta a otra persona si hace falta
+page-cannot-come-done = el puesto en la lombricompostera «{ $bin }» ({ $day }) queda libre
 page-cannot-come-how = no tienes que hacer nada más
 page-cover-thanks = gracias de todos modos

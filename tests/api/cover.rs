@@ -2,6 +2,7 @@
 
 use crate::cover_ground::{
     absences, asked, away, call, call_of, does, held, letters, look, look_at, says,
+    without_the_courts_own,
 };
 use crate::frame::id_of;
 use crate::place_ground::PlaceGround;
@@ -14,6 +15,7 @@ use wormrota_domain::access::Role;
 #[tokio::test]
 async fn the_first_yes_has_the_place_of_who_is_away() {
     let ground = PlaceGround::open().await;
+    without_the_courts_own(&ground).await;
     let [ben, ada, cy] = ground.residents().await;
     let turn = held(&ground, "2026-06-20", &[&ben]).await;
     let told = away(&ground, &ben, ("2026-06-18", Some("2026-06-25"))).await;
@@ -185,9 +187,36 @@ async fn a_yes_that_is_given_back_begins_the_search_again() {
     look_at(&ground.app, "2026-06-21T17:00:00Z").await;
     let over = call(&ground.app).await;
     assert_eq!(over["state"], "missed");
-    says(&ground, &ada, id, "yes")
+    says(&ground, &ben, id, "yes")
         .await
         .problem(409, "ended_already");
+    // They were never asked, and are nothing to it any more.
+    let stranger = says(&ground, &ada, id, "yes").await;
+    stranger.problem(404, "not_found");
+}
+
+/// Protects a call from whoever is not in it and tries an answer: there is none for them, as when
+/// they ask to see it.
+#[tokio::test]
+async fn for_a_stranger_there_is_no_call() {
+    let ground = PlaceGround::open().await;
+    let [ben, ada, cy] = ground.residents().await;
+    held(&ground, "2026-06-20", &[&ben]).await;
+    let id = call_of(&away(&ground, &ben, ("2026-06-18", None)).await);
+    says(&ground, &ada, id, "yes").await.ok(200);
+    let path = ground.court.at(&format!("/calls/{id}"));
+    let seen = ground.app.get(&cy.who, &path).await;
+    seen.problem(404, "not_found");
+    for word in ["yes", "no"] {
+        let answer = says(&ground, &cy, id, word).await;
+        assert_eq!(
+            answer.problem(404, "not_found")["detail"],
+            seen.json()["detail"]
+        );
+    }
+    says(&ground, &ben, id, "yes")
+        .await
+        .problem(409, "no_free_place");
 }
 
 /// Protects whoever cannot come from neighbours who wonder: only they and keepers see who it is.

@@ -19,6 +19,19 @@ async fn of_two_hundred_who_say_yes_at_once_one_comes() {
         .court
         .at(&format!("/calls/{}/answer", call_of(&told)));
     let crowd = crowd_of(&ground.app, ground.court.site, 200).await;
+    // All of them were asked: for whoever is not in a call there is none.
+    let ask = format!(
+        "INSERT INTO call_answers (site_id, call_id, member_id, state, asked_at, answer_by)
+         SELECT site_id, '{}', id, 'asked', now(), now() FROM members
+         WHERE id = ANY ('{{{}}}')",
+        call_of(&told),
+        crowd
+            .iter()
+            .map(|one| one.id.to_string())
+            .collect::<Vec<_>>()
+            .join(",")
+    );
+    ground.app.sql(&ask).await;
     let second = Arc::new(App::on(ground.app.url.clone(), settings()));
     let copies = [Arc::clone(&ground.app), second];
     let answers = all_at_once(crowd.iter().enumerate().map(|(n, one)| {

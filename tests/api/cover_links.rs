@@ -1,6 +1,6 @@
 //! Answering a call by the links of its letter.
 
-use crate::cover_ground::{away, call, call_of, held, look, says, without_the_courts_own};
+use crate::cover_ground::{asked, away, call, call_of, held, look, says, without_the_courts_own};
 use crate::frame::{App, id_of};
 use crate::place_ground::{Neighbour, PlaceGround};
 use reqwest::Method;
@@ -72,6 +72,35 @@ async fn a_yes_by_link_has_the_place_and_can_be_given_back() {
         "{too_late}"
     );
     assert_eq!(ground.holders(turn).await, [Some(cy.id)]);
+}
+
+/// Protects whoever gives a place back from believing that others are asked where nobody is left to
+/// be: the page says what is true.
+#[tokio::test]
+async fn the_page_says_what_becomes_of_a_place_that_was_given_back() {
+    let ground = PlaceGround::open().await;
+    without_the_courts_own(&ground).await;
+    let [ben, ada, cy, di] = ground.residents().await;
+    held(&ground, "2026-06-20", &[&ben]).await;
+    let id = call_of(&away(&ground, &ben, ("2026-06-18", None)).await);
+    let app = &ground.app;
+    look(app).await;
+    let whom = asked(app).await;
+    let helper = [&ada, &cy].into_iter().find(|one| whom.contains(&one.id));
+    let helper = helper.unwrap();
+    says(&ground, helper, id, "yes").await.ok(200);
+    let back = link(app, helper, "cover_taken", LetterDeed::CoverBack).await;
+    let done = press(app, &back).await;
+    assert!(done.contains("omebody else is looked for"), "{done}");
+    // The third is the only one who was not asked.
+    let people = [&ada, &cy, &di].into_iter();
+    let third = { people }.find(|one| !whom.contains(&one.id)).unwrap();
+    ground.limit(third, "share", "'none'").await;
+    let done = follow(app, &back).await;
+    assert!(done.contains("obody is left who could be asked"), "{done}");
+    says(&ground, third, id, "yes").await.ok(200);
+    let done = follow(app, &back).await;
+    assert!(done.contains("omebody else comes"), "{done}");
 }
 
 /// Protects hard rules from a yes by link, and whoever says no from being asked why.

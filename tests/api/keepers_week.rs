@@ -5,6 +5,7 @@ use crate::keepers_are_told::{count, letters_to, look, says};
 use crate::place_ground::turn_of;
 use crate::post_office::PostOffice;
 use serde_json::json;
+use uuid::Uuid;
 use wormrota::desk::credentials::LinkFor;
 use wormrota_domain::access::Role;
 use wormrota_domain::letters::LetterDeed;
@@ -138,4 +139,37 @@ async fn the_week_can_be_ended_by_its_link() {
     look(&post).await;
     assert_eq!(post.send().await, 0);
     assert_eq!(count(&post, "digest", "not_wanted").await, 1);
+}
+
+/// Protects keepers from reading one trouble of a bin over and over: each is one line, with the day
+/// of its newest notice, and none where the line of the bin says it already.
+#[tokio::test]
+async fn a_trouble_of_a_bin_is_one_line_however_often_it_was_noticed() {
+    let post = PostOffice::with_folder().await;
+    let court = post.app.court().await;
+    let second = post.app.stocked_bin(&court.educator, court.site).await;
+    let notices = [
+        (court.bin, "trouble_seen", 11),
+        (court.bin, "over_limit", 12),
+        (second, "trouble_seen", 12),
+        (court.bin, "trouble_seen", 13),
+    ];
+    for (bin, kind, day) in notices {
+        let (site, id) = (court.site, Uuid::now_v7());
+        let notice = format!(
+            "INSERT INTO notices (site_id, id, bin_id, kind, created_at)
+             VALUES ('{site}', '{id}', '{bin}', '{kind}', '2026-06-{day}T17:00:00Z')"
+        );
+        post.app.sql(&notice).await;
+    }
+    post.app.set_clock("2026-06-15T12:10:00Z").await;
+    look(&post).await;
+    post.send().await;
+    let letters = letters_to(&post, &court.educator, "digest").await;
+    let lines = |of: &str| letters[0].lines().filter(|line| line.contains(of)).count();
+    assert_eq!(lines("somebody saw pests"), 2, "{}", letters[0]);
+    assert_eq!(lines("Saturday, June 13"), 1, "{}", letters[0]);
+    assert_eq!(lines("Thursday, June 11"), 0, "{}", letters[0]);
+    assert_eq!(lines("too much food went in"), 1, "{}", letters[0]);
+    assert_eq!(lines("more notice"), 0, "all are said: {}", letters[0]);
 }

@@ -2,6 +2,7 @@
 
 use super::call_at_hand::{CallAtHand, refused};
 use super::hand_over::freed;
+use super::see_calls::is_shown;
 use super::turn_calls::{answered_call, beside};
 use crate::clock;
 use crate::desk::held_place::Held;
@@ -40,7 +41,13 @@ pub async fn answer_call(
         async move {
             let who = admit(conn, errand, site, Deed::TakePlace).await?;
             if yes {
-                return say_yes(conn, &who, call, errand.now).await.map(Some);
+                let said = say_yes(conn, &who, call, errand.now).await;
+                return match said {
+                    Err(refusal) if is_about_call(&refusal) => {
+                        Err(as_seen(conn, &who, call, refusal).await?)
+                    }
+                    said => said.map(Some),
+                };
             }
             say_no(conn, &who, call, errand.now).await?;
             Ok(None)
@@ -48,6 +55,33 @@ pub async fn answer_call(
         .boxed()
     })
     .await
+}
+
+/// Whether a refusal says something about a call or its turn.
+const fn is_about_call(refusal: &DeskError) -> bool {
+    matches!(
+        refusal,
+        DeskError::NoFreePlace
+            | DeskError::EndedAlready
+            | DeskError::HeldAlready
+            | DeskError::RulesBroken(_)
+            | DeskError::TurnOver
+    )
+}
+
+/// What somebody hears whose yes was refused: for whoever is not in the call there is none.
+async fn as_seen(
+    conn: &mut Conn,
+    who: &Membership,
+    call: CallId,
+    refusal: DeskError,
+) -> Result<DeskError, DeskError> {
+    let call = CallAtHand::load(conn, who.site, call).await?;
+    Ok(if is_shown(&call, who) {
+        refusal
+    } else {
+        DeskError::NotFound(Noun::Call)
+    })
 }
 
 /// Somebody comes. Nothing is written where they cannot.

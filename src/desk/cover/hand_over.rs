@@ -5,14 +5,14 @@ use super::call_at_hand::{CallAtHand, refused};
 use super::turn_calls::{of_settled_turn, tell_beside};
 use crate::clock;
 use crate::desk::DeskError;
-use crate::desk::letters::of_cover_found;
-use crate::store::places::How;
-use crate::store::{Conn, letters};
+use crate::desk::letters::{of_cover_found, of_cover_lost, of_covered_again};
+use crate::store::places::{self, How};
+use crate::store::{Conn, calls, letters, turns};
 use chrono::{DateTime, Utc};
 use std::collections::BTreeMap;
 use wormrota_domain::cover::call::CallState;
 use wormrota_domain::cover::event::Event;
-use wormrota_domain::ids::{MemberId, PlaceId, SiteId};
+use wormrota_domain::ids::{BinId, MemberId, PlaceId, SiteId, TurnId};
 
 /// A place was given to a member, who holds it now: the call for it, if there is one, has found
 /// somebody.
@@ -23,11 +23,32 @@ pub(in crate::desk) async fn given(
     now: DateTime<Utc>,
 ) -> Result<(), DeskError> {
     let calls = CallAtHand::of_places(conn, site, &[place]).await?;
+    if calls.is_empty() {
+        look_at_others(conn, site, place, now).await?;
+    }
     for call in calls {
         // Once it is too late to come, a call only waits for its end.
         if now < call.call.turn_at {
             covered(conn, call, (to, how), now).await?;
         }
+    }
+    Ok(())
+}
+
+/// Whoever comes to a turn that no call is about makes others of its bin matter less.
+async fn look_at_others(
+    conn: &mut Conn,
+    site: SiteId,
+    place: PlaceId,
+    now: DateTime<Utc>,
+) -> Result<(), DeskError> {
+    let place = places::by_id(conn, site, place).await?;
+    let turn = match place {
+        Some(place) => turns::by_id(conn, site, TurnId(place.turn_id)).await?,
+        None => None,
+    };
+    if let Some(turn) = turn {
+        calls::look_at_bin(conn, site, BinId(turn.bin_id), now).await?;
     }
     Ok(())
 }
@@ -84,6 +105,9 @@ async fn back(conn: &mut Conn, mut call: CallAtHand, now: DateTime<Utc>) -> Resu
         return Ok(());
     }
     let by = call.call.helper;
+    let lost = call.away().zip(by).filter(|(away, by)| away != by);
+    let lost = lost.map(|whose| of_cover_lost(&call, whose, now, clock::wall()));
+    letters::owe(conn, lost.as_slice()).await?;
     call.happen(&Event::HelperAway, now).map_err(refused)?;
     call.look_by_state(now);
     call.clone().save(conn, now).await?;
@@ -104,6 +128,7 @@ async fn covered(
         How::Taken => Event::Yes { by: to, may_hold },
         _ => Event::Assigned { to, may_hold },
     };
+    let was_open = call.call.state.is_open();
     match call.call.state {
         CallState::Covered if call.call.helper == Some(to) => {
             return call.save(conn, now).await;
@@ -122,6 +147,9 @@ async fn covered(
     let mut owed = of_settled_turn(conn, &call, now, wall).await?;
     if Some(to) != call.away() {
         owed.extend(of_cover_found(&call, to, now, wall));
+    }
+    if was_open {
+        owed.extend(of_covered_again(conn, &call, Some(to), now, wall).await?);
     }
     letters::owe(conn, &owed).await?;
     call.clone().save(conn, now).await?;

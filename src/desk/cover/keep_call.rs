@@ -8,6 +8,7 @@ use super::turn_calls::of_settled_turn;
 use crate::clock;
 use crate::desk::at_hand::SiteAtHand;
 use crate::desk::held_place::Held;
+use crate::desk::letters::of_covered_again;
 use crate::desk::membership::{Membership, admit};
 use crate::desk::place_at_hand::{
     Giving, OVERRULED, SiteDays, TurnAtHand, insist_on_wishes, lock_members, rules_of,
@@ -119,7 +120,9 @@ pub async fn leave_empty(
                 call.row.need = need.as_ref().map(crate::desk::at_hand::write).transpose()?;
                 call.row.deadline_at = need.as_ref().and_then(KeptNeed::last_moment);
                 call.look_by_state(now);
-                let owed = of_settled_turn(conn, &call, now, clock::wall()).await?;
+                let wall = clock::wall();
+                let mut owed = of_settled_turn(conn, &call, now, wall).await?;
+                owed.extend(of_covered_again(conn, &call, Some(who.member), now, wall).await?);
                 letters::owe(conn, &owed).await?;
                 told(conn, &who, errand, &call, "place_left_empty").await?;
                 call.save(conn, now).await?;

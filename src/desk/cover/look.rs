@@ -12,7 +12,7 @@ use super::seekers::seekers;
 use super::turn_calls::{asked_beside, of_settled_turn};
 use super::unheld::look_for_unheld;
 use crate::desk::at_hand::SiteAtHand;
-use crate::desk::letters::{of_call, of_uncovered};
+use crate::desk::letters::{of_call, of_covered_again, of_uncovered};
 use crate::desk::place_at_hand::TurnAtHand;
 use crate::desk::sites::{self, Site};
 use crate::desk::{Desk, DeskError, keepers};
@@ -154,11 +154,12 @@ impl Looking {
                 call.reckoned(need.as_ref(), now)?;
             }
             if call.call.state.is_open() {
-                owed.extend(self.search(conn, &mut call, course.as_ref(), need).await?);
+                owed.extend(self.search(conn, &mut call, need.as_ref()).await?);
             }
         }
         if was_open && !call.call.state.is_open() {
             owed.extend(of_settled_turn(conn, &call, now, wall).await?);
+            owed.extend(of_covered_again(conn, &call, None, now, wall).await?);
         }
         letters::owe(conn, &owed).await?;
         call.save(conn, now).await
@@ -175,15 +176,14 @@ impl Looking {
         &self,
         conn: &mut Conn,
         call: &mut CallAtHand,
-        course: Option<&BinCourse>,
-        need: Option<KeptNeed>,
+        need: Option<&KeptNeed>,
     ) -> Result<Vec<LetterRow>, DeskError> {
         let Times { now, wall } = self.times;
         let manner = Manner::default();
         let others = asked_beside(conn, call).await?;
         let candidates = seekers(conn, (call, &others), &self.turn, now).await?;
         let asked: Vec<Call> = others.into_iter().map(|other| other.call).collect();
-        let deadline = need.as_ref().and_then(KeptNeed::last_moment);
+        let deadline = need.and_then(KeptNeed::last_moment);
         let quiet = |at| {
             let over = self.site.quiet.not_before(at, self.site.zone);
             (over > at).then_some(over)
@@ -207,18 +207,8 @@ impl Looking {
                 Next::Escalate { .. } => {
                     call.happen(&Event::NobodyLeft, now).map_err(refused)?;
                     let keepers = keepers::hearing(conn, self.site.id).await?;
-                    // Where nobody must come, what becomes of the bin is none of the turn's doing.
-                    let must = course.filter(|_| deadline.is_some());
-                    let alone = must.map(|course| course.left_alone(call.turn(), &ALONE_DAYS));
-                    let alone = alone.unwrap_or_default();
-                    owed.extend(of_uncovered(
-                        call,
-                        &keepers,
-                        need.as_ref(),
-                        &alone,
-                        now,
-                        wall,
-                    ));
+                    let bin = BinId(self.turn.row.bin_id);
+                    owed.extend(of_uncovered(call, bin, &keepers, now, wall));
                 }
                 Next::Wait { until } => {
                     call.look_again(until, now);
@@ -232,4 +222,4 @@ impl Looking {
 }
 
 /// Days after a turn for which the caretaker is told how the bin fares if nobody comes.
-pub(super) const ALONE_DAYS: [i64; 4] = [0, 7, 14, 28];
+pub(in crate::desk) const ALONE_DAYS: [i64; 4] = [0, 7, 14, 28];

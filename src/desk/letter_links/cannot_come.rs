@@ -5,7 +5,7 @@ use super::Visit;
 use super::late::{since, to_ask};
 use super::page::{LinkPage, Stage, Typed};
 use crate::desk::DeskError;
-use crate::desk::cover::{give_up_one, turn_span};
+use crate::desk::cover::{give_up_one, turn_span, what_then};
 use crate::desk::letters::TurnSaid;
 use crate::store::{Conn, letters, places, turns};
 use serde::Deserialize;
@@ -59,15 +59,17 @@ pub(super) async fn answer(
         return Ok(asks.with_button("page-cannot-come-button"));
     }
     let on = (turn, PlaceId(own.id));
-    match give_up_one(conn, &visit.by.model, &visit.who, on, visit.by.now).await {
-        Ok(_) => {}
+    let given_up = match give_up_one(conn, &visit.by.model, &visit.who, on, visit.by.now).await {
+        Ok(given_up) => given_up,
         Err(DeskError::TurnOver | DeskError::NotTheHolder) => {
             return Ok(page(Stage::Over, &["page-cover-over"]));
         }
         Err(other) => return Err(other),
-    }
+    };
+    let by = (&*visit.by.model, visit.by.now);
+    let then = what_then(conn, by, (site, given_up.call)).await?;
     let deed = LetterDeed::CannotCome;
     letters::keep_answer(conn, visit.letter.id, deed, visit.by.wall).await?;
-    let done = ["page-cannot-come-done", "page-cannot-come-how"];
+    let done = ["page-cannot-come-done", then.said(), "page-cannot-come-how"];
     Ok(page(Stage::Done, &done))
 }

@@ -3,7 +3,9 @@
 use super::Visit;
 use super::late::to_ask;
 use super::page::{Elsewhere, LinkPage, Stage, Typed};
-use crate::desk::cover::{CallAtHand, answered_call, give_back, say_no, say_yes};
+use crate::desk::cover::{
+    CallAtHand, WhatThen, answered_call, give_back, say_no, say_yes, what_then,
+};
 use crate::desk::letters::{TurnSaid, call_and_turn};
 use crate::desk::{BrokenRule, DeskError};
 use crate::store::{Conn, letters};
@@ -44,8 +46,10 @@ pub(super) async fn answer(
         deed,
         turn: &turn,
     };
-    if let Some(page) = pages.settled(&call) {
-        return Ok(page);
+    match pages.settled(&call) {
+        Some(Settled::Done) => return done(conn, &pages, id).await,
+        Some(Settled::Over(why)) => return Ok(pages.over(turn.say(why))),
+        None => {}
     }
     let (who, now) = (&visit.who, visit.by.now);
     if deed == LetterDeed::CoverBack && now >= call.call.settled_at {
@@ -64,10 +68,30 @@ pub(super) async fn answer(
     match done {
         Ok(()) => {
             letters::keep_answer(conn, visit.letter.id, deed, visit.by.wall).await?;
-            Ok(pages.done())
+            self::done(conn, &pages, id).await
         }
         Err(error) => pages.refused(error),
     }
+}
+
+/// What is said to whoever did it, now or before.
+async fn done(conn: &mut Conn, pages: &Pages<'_>, call: CallId) -> Result<LinkPage, DeskError> {
+    let visit = pages.visit;
+    let mut then = None;
+    if pages.deed == LetterDeed::CoverBack {
+        let by = (&*visit.by.model, visit.by.now);
+        then = Some(what_then(conn, by, (visit.who.site, call)).await?);
+    }
+    Ok(pages.done(then))
+}
+
+/// Why there is nothing to be asked any more.
+#[derive(Clone, Copy)]
+enum Settled {
+    /// It was done already.
+    Done,
+    /// For another reason: the code of the sentence that says it.
+    Over(&'static str),
 }
 
 struct Pages<'a> {
@@ -119,9 +143,11 @@ impl Pages<'_> {
         page.with_button(button)
     }
 
-    fn done(&self) -> LinkPage {
+    fn done(&self, then: Option<WhatThen>) -> LinkPage {
         let [.., done, how] = self.codes();
-        let sentences = vec![self.turn.say(done), self.turn.say(how)];
+        let then = then.map(|then| self.turn.say(then.said()));
+        let [done, how] = [done, how].map(|code| self.turn.say(code));
+        let sentences = [done].into_iter().chain(then).chain([how]).collect();
         self.page(Stage::Done, self.title(), sentences)
     }
 
@@ -147,18 +173,18 @@ impl Pages<'_> {
     }
 
     /// What is shown where there is nothing to be asked any more.
-    fn settled(&self, call: &CallAtHand) -> Option<LinkPage> {
+    fn settled(&self, call: &CallAtHand) -> Option<Settled> {
         let me = self.visit.who.member;
         let own = call.call.answers.get(&me).map(|answer| answer.state);
         let comes = call.call.helper == Some(me);
         let over = self.visit.by.now >= call.call.turn_at;
         let why = match self.deed {
-            LetterDeed::CoverYes if comes => return Some(self.done()),
+            LetterDeed::CoverYes if comes => return Some(Settled::Done),
             LetterDeed::CoverNo if own == Some(AnswerState::Assigned) => "page-cover-there",
             LetterDeed::CoverNo if comes || own == Some(AnswerState::Yes) => "page-cover-comes",
-            LetterDeed::CoverNo if own == Some(AnswerState::No) => return Some(self.done()),
+            LetterDeed::CoverNo if own == Some(AnswerState::No) => return Some(Settled::Done),
             LetterDeed::CoverBack if own == Some(AnswerState::GivenBack) => {
-                return Some(self.done());
+                return Some(Settled::Done);
             }
             _ if over => "page-cover-over",
             LetterDeed::CoverYes if call.call.helper.is_some() => "page-cover-quicker",
@@ -166,7 +192,7 @@ impl Pages<'_> {
             LetterDeed::CoverBack if !comes => "page-cover-not-yours",
             _ => return None,
         };
-        Some(self.over(self.turn.say(why)))
+        Some(Settled::Over(why))
     }
 
     /// Why it did not go; nothing was changed.

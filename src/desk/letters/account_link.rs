@@ -71,6 +71,7 @@ pub(super) async fn read(
         content: content(kind, token, row.expires_at),
         fewer: None,
         not_before: None,
+        speaks_for: Vec::new(),
     })))
 }
 

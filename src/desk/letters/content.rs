@@ -22,6 +22,8 @@ pub struct Letter {
     pub fewer: Option<Answer>,
     /// From when on it may go, by the machine's clock; at once without.
     pub not_before: Option<DateTime<Utc>>,
+    /// Other owed letters that it speaks for: they need not go once it was sent.
+    pub speaks_for: Vec<Uuid>,
 }
 
 /// What a letter says.

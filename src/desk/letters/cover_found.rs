@@ -6,20 +6,30 @@ use super::receiver::{Receiver, greeting};
 use super::{Found, Reading};
 use crate::desk::DeskError;
 use crate::desk::cover::CallAtHand;
-use crate::desk::membership::Membership;
 use crate::desk::people::names_seen;
 use crate::desk::post::{For, Owing};
+use crate::store::Conn;
 use crate::store::letters::LetterRow;
-use crate::store::{Conn, members};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use wormrota_domain::ids::{CallId, MemberId};
 use wormrota_domain::letters::LetterKind;
 
+/// What these letters are owed with.
 #[derive(Serialize, Deserialize)]
-struct Keys {
-    call: CallId,
-    helper: MemberId,
+pub(super) struct Keys {
+    /// The call.
+    pub call: CallId,
+    /// Who comes.
+    pub helper: MemberId,
+}
+
+impl Keys {
+    /// Whether a letter is about the same helper in the same call.
+    pub(super) fn is_of(&self, row: &LetterRow) -> bool {
+        let of_row = Self::deserialize(&row.payload);
+        of_row.is_ok_and(|of_row| of_row.call == self.call && of_row.helper == self.helper)
+    }
 }
 
 /// The letter to whoever cannot come, if somebody held the place, about a helper who said yes at
@@ -59,16 +69,20 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     if call.call.helper != Some(helper) {
         return Ok(Found::Settled);
     }
-    let person = members::person(conn, receiver.site, receiver.member).await?;
-    let who = Membership {
-        site: receiver.site,
-        member: receiver.member,
-        roles: person.map(|person| person.roles).unwrap_or_default(),
-    };
-    let seen = names_seen(conn, &who, &[helper]).await?;
-    let helper = seen.into_values().flatten().next();
+    let helper = name_seen(conn, &receiver, helper).await?;
     let content = content(receiver.name.as_deref(), &turn, helper.as_deref());
     Ok(receiver.letter(content))
+}
+
+/// What a helper is called, as far as the reader may know it.
+pub(super) async fn name_seen(
+    conn: &mut Conn,
+    receiver: &Receiver,
+    helper: MemberId,
+) -> Result<Option<String>, DeskError> {
+    let who = receiver.membership(conn).await?;
+    let seen = names_seen(conn, &who, &[helper]).await?;
+    Ok(seen.into_values().flatten().next())
 }
 
 fn content(name: Option<&str>, turn: &TurnSaid, helper: Option<&str>) -> Content {

@@ -1,7 +1,7 @@
 //! The week, once a week, for whoever looks after sites: one letter over all of them.
 
 use super::content::{Content, Part};
-use super::digest_site::{BinLine, MOST_LINES, SiteWeek, site_week};
+use super::digest_site::{BinLine, MOST_LINES, OpenNotice, SiteWeek, site_week};
 use super::receiver::{Receiver, greeting};
 use super::{Found, Reading};
 use crate::desk::DeskError;
@@ -119,14 +119,24 @@ fn points(week: &SiteWeek) -> Vec<Phrase> {
             .with_text("bin", bin)
     }));
     points.extend(week.bins.iter().map(bin_line));
-    points.extend(week.open.iter().map(|(day, bin, trouble)| {
+    let named = || {
+        week.open
+            .iter()
+            .take(usize::try_from(MOST_LINES).unwrap_or(0))
+    };
+    // What the line of its bin says already needs none of its own.
+    let is_said = |one: &&OpenNotice| {
+        let said = |bin: &BinLine| bin.name == one.bin && bin.trouble == Some(one.trouble);
+        week.bins.iter().any(said)
+    };
+    points.extend(named().filter(|one| !is_said(one)).map(|one| {
         Phrase::of("letter-week-notice")
-            .with("date", Value::LocalDate(*day))
-            .with_text("bin", bin)
-            .with("trouble", Value::Code(trouble.code()))
+            .with("date", Value::LocalDate(one.day))
+            .with_text("bin", &one.bin)
+            .with("trouble", Value::Code(one.trouble.code()))
     }));
     let undone = &week.undone;
-    let named = i64::try_from(week.open.len()).unwrap_or(i64::MAX);
+    let named: i64 = named().map(|one| one.notices).sum();
     let counted = [
         ("letter-week-notices-more", undone.notices - named),
         ("letter-week-newcomers", undone.waiting),
@@ -212,7 +222,12 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         missed: vec![(monday - Days::new(3), "Stairwell".to_owned())],
         bins,
         open: told
-            .map(|trouble| (monday - Days::new(2), "Stairwell".to_owned(), trouble))
+            .map(|trouble| OpenNotice {
+                day: monday - Days::new(2),
+                bin: "Stairwell".to_owned(),
+                trouble,
+                notices: 1,
+            })
             .into(),
         undone: LeftUndone {
             waiting: 2,

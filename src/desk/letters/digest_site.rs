@@ -24,6 +24,8 @@ use wormrota_domain::units::Grams;
 /// More lines of one sort are only counted: a letter that nobody reads to its end tells
 /// nothing.
 pub(super) const MOST_LINES: i64 = 6;
+/// Notices that are looked through for what is said once.
+const MOST_NOTICES: i64 = 100;
 /// Days looked ahead and back.
 const WEEK: u64 = 7;
 
@@ -36,13 +38,23 @@ pub(super) struct SiteWeek {
     /// take something.
     pub missed: Vec<(NaiveDate, String)>,
     pub bins: Vec<BinLine>,
-    /// The newest notices that nobody has ticked off.
-    pub open: Vec<(NaiveDate, String, Trouble)>,
+    /// Notices that nobody has ticked off, one for each trouble of a bin, the newest first.
+    pub open: Vec<OpenNotice>,
     pub undone: LeftUndone,
     /// Put in during the week before.
     pub fed_week: Grams,
     /// Put in since the first of January.
     pub fed_year: Grams,
+}
+
+/// A trouble of a bin that nobody has ticked off.
+pub(super) struct OpenNotice {
+    /// The day of the newest notice of it.
+    pub day: NaiveDate,
+    pub bin: String,
+    pub trouble: Trouble,
+    /// How many notices there are of it.
+    pub notices: i64,
 }
 
 /// A bin in one line.
@@ -97,7 +109,7 @@ pub(super) async fn site_week(
     let days = |row: &FedRow| site.day(row.occurred_at);
     let fed_on: BTreeSet<(Uuid, NaiveDate)> =
         fed.iter().map(|row| (row.bin_id, days(row))).collect();
-    let open = notices::page(conn, id, Some(at.by.now), None, MOST_LINES).await?;
+    let open = notices::page(conn, id, Some(at.by.now), None, MOST_NOTICES).await?;
     let quiet = sites::load(conn, id).await?.quiet;
     let mut missed = BTreeSet::new();
     for turn in turns.unfed(&fed_on) {
@@ -114,7 +126,7 @@ pub(super) async fn site_week(
         name,
         empty: turns.empty(),
         missed: missed.into_iter().collect(),
-        open: (open.iter().filter_map(|row| turns.notice(&site, row))).collect(),
+        open: turns.notices(&site, &open),
         bins: stocked.iter().map(|bin| line(bin, &coming)).collect(),
         undone: keepers::left_undone(conn, id, failed_since).await?,
         fed_week: sum(span.back, monday),
@@ -178,12 +190,27 @@ impl Turns<'_> {
             .collect()
     }
 
-    /// A notice with its day and bin; none where a newer copy put it up about something that
-    /// this one has no word for.
-    fn notice(&self, site: &SiteAtHand, row: &NoticeRow) -> Option<(NaiveDate, String, Trouble)> {
-        let trouble = Trouble::from_code(&row.kind)?;
-        let bin = self.names.get(&row.bin_id).cloned().unwrap_or_default();
-        Some((site.day(row.created_at), bin, trouble))
+    /// Notices, the newest first, each trouble of a bin once. What a newer copy put up about
+    /// something that this one has no word for is left out.
+    fn notices(&self, site: &SiteAtHand, rows: &[NoticeRow]) -> Vec<OpenNotice> {
+        let mut open: Vec<OpenNotice> = Vec::new();
+        for row in rows {
+            let Some(trouble) = Trouble::from_code(&row.kind) else {
+                continue;
+            };
+            let bin = self.names.get(&row.bin_id).cloned().unwrap_or_default();
+            let same = |one: &&mut OpenNotice| one.bin == bin && one.trouble == trouble;
+            match open.iter_mut().find(same) {
+                Some(known) => known.notices += 1,
+                None => open.push(OpenNotice {
+                    day: site.day(row.created_at),
+                    bin,
+                    trouble,
+                    notices: 1,
+                }),
+            }
+        }
+        open
     }
 
     /// Feeding turns that are over, on whose day nothing was written down.

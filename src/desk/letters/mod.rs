@@ -19,7 +19,9 @@ mod cover_call;
 mod cover_closed;
 mod cover_found;
 mod cover_ground;
+mod cover_lost;
 mod cover_taken;
+mod covered_again;
 mod digest;
 mod digest_site;
 mod in_calendar;
@@ -32,6 +34,7 @@ mod reading;
 mod receiver;
 mod rota_told;
 mod rota_up;
+mod told_together;
 mod trouble_steps;
 mod turn_changed;
 mod turn_coming;
@@ -44,12 +47,14 @@ mod turn_missed;
 mod turn_unlogged;
 mod turn_words;
 mod uncovered;
+mod uncovered_words;
 
 pub use content::{Answer, Appointment, Content, Letter, PageLink, Part, Request};
 pub use reading::letters_for;
 
 use super::DeskError;
 use crate::store::Conn;
+use chrono::{DateTime, Utc};
 use reading::Reading;
 use wormrota_domain::letters::{LetterKind, Reason};
 
@@ -61,7 +66,9 @@ pub(super) use cover_call::of_call;
 pub(super) use cover_closed::of_closed_call;
 pub(super) use cover_found::of_cover_found;
 pub(super) use cover_ground::{TurnSaid, call_and_turn};
+pub(super) use cover_lost::of_cover_lost;
 pub(super) use cover_taken::of_cover_taken;
+pub(super) use covered_again::of_covered_again;
 pub(super) use digest::of_week;
 pub(super) use invitation::of_invitation;
 pub(super) use let_in::of_let_in;
@@ -85,6 +92,9 @@ pub enum Found {
     Settled,
     /// Its receiver gets no such letters, or none at all.
     Unwanted(Reason),
+    /// Another letter is about to tell it too; if none did, it is read again at this instant of the
+    /// machine's clock.
+    Waits(DateTime<Utc>),
     /// The row, or what it is about, cannot be read.
     Unreadable,
 }
@@ -107,16 +117,18 @@ async fn read(conn: &mut Conn, kind: LetterKind, at: &Reading) -> Result<Found, 
         LetterKind::ClosurePlan => closure_plan::read(conn, at).await,
         LetterKind::CoverCall => cover_call::read(conn, at).await,
         LetterKind::CoverFound => cover_found::read(conn, at).await,
+        LetterKind::CoverLost => cover_lost::read(conn, at).await,
         LetterKind::CoverTaken => cover_taken::read(conn, at).await,
         LetterKind::TurnFreed => turn_freed::read(conn, at).await,
         LetterKind::CoverClosed => cover_closed::read(conn, at).await,
         LetterKind::Uncovered => uncovered::read(conn, at).await,
+        LetterKind::CoveredAgain => covered_again::read(conn, at).await,
     }
 }
 
 /// Letters of every kind, for reading them all.
 #[cfg(test)]
-pub(crate) fn samples(now: chrono::DateTime<chrono::Utc>) -> Vec<(&'static str, Vec<Content>)> {
+pub(crate) fn samples(now: DateTime<Utc>) -> Vec<(&'static str, Vec<Content>)> {
     vec![
         ("invitation", invitation::samples(now)),
         ("account links", account_link::samples(now)),
@@ -134,9 +146,11 @@ pub(crate) fn samples(now: chrono::DateTime<chrono::Utc>) -> Vec<(&'static str, 
         ("closure plan", closure_plan::samples(now)),
         ("cover call", cover_call::samples(now)),
         ("cover found", cover_found::samples(now)),
+        ("cover lost", cover_lost::samples(now)),
         ("cover taken", cover_taken::samples(now)),
         ("turn freed", turn_freed::samples(now)),
         ("cover closed", cover_closed::samples(now)),
-        ("uncovered", uncovered::samples(now)),
+        ("uncovered", uncovered_words::samples(now)),
+        ("covered again", covered_again::samples(now)),
     ]
 }

@@ -6,6 +6,7 @@ use crate::desk::membership::Membership;
 use crate::store::letter_sources::Reader;
 use crate::store::{Conn, StoreError, members};
 use chrono::{DateTime, Utc};
+use uuid::Uuid;
 use wormrota_domain::ids::{MemberId, SiteId};
 use wormrota_domain::letters::{LetterKind, Reason};
 use wormrota_domain::phrase::Phrase;
@@ -73,6 +74,11 @@ impl Receiver {
 
     /// A letter to them.
     pub(super) fn letter(self, content: Content) -> Found {
+        self.letter_for(Vec::new(), content)
+    }
+
+    /// A letter to them that speaks for other owed ones too.
+    pub(super) fn letter_for(self, speaks_for: Vec<Uuid>, content: Content) -> Found {
         Found::Letter(Box::new(Letter {
             address: self.address,
             name: self.name,
@@ -80,6 +86,7 @@ impl Receiver {
             content,
             fewer: None,
             not_before: self.not_before,
+            speaks_for,
         }))
     }
 }

@@ -98,6 +98,8 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
             .room(&bookings)
             .amount,
         is_hungry: bin.state.vitals.hunger >= 1.0,
+        looked_at: (bin.state.last_check_at)
+            .filter(|at| *at >= site.zone.start_of_day(turn.row.on_date)),
     }
     .content()
     .about(turn.row.id);
@@ -116,6 +118,8 @@ struct Missed<'a> {
     room: Grams,
     /// Whether its worms have nothing left to eat, as far as can be reckoned.
     is_hungry: bool,
+    /// When somebody looked into it last, if they did on the day of the turn or since.
+    looked_at: Option<DateTime<Utc>>,
 }
 
 /// Less room than this is none: a handful (common practice, no source).
@@ -155,13 +159,17 @@ impl Missed<'_> {
             steps.push(Phrase::of("letter-missed-do-write"));
         }
         steps.push(Phrase::of("letter-missed-do-care"));
+        let looked = match self.looked_at {
+            Some(at) => Phrase::of("letter-missed-looked").with("date", Value::Date(at)),
+            None => Phrase::of("letter-missed-unlooked"),
+        };
         Content::of(
             about(subject),
             vec![
                 greeting(self.name),
                 Part::sentence(about(what)),
                 Part::Points(self.said.iter().map(said).collect()),
-                Part::sentence(room(state)),
+                Part::Paragraph(vec![looked, room(state)]),
                 Part::Heading(Phrase::of("letter-missed-do")),
                 Part::Points(steps),
             ],
@@ -186,14 +194,16 @@ fn said((name, answer): &(Option<String>, Option<LetterDeed>)) -> Phrase {
 /// Letters of this kind, for reading them all.
 #[cfg(test)]
 pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
+    let day = now.date_naive() - TimeDelta::days(1);
     let missed = |of_a_class, said, room, is_hungry| Missed {
         name: Some("Ana"),
         bin: "Courtyard",
-        on_date: now.date_naive() - TimeDelta::days(1),
+        on_date: day,
         of_a_class,
         said,
         room: Grams(room),
         is_hungry,
+        looked_at: of_a_class.then_some(now),
     };
     let (bo, cy) = (Some("Bo".to_owned()), Some("Cy".to_owned()));
     [

@@ -1,74 +1,40 @@
-//! Whoever looks after a site is told that nobody comes to a turn, until when somebody must, and
-//! what becomes of the bin if nobody does.
+//! Whoever looks after a site is told that nobody comes to turns of a bin, until when somebody
+//! must, and what becomes of the bin if nobody does.
 
-use super::content::{Content, Part};
-use super::cover_ground::{TurnSaid, call_and_turn};
-use super::receiver::{Receiver, greeting};
+use super::cover_ground::TurnSaid;
+use super::receiver::Receiver;
+use super::told_together::{AboutCall, Together};
+use super::uncovered_words::{Asked, Day, Fate, Told};
 use super::{Found, Reading};
 use crate::desk::DeskError;
-use crate::desk::cover::{CallAtHand, KeptNeed, alone_said, asked_beside};
+use crate::desk::at_hand::SiteAtHand;
+use crate::desk::cover::{ALONE_DAYS, BinCourse, CallAtHand, KeptNeed, asked_beside, calls_of_bin};
 use crate::desk::post::{For, Owing};
-use crate::store::Conn;
 use crate::store::letters::LetterRow;
-use chrono::{DateTime, Utc};
-use serde::{Deserialize, Serialize};
+use crate::store::{Conn, turns, visits};
+use chrono::{DateTime, TimeDelta, Utc};
 use wormrota_domain::cover::answer::AnswerState;
-use wormrota_domain::cover::need::Reason;
-use wormrota_domain::cover::recheck::Alone;
-use wormrota_domain::ids::{CallId, MemberId};
+use wormrota_domain::cover::call::CallState;
+use wormrota_domain::ids::{BinId, CallId, MemberId, SiteId, TurnId};
 use wormrota_domain::letters::LetterKind;
-use wormrota_domain::phrase::{Phrase, Value};
-use wormrota_domain::units::Fraction;
 
-/// How a bin is at a moment to which nobody has come.
-#[derive(Debug, Clone, Copy, Serialize, Deserialize)]
-struct Moment {
-    at: DateTime<Utc>,
-    worms: f64,
-    hungry: bool,
-    drying: bool,
-}
+/// Calls of a bin are looked at one after the other, and for so long at the most a letter about the
+/// first waits for the others that are due.
+const LOOKED_AT_WITHIN: TimeDelta = TimeDelta::minutes(2);
+/// After so long it is seen whether they were looked at.
+const SEEN_AGAIN: TimeDelta = TimeDelta::seconds(10);
 
-#[derive(Serialize, Deserialize)]
-struct Keys {
-    call: CallId,
-    /// Why somebody must come, where somebody must, and until when.
-    must: Option<(Reason, DateTime<Utc>)>,
-    alone: Vec<Moment>,
-    /// Whether the bed is dry already.
-    #[serde(default)]
-    is_dry: bool,
-    /// When somebody is sure to come the next time, if somebody is.
-    #[serde(default)]
-    next: Option<DateTime<Utc>>,
-    /// Why somebody would be welcome all the same, where nobody must come.
-    #[serde(default)]
-    welcome: Option<Reason>,
-}
-
-/// The letters to those who look after the site.
+/// The letters to those who look after the site, about a call that nobody was found for.
 pub(in crate::desk) fn of_uncovered(
     call: &CallAtHand,
+    bin: BinId,
     keepers: &[MemberId],
-    need: Option<&KeptNeed>,
-    alone: &[Alone],
     now: DateTime<Utc>,
     wall: DateTime<Utc>,
 ) -> Vec<LetterRow> {
-    let moment = |alone: &Alone| Moment {
-        at: alone.at,
-        worms: alone.worms.0,
-        hungry: alone.hungry,
-        drying: alone.drying,
-    };
-    let must = need.and_then(|need| need.last_moment().map(|at| (need.reason, at)));
-    let keys = Keys {
+    let keys = AboutCall {
         call: call.id(),
-        must,
-        alone: alone.iter().map(moment).collect(),
-        is_dry: need.is_some_and(|need| need.is_dry),
-        next: need.and_then(|need| need.next_care_at),
-        welcome: need.map(|need| need.reason),
+        bin,
     };
     let letter = |member: &MemberId| {
         Owing {
@@ -89,129 +55,112 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         Ok(receiver) => receiver,
         Err(nobody) => return Ok(nobody),
     };
-    let keys: Keys = at.keys()?;
-    let zone = receiver.speech.zone;
-    let Some((call, turn)) = call_and_turn(conn, (receiver.site, keys.call), zone).await? else {
-        return Ok(Found::Settled);
+    let AboutCall { call, bin } = at.keys()?;
+    let (site, now) = (receiver.site, at.by.now);
+    let to = (site, receiver.member);
+    // Before the calls: those of all rows that are found stand among them.
+    let together = Together::of(conn, to, LetterKind::Uncovered, bin).await?;
+    let mut calls = calls_of_bin(conn, site, bin, now).await?;
+    let is_due = |call: &CallAtHand| {
+        call.call.state == CallState::Open && call.row.look_at.is_some_and(|at| at <= now)
     };
-    if !call.call.state.is_open() || at.by.now >= call.call.turn_at {
+    let others_are_due = calls.iter().any(is_due);
+    calls.retain(|call| call.call.state == CallState::Nobody);
+    if together.is_said(at) || !calls.iter().any(|one| one.id() == call) {
         return Ok(Found::Settled);
     }
-    let others = asked_beside(conn, &call).await?;
-    let mut answers = (others.iter().chain([&call])).flat_map(|call| call.call.answers.values());
-    let asked = Asked {
-        gave_back: (call.call.answers.values()).any(|own| own.state == AnswerState::GivenBack),
-        anybody: answers.next().is_some(),
+    if let Some(until) = together.waits(at) {
+        return Ok(Found::Waits(until));
+    }
+    if others_are_due && at.by.wall < at.row.created_at + LOOKED_AT_WITHIN {
+        return Ok(Found::Waits(at.by.wall + SEEN_AGAIN));
+    }
+    let mut days = days(conn, site, &calls, &receiver).await?;
+    // Its bin is gone.
+    let Some(first) = days.first() else {
+        return Ok(Found::Settled);
     };
-    let content = content(receiver.name.as_deref(), &turn, asked, &keys);
-    Ok(receiver.letter(content))
+    let bin_name = first.1.turn.bin.clone();
+    let turns: Vec<TurnId> = days.iter().map(|(turn, _)| *turn).collect();
+    let at_hand = SiteAtHand::load(conn, site).await?;
+    let course = BinCourse::load(conn, &at.by.model, &at_hand, bin, now).await?;
+    let told = Told {
+        name: receiver.name.as_deref(),
+        site: &receiver.site_name,
+        bin: &bin_name,
+        days: days.drain(..).map(|(_, day)| day).collect(),
+        asked: asked(conn, &calls).await?,
+        fate: course.map_or_else(Fate::default, |course| fate(&course, &turns)),
+    };
+    let content = told.content().about(bin.0);
+    let ids: Vec<CallId> = calls.iter().map(CallAtHand::id).collect();
+    let speaks_for = together.spoken_for(at, &ids);
+    Ok(receiver.letter_for(speaks_for, content))
 }
 
-/// What came of asking.
-#[derive(Clone, Copy)]
-struct Asked {
-    /// Somebody said yes, and gave the place back.
-    gave_back: bool,
-    /// Anybody was asked.
-    anybody: bool,
+/// The turns of calls, each once, in their order.
+async fn days(
+    conn: &mut Conn,
+    site: SiteId,
+    calls: &[CallAtHand],
+    receiver: &Receiver,
+) -> Result<Vec<(TurnId, Day)>, DeskError> {
+    let mut ids: Vec<TurnId> = calls.iter().map(CallAtHand::turn).collect();
+    // Calls come in the order of their turns.
+    ids.dedup();
+    let visits = visits::among(conn, site, &ids).await?;
+    let mut days = Vec::with_capacity(ids.len());
+    for id in ids {
+        let Some(row) = turns::by_id(conn, site, id).await? else {
+            continue;
+        };
+        let said = TurnSaid::of(conn, &row, receiver.speech.zone).await?;
+        let is_shut = visits.contains_key(&id.0);
+        days.extend(said.map(|turn| (id, Day { turn, is_shut })));
+    }
+    Ok(days)
 }
 
-impl Asked {
-    const fn so_far(self) -> &'static str {
-        match self {
-            Self {
-                gave_back: true, ..
-            } => "letter-uncovered-back",
-            Self { anybody: true, .. } => "letter-uncovered",
-            Self { anybody: false, .. } => "letter-uncovered-unasked",
+async fn asked(conn: &mut Conn, calls: &[CallAtHand]) -> Result<Asked, DeskError> {
+    let answers = calls.iter().flat_map(|call| call.call.answers.values());
+    let gave_back = (answers.clone()).any(|answer| answer.state == AnswerState::GivenBack);
+    let mut anybody = answers.count() > 0;
+    for call in calls {
+        if anybody {
+            break;
         }
+        let beside = asked_beside(conn, call).await?;
+        anybody = beside.iter().any(|call| !call.call.answers.is_empty());
     }
+    Ok(Asked { gave_back, anybody })
 }
 
-fn content(name: Option<&str>, turn: &TurnSaid, asked: Asked, keys: &Keys) -> Content {
-    let mut parts = vec![
-        greeting(name),
-        Part::sentence(turn.say(asked.so_far())),
-        Part::sentence(match keys.must {
-            Some(_) if keys.is_dry => Phrase::of("letter-uncovered-dry"),
-            Some((reason, at)) => Phrase::of("letter-uncovered-must")
-                .with("reason", Value::Code(reason.code()))
-                .with("until", Value::Until(at)),
-            None => Phrase::of("letter-uncovered-can-wait").with(
-                "reason",
-                Value::Code(keys.welcome.map_or("unknown", Reason::code)),
-            ),
-        }),
-    ];
-    let alone = |moment: &Moment| {
-        alone_said(&Alone {
-            at: moment.at,
-            worms: Fraction(moment.worms),
-            hungry: moment.hungry,
-            drying: moment.drying,
-        })
+/// What becomes of the bin if nobody comes to these turns.
+fn fate(course: &BinCourse, turns: &[TurnId]) -> Fate {
+    let needs: Vec<Option<KeptNeed>> = turns.iter().map(|turn| course.need(*turn)).collect();
+    let last_moment = |at: &usize| needs[*at].as_ref().and_then(KeptNeed::last_moment);
+    let needed = (0..turns.len()).filter(|at| last_moment(at).is_some());
+    let first = needed.min_by_key(last_moment).unwrap_or(0);
+    let (Some(turn), Some(need)) = (turns.get(first), needs.get(first).and_then(Option::as_ref))
+    else {
+        return Fate::default();
     };
-    if !keys.alone.is_empty() {
-        parts.push(Part::Heading(match keys.next {
-            Some(next) => Phrase::of("letter-uncovered-until").with("date", Value::Date(next)),
-            None => Phrase::of("letter-uncovered-alone"),
-        }));
-        parts.push(Part::Points(keys.alone.iter().map(alone).collect()));
+    // Asked one after the other, those that are needed count as held.
+    let together = course.given_up(turns);
+    let needed = |at: &usize| {
+        let need = turns.get(*at).and_then(|turn| together.get(turn));
+        need.is_some_and(|need| need.last_moment().is_some())
+    };
+    let mut enough = (0..turns.len()).filter(needed);
+    let enough = (turns.len() > 1).then(|| enough.next().filter(|_| enough.next().is_none()));
+    Fate {
+        must: need.last_moment().map(|at| (need.reason, at)),
+        welcome: need.last_moment().is_none().then_some(need.reason),
+        is_dry: need.is_dry,
+        enough: enough.flatten(),
+        // Where nobody must come, what becomes of the bin is none of the turn's doing.
+        alone: (need.last_moment())
+            .map_or_else(Vec::new, |_| course.left_alone(*turn, &ALONE_DAYS)),
+        next: need.next_care_at,
     }
-    let still = Phrase::of("letter-uncovered-still");
-    let still = asked.anybody.then_some(still);
-    let next = [Phrase::of("letter-uncovered-next")]
-        .into_iter()
-        .chain(still);
-    parts.push(Part::Paragraph(next.collect()));
-    Content::of(turn.say("letter-uncovered-subject"), parts)
-}
-
-/// Letters of this kind, for reading them all.
-#[cfg(test)]
-pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
-    let day = |days| now + chrono::TimeDelta::days(days);
-    let moment = |days, worms, hungry, drying| Moment {
-        at: day(days),
-        worms,
-        hungry,
-        drying,
-    };
-    let call = CallId(uuid::Uuid::nil());
-    let must = Keys {
-        call,
-        must: Some((Reason::Drying, day(4))),
-        alone: vec![
-            moment(3, 1.0, false, false),
-            moment(10, 0.982, true, true),
-            moment(17, 0.71, false, true),
-            moment(31, 0.004, true, true),
-        ],
-        is_dry: false,
-        next: None,
-        welcome: None,
-    };
-    let dry = Keys {
-        alone: vec![moment(3, 1.0, true, true), moment(5, 0.98, true, true)],
-        is_dry: true,
-        next: Some(day(5)),
-        call,
-        must: must.must,
-        welcome: None,
-    };
-    let can_wait = Keys {
-        call,
-        must: None,
-        alone: Vec::new(),
-        is_dry: false,
-        next: None,
-        welcome: Some(Reason::Hungry),
-    };
-    let asked = |gave_back, anybody| Asked { gave_back, anybody };
-    let turn = |with_hours| super::cover_ground::sample(now, with_hours);
-    vec![
-        content(Some("Cy"), &turn(true), asked(false, true), &must),
-        content(None, &turn(false), asked(false, false), &can_wait),
-        content(None, &turn(false), asked(true, true), &dry),
-    ]
 }

@@ -41,12 +41,16 @@ coded! {
         CoverCall = "cover_call",
         /// Somebody comes in the reader's stead.
         CoverFound = "cover_found",
+        /// Whoever was to come in the reader's stead cannot after all.
+        CoverLost = "cover_lost",
         /// The reader said that they come in somebody's stead.
         CoverTaken = "cover_taken",
         /// The reader was asked to come, and need not answer any more.
         CoverClosed = "cover_closed",
         /// Nobody was found who comes to a turn.
         Uncovered = "uncovered",
+        /// The turns that nobody came to are settled: all clear for whoever heard of them.
+        CoveredAgain = "covered_again",
     }
 }
 
@@ -139,6 +143,7 @@ impl LetterKind {
             | Self::TurnChanged
             | Self::TurnFreed
             | Self::CoverFound
+            | Self::CoverLost
             | Self::CoverTaken => unasked(LetterGroup::Changes),
             Self::CoverCall | Self::CoverClosed => unasked(LetterGroup::Calls),
             Self::TurnMissed
@@ -146,7 +151,8 @@ impl LetterKind {
             | Self::BinTrouble
             | Self::LettersComeBack
             | Self::ClosurePlan
-            | Self::Uncovered => unasked(LetterGroup::Keeping),
+            | Self::Uncovered
+            | Self::CoveredAgain => unasked(LetterGroup::Keeping),
             Self::LetIn => Manner {
                 goes_anyhow: false,
                 keeps_quiet: true,

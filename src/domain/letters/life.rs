@@ -75,6 +75,8 @@ coded! {
         AddressPaused = "address_paused",
         /// The receiver wants no letters of this sort.
         TurnedOff = "turned_off",
+        /// Another letter to the same receiver tells it too.
+        ToldTogether = "told_together",
     }
 }
 

@@ -27,6 +27,10 @@ async fn silence_is_asked_about_once_more_and_then_told() {
     assert_eq!(told.len(), 1);
     let letter = to(&told, "turn_missed", &caretaker);
     assert!(letter.contains("has not answered"), "{letter}");
+    assert!(
+        letter.contains("Nobody has looked into the bin since"),
+        "{letter}"
+    );
     for instant in [
         "2026-06-14T12:00:00Z",
         "2026-06-15T12:00:00Z",
@@ -47,6 +51,23 @@ async fn silence_is_asked_about_once_more_and_then_told() {
         known.text
     );
     assert_eq!(ground.told().await.len(), 1);
+}
+
+/// Protects whoever looked into the bin from a letter which says that nobody did.
+#[tokio::test]
+async fn a_look_that_was_written_down_is_told_with_the_missed_turn() {
+    let (ground, [bo]) = Ground::held_by().await;
+    let caretaker = ground.somebody(Role::Caretaker).await;
+    ground.go_to(FIRST).await;
+    let (app, court) = (&ground.post.app, &ground.court);
+    let seen = json!({ "checked_at": "2026-06-11T12:00:00Z", "smell": "earthy" });
+    app.post(&bo, &court.bin_at("/checks"), &seen).await.ok(201);
+    ground.go_to(SECOND).await;
+    let told = ground.go_to(KEEPERS).await;
+    let letter = to(&told, "turn_missed", &caretaker);
+    let looked = "Somebody looked into the bin on Thursday, June 11";
+    assert!(letter.contains(looked), "{letter}");
+    assert!(!letter.contains("Nobody has looked"), "{letter}");
 }
 
 /// Protects people from being asked on one morning about all that lay in a long pause.
