@@ -1,6 +1,6 @@
 //! Requests to the service.
 
-use super::{Answer, App, Person};
+use super::{Answer, App, Person, client};
 use reqwest::Method;
 use reqwest::header::{HeaderName, HeaderValue};
 use serde_json::Value;
@@ -39,8 +39,8 @@ impl App {
     /// A request without a token, from the address 127.0.0.`last`.
     pub(crate) async fn say_from(&self, last: u8, path: &str, body: &Value) -> Answer {
         let from = IpAddr::from([127, 0, 0, last]);
-        let client = reqwest::Client::builder().no_proxy().local_address(from);
-        let request = client
+        let from_there = client().local_address(from);
+        let request = from_there
             .build()
             .unwrap()
             .post(format!("{}{path}", self.address));

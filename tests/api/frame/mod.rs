@@ -79,6 +79,14 @@ pub(crate) fn settings() -> Settings {
     Settings::load(&env).unwrap()
 }
 
+/// A client that opens a connection for each request. One that was kept could be closed by the
+/// service, which keeps it for seconds, while a busy machine is about to use it again.
+fn client() -> reqwest::ClientBuilder {
+    reqwest::Client::builder()
+        .no_proxy()
+        .pool_max_idle_per_host(0)
+}
+
 impl App {
     /// A service on a database of its own.
     pub(crate) async fn start() -> Self {
@@ -111,7 +119,7 @@ impl App {
             desk,
             url,
             address,
-            client: reqwest::Client::builder().no_proxy().build().unwrap(),
+            client: client().build().unwrap(),
         }
     }
 
