@@ -3,11 +3,13 @@
 
 use crate::cover_ground::look;
 use crate::cover_world::{TURNS, World};
+use crate::frame::settings;
 use crate::place_ground::PlaceGround;
 use chrono::TimeDelta;
 use rand::rngs::StdRng;
 use rand::{RngExt, SeedableRng};
 use std::collections::BTreeMap;
+use wormrota::letters::Post;
 use wormrota_domain::access::Role;
 
 const FIRST_SEED: u64 = 20_260_610;
@@ -29,6 +31,10 @@ async fn no_place_is_lost_or_held_in_an_absence_in_any_history() {
     let ground = PlaceGround { app, court };
     let keeper = ground.neighbour(Role::Caretaker).await;
     let people = ground.residents::<4>().await;
+    let data = tempfile::tempdir().unwrap();
+    let mut letters = settings().letters;
+    letters.to_one_address_per_hour = 0;
+    let post = Post::of(data.path(), &letters).unwrap();
     let mut counts: BTreeMap<&'static str, usize> = BTreeMap::new();
     let seeds = FIRST_SEED..FIRST_SEED + histories();
     println!("seeds {seeds:?}");
@@ -37,6 +43,7 @@ async fn no_place_is_lost_or_held_in_an_absence_in_any_history() {
         let mut random = StdRng::seed_from_u64(seed);
         let mut world = World {
             ground: &ground,
+            post: &post,
             keeper: &keeper,
             people: &people,
             spots: Vec::new(),
@@ -62,6 +69,7 @@ async fn no_place_is_lost_or_held_in_an_absence_in_any_history() {
                 _ => world.pass(random.random_range(1..20)).await,
             }
             look(&ground.app).await;
+            world.send().await;
             world.hear().await;
             world.check().await;
         }

@@ -41,6 +41,7 @@ mod cover_told;
 mod cover_told_ground;
 mod cover_turns;
 mod cover_unheld;
+mod cover_words;
 mod cover_world;
 mod dead_links;
 mod demo_letters;
