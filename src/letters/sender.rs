@@ -97,8 +97,15 @@ impl Sender {
         shared: &Shared,
         time: impl Fn() -> DateTime<Utc>,
     ) -> Result<Option<Ready>, DeskError> {
-        self.settled(MOST_UNSETTLED).await?;
-        shared.tray.next(time).await
+        loop {
+            self.settled(MOST_UNSETTLED).await?;
+            let ready = shared.tray.next(&time).await?;
+            if ready.is_some() || self.unsettled.is_empty() {
+                return Ok(ready);
+            }
+            // What came of its last letters may have others owed.
+            self.settled(0).await?;
+        }
     }
 
     /// Waits until at most so many of its letters are not settled.
