@@ -1,7 +1,7 @@
 //! When bins are looked after for the last time before closed days, and for the first time after.
 
 use super::DeskError;
-use super::at_hand::SiteAtHand;
+use super::at_hand::{SiteAtHand, read};
 use crate::store::turns::{self, TurnRow};
 use crate::store::{Conn, events};
 use chrono::{DateTime, Days, NaiveDate, NaiveTime, TimeDelta, Utc};
@@ -9,6 +9,8 @@ use std::collections::BTreeSet;
 use uuid::Uuid;
 use wormrota_domain::calendar::SiteZone;
 use wormrota_domain::ids::{BinId, SiteId};
+use wormrota_domain::living_bin::check::Dampness;
+use wormrota_domain::living_bin::event::Event;
 use wormrota_domain::turns::{Duty, Window};
 
 /// How far before and after the closed days a turn counts as the last or the first one.
@@ -71,10 +73,19 @@ pub(super) async fn logged(
     ] {
         let span = (site.zone.start_of_day(from), until);
         let events = events::of_kind_between(conn, site.id, bins, kind, span).await?;
-        let days = (events.iter()).map(|event| (event.bin_id, site.day(event.occurred_at)));
-        logged.extend(days);
+        for event in events {
+            // Whoever found the bed dry has not watered it by saying so.
+            if !is_dry(&read("bin_events.payload", event.payload)?) {
+                logged.insert((event.bin_id, site.day(event.occurred_at)));
+            }
+        }
     }
     Ok(logged)
+}
+
+fn is_dry(event: &Event) -> bool {
+    let dry = Some(Dampness::Dry);
+    matches!(event, Event::Checked { check, .. } if check.dampness == dry)
 }
 
 /// When a bin is looked after for the last time before and for the first time after.

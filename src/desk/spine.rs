@@ -7,7 +7,7 @@ use super::at_hand::{BinAtHand, Hold, SiteAtHand, bin_and_habitat, read, write};
 use super::letters::of_shrunk_booking;
 use crate::clock;
 use crate::store::events::{EventRow, StateRow};
-use crate::store::{Conn, bins, events, letters};
+use crate::store::{Conn, bins, calls, events, letters};
 use chrono::{DateTime, Days, SubsecRound, Utc};
 use wormrota_domain::ids::{BinId, BookingId, EventId, MemberId};
 use wormrota_domain::living_bin::event::{Dated, Event, replay};
@@ -112,6 +112,12 @@ impl BinAtHand {
             .map(|entry| entry.occurred_at)
             .min()
             .unwrap_or(self.now);
+        // Whether somebody must come is another question now. What a sensor says by itself is heard
+        // of when a call is looked at anyway.
+        let is_measured = |entry: &Entry| matches!(entry.event, Event::Measured { .. });
+        if !entries.iter().all(is_measured) {
+            calls::look_at_bin(conn, site.id, self.id, self.now).await?;
+        }
         let appended = Appended {
             ids: rows.iter().map(|row| EventId(row.id)).collect(),
             before: before

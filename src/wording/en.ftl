@@ -742,7 +742,7 @@ letter-coming-hands =
 letter-coming-hot = if the bed feels hot, do not reach into it: put nothing in, shut the lid and say so
 letter-coming-give-back = if you cannot come, give your place back by the end of { $date }, so that somebody else can take it
 letter-coming-ask = if you have a question, ask { $whom }
-letter-coming-too-late = if something comes up, tell { $whom } right away: it is too late to give the place back, but until the turn begins you can say that you cannot come, and somebody else is looked for
+letter-coming-too-late = if something comes up, tell { $whom } right away: it is too late to give the place back, but until the turn is over you can say that you cannot come, and somebody else is looked for
 letter-coming-rules = where your house or school has rules of its own, they come first
 
 ## Whether a bin was fed. Subjects, titles, buttons, links and labels stand alone.
@@ -855,7 +855,7 @@ letter-turn-with = on the same turn: { $names }
 letter-ask-names = { $names }
 letter-ask-keepers = whoever looks after the bins
 letter-turn-back = if you cannot come, give your place back by { $date } so that somebody else can take it, or ask { $whom } for help
-letter-turn-back-late = if you cannot come, tell { $whom } as soon as you can: it is too late to give your place back, but until the turn begins you can say that you cannot come, and somebody else is looked for
+letter-turn-back-late = if you cannot come, tell { $whom } as soon as you can: it is too late to give your place back, but until the turn is over you can say that you cannot come, and somebody else is looked for
 letter-turns-back =
     { $days ->
         [0] if you cannot come on one of these days, give that place back before the day is over
@@ -1355,7 +1355,7 @@ letter-call-counts =
     }
 letter-cover-bring =
     { $duty ->
-        [feeding] bring kitchen scraps, cut small, as far as the bin can take them, and cover them with bedding; if the bed feels hot, put nothing in and say so
+        [feeding] bring kitchen scraps, cut small, as far as the bin can take them, and cover them with bedding; if the bed is drier than a wrung-out sponge, sprinkle water on it first; if it feels hot, put nothing in and say so
         [watering] bring water, and pour only a little at a time: the bed is to be as damp as a wrung-out sponge
         [looking] look under the lid and below the bedding, and say what you see; if the bed feels hot, put nothing in and say so
         [harvest] bring a bucket for the castings; liquid from the bin does not belong on anything that is eaten
@@ -1392,6 +1392,8 @@ letter-cover-closed = you need not answer any more about the bin “{ $bin }” 
 letter-cover-closed-empty = you need not answer any more about the bin “{ $bin }” on { $day }: the bin can do without
 letter-cover-closed-thanks = thank you all the same
 letter-uncovered-subject = Nobody comes on { $date } so far
+letter-uncovered-welcome-subject = A hand is welcome on { $date }
+letter-uncovered-welcome = one place of the turn at the bin “{ $bin }” on { $day } is still free
 letter-uncovered = nobody has said yes so far to the turn at the bin “{ $bin }” on { $day }
 letter-uncovered-back = whoever had said yes to the turn at the bin “{ $bin }” on { $day } gave it back, and nobody else comes so far
 letter-uncovered-unasked = nobody comes so far to the turn at the bin “{ $bin }” on { $day }, and there was nobody to be asked by letter

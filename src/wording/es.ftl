@@ -744,7 +744,7 @@ letter-coming-hands =
 letter-coming-hot = si la cama se nota caliente, no metas la mano: no eches nada, cierra la tapa y avisa
 letter-coming-give-back = si no puedes ir, devuelve tu puesto a más tardar el { $date } para que lo tome otra persona
 letter-coming-ask = si tienes una pregunta, habla con { $whom }
-letter-coming-too-late = si te surge algo, avisa enseguida a { $whom }: ya no puedes devolver el puesto, pero hasta que empiece el turno puedes decir que no puedes ir, y se busca a otra persona
+letter-coming-too-late = si te surge algo, avisa enseguida a { $whom }: ya no puedes devolver el puesto, pero hasta que termine el turno puedes decir que no puedes ir, y se busca a otra persona
 letter-coming-rules = si tu casa o escuela tiene sus propias reglas, esas mandan
 
 ## Si se alimentó una lombricompostera. Asuntos, títulos, botones, enlaces y etiquetas van solos.
@@ -857,7 +857,7 @@ letter-turn-with = en el mismo turno: { $names }
 letter-ask-names = { $names }
 letter-ask-keepers = quien cuida las lombricomposteras
 letter-turn-back = si no puedes venir, devuelve tu puesto a más tardar el { $date } para que otra persona pueda tomarlo, o pide ayuda a { $whom }
-letter-turn-back-late = si no puedes venir, avisa cuanto antes a { $whom }: ya es tarde para devolver tu puesto, pero hasta que empiece el turno puedes decir que no puedes venir, y se busca a otra persona
+letter-turn-back-late = si no puedes venir, avisa cuanto antes a { $whom }: ya es tarde para devolver tu puesto, pero hasta que termine el turno puedes decir que no puedes venir, y se busca a otra persona
 letter-turns-back =
     { $days ->
         [0] si no puedes venir uno de esos días, devuelve ese puesto antes de que acabe el día
@@ -1357,7 +1357,7 @@ letter-call-counts =
     }
 letter-cover-bring =
     { $duty ->
-        [feeding] trae restos de cocina cortados en trozos pequeños, hasta donde la lombricompostera los admita, y cúbrelos con material de cama; si la cama está caliente, no eches nada y avisa
+        [feeding] trae restos de cocina cortados en trozos pequeños, hasta donde la lombricompostera los admita, y cúbrelos con material de cama; si la cama está más seca que una esponja escurrida, rocíala antes con agua; si está caliente, no eches nada y avisa
         [watering] trae agua y échala poco a poco: la cama tiene que quedar húmeda como una esponja escurrida
         [looking] mira debajo de la tapa y del material de cama, y di lo que ves; si la cama está caliente, no eches nada y avisa
         [harvest] trae un balde para el humus; el líquido de la lombricompostera no va sobre nada que se coma
@@ -1394,6 +1394,8 @@ letter-cover-closed = ya no tienes que contestar sobre la lombricompostera «{ $
 letter-cover-closed-empty = ya no tienes que contestar sobre la lombricompostera «{ $bin }» ({ $day }): puede pasar sin ese turno
 letter-cover-closed-thanks = gracias de todos modos
 letter-uncovered-subject = De momento no va nadie: { $date }
+letter-uncovered-welcome-subject = Se agradece ayuda: { $date }
+letter-uncovered-welcome = todavía queda libre un puesto del turno de la lombricompostera «{ $bin }» ({ $day })
 letter-uncovered = de momento nadie ha dicho que sí al turno de la lombricompostera «{ $bin }» ({ $day })
 letter-uncovered-back = quien había dicho que sí al turno de la lombricompostera «{ $bin }» ({ $day }) lo devolvió, y de momento no va nadie más
 letter-uncovered-unasked = de momento no va nadie al turno de la lombricompostera «{ $bin }» ({ $day }), y no había a quién preguntar por correo

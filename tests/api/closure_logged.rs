@@ -106,6 +106,12 @@ async fn what_is_logged_counts_as_done() {
     let seen = plan_of(&app, &court, closure).await;
     assert_eq!(planned(&seen)[0], today, "{seen}");
     assert_eq!(seen["bins"][0]["before"], json!([]), "{seen}");
+    // Whoever finds the bed dry has not watered it yet.
+    let found = json!({ "dampness": "dry" });
+    let checks = court.bin_at("/checks");
+    app.post(&court.resident, &checks, &found).await.ok(201);
+    let seen = plan_of(&app, &court, closure).await;
+    assert_ne!(seen["bins"][0]["before"], done, "{seen}");
     let bedding = json!({ "dry_kg": 0.1 });
     let beddings = court.bin_at("/beddings");
     app.post(&court.resident, &beddings, &bedding).await.ok(201);

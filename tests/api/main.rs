@@ -33,6 +33,7 @@ mod cover;
 mod cover_at_once;
 mod cover_at_random;
 mod cover_clocks;
+mod cover_fed;
 mod cover_few;
 mod cover_ground;
 mod cover_links;

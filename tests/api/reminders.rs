@@ -124,7 +124,7 @@ async fn a_turn_is_told_of_two_days_before_and_on_its_morning() {
     for part in [
         "Today it is your turn to feed the bin",
         "too late to give the place back",
-        "until the turn begins you can say that you cannot come",
+        "until the turn is over you can say that you cannot come",
     ] {
         assert!(said[1].contains(part), "{part}: {}", said[1]);
     }

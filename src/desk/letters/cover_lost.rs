@@ -5,6 +5,7 @@ use super::cover_found::{self, name_seen};
 use super::cover_ground::{TurnSaid, call_and_turn};
 use super::receiver::{Receiver, greeting};
 use super::told_together::soon;
+use super::uncovered::LOOKED_AT_WITHIN;
 use super::{Found, Reading};
 use crate::desk::DeskError;
 use crate::desk::cover::CallAtHand;
@@ -54,6 +55,12 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
         return Ok(Found::Settled);
     };
     let state = call.call.state;
+    // Whether somebody else is looked for is known once the call was looked at.
+    let is_due = call.row.look_at.is_some_and(|look_at| look_at <= at.by.now);
+    let is_fresh = at.by.wall < at.row.created_at + LOOKED_AT_WITHIN;
+    if state == CallState::Open && is_due && is_fresh {
+        return Ok(Found::Waits(soon(at)));
+    }
     let is_free = state.is_open() || state == CallState::LeftEmpty;
     if !told.contains(&LetterState::Sent) || !is_free || at.by.now >= call.call.turn_at {
         return Ok(Found::Settled);

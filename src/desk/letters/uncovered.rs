@@ -20,7 +20,7 @@ use wormrota_domain::letters::LetterKind;
 
 /// Calls of a bin are looked at one after the other, and for so long at the most a letter about the
 /// first waits for the others that are due.
-const LOOKED_AT_WITHIN: TimeDelta = TimeDelta::minutes(2);
+pub(super) const LOOKED_AT_WITHIN: TimeDelta = TimeDelta::minutes(2);
 /// After so long it is seen whether they were looked at.
 const SEEN_AGAIN: TimeDelta = TimeDelta::seconds(10);
 

@@ -4,7 +4,7 @@ use super::content::{Content, Part};
 use super::cover_ground::TurnSaid;
 use super::receiver::greeting;
 use crate::desk::cover::alone_said;
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use wormrota_domain::cover::need::Reason;
 use wormrota_domain::cover::recheck::Alone;
 use wormrota_domain::phrase::{Phrase, Value};
@@ -62,7 +62,11 @@ impl Told<'_> {
             let shut = day.is_shut.then_some(shut);
             let so_far = day.turn.say(self.so_far());
             parts.push(Part::Paragraph([so_far].into_iter().chain(shut).collect()));
-            day.turn.say("letter-uncovered-subject")
+            day.turn.say(if self.others_come() {
+                "letter-uncovered-welcome-subject"
+            } else {
+                "letter-uncovered-subject"
+            })
         } else {
             parts.push(Part::sentence(self.about(self.so_far())));
             parts.push(Part::Points(self.days.iter().map(Day::point).collect()));
@@ -72,7 +76,9 @@ impl Told<'_> {
         let fate = &self.fate;
         if !fate.alone.is_empty() {
             parts.push(Part::Heading(match fate.next {
-                Some(next) => Phrase::of("letter-uncovered-until").with("date", Value::Date(next)),
+                // A turn of a whole day is over at the midnight after it.
+                Some(next) => Phrase::of("letter-uncovered-until")
+                    .with("date", Value::Date(next - TimeDelta::microseconds(1))),
                 None => Phrase::of("letter-uncovered-alone"),
             }));
             parts.push(Part::Points(fate.alone.iter().map(alone_said).collect()));
@@ -94,8 +100,14 @@ impl Told<'_> {
             .with("count", Value::Count(count))
     }
 
+    /// Whether somebody comes to the turn all the same.
+    fn others_come(&self) -> bool {
+        self.fate.welcome == Some(Reason::OthersCome)
+    }
+
     fn so_far(&self) -> &'static str {
         match (self.days.len(), self.asked) {
+            (1, _) if self.others_come() => "letter-uncovered-welcome",
             (1, Asked { gave_back, .. }) if gave_back => "letter-uncovered-back",
             (1, Asked { anybody: true, .. }) => "letter-uncovered",
             (1, _) => "letter-uncovered-unasked",
@@ -137,7 +149,7 @@ impl Day {
 pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
     use super::cover_ground;
     use wormrota_domain::units::Fraction;
-    let on = |days| now + chrono::TimeDelta::days(days);
+    let on = |days| now + TimeDelta::days(days);
     let moment = |days, worms, hungry, drying| Alone {
         at: on(days),
         worms: Fraction(worms),
@@ -179,6 +191,10 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         enough: Some(1),
         ..must()
     };
+    let welcome = Fate {
+        welcome: Some(Reason::OthersCome),
+        ..Fate::default()
+    };
     let several = || {
         vec![
             day(0, true, false),
@@ -190,6 +206,7 @@ pub(super) fn samples(now: DateTime<Utc>) -> Vec<Content> {
         told(vec![day(0, true, false)], (false, true), must()),
         told(vec![day(0, false, false)], (false, false), Fate::default()),
         told(vec![day(0, false, true)], (true, true), dry),
+        told(vec![day(0, true, false)], (false, true), welcome),
         told(several(), (true, true), one_does),
         told(several(), (false, false), Fate::default()),
     ]
