@@ -4,6 +4,7 @@
 
 use super::AppState;
 use super::problem::{self, Problem};
+use super::query;
 use crate::desk::waiting_letters::{Waiting, waiting_letters};
 use crate::html::{escaped, page};
 use crate::letters::Lying;
@@ -31,20 +32,16 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
 
 /// Where the list begins.
 #[derive(Deserialize)]
-struct From {
+struct ListQuery {
     /// Newer letters that stand on the pages before.
     #[serde(default)]
     skipped: usize,
 }
 
-async fn index(
-    state: web::Data<AppState>,
-    request: HttpRequest,
-    from: web::Query<From>,
-) -> Result<HttpResponse, Problem> {
+async fn index(state: web::Data<AppState>, request: HttpRequest) -> Result<HttpResponse, Problem> {
     let folder = state.demo_letters.as_ref().filter(|_| is_here(&request));
     let folder = folder.ok_or_else(nothing)?;
-    let skipped = from.skipped;
+    let ListQuery { skipped } = query::read(&request)?;
     // One more shows whether there is another page.
     let mut letters = folder.newest(skipped, MOST + 1).await.map_err(unreadable)?;
     let older = (letters.len() > MOST).then(|| skipped.saturating_add(MOST));

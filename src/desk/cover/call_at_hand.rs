@@ -135,6 +135,11 @@ impl CallAtHand {
         self.row.away_id.map(MemberId)
     }
 
+    /// Whether somebody is looked for, and how that goes on is seen at the next look, which is due.
+    pub(in crate::desk) fn is_due(&self, now: DateTime<Utc>) -> bool {
+        self.call.state == CallState::Open && self.row.look_at.is_some_and(|at| at <= now)
+    }
+
     /// Lets something happen; gives those who need not answer any more.
     pub(in crate::desk) fn happen(
         &mut self,

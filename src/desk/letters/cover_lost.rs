@@ -4,8 +4,7 @@ use super::content::{Content, Part};
 use super::cover_found::{self, name_seen};
 use super::cover_ground::{TurnSaid, call_and_turn};
 use super::receiver::{Receiver, greeting};
-use super::told_together::soon;
-use super::uncovered::LOOKED_AT_WITHIN;
+use super::told_together::{soon, until_looked_at};
 use super::{Found, Reading};
 use crate::desk::DeskError;
 use crate::desk::cover::CallAtHand;
@@ -56,10 +55,8 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     };
     let state = call.call.state;
     // Whether somebody else is looked for is known once the call was looked at.
-    let is_due = call.row.look_at.is_some_and(|look_at| look_at <= at.by.now);
-    let is_fresh = at.by.wall < at.row.created_at + LOOKED_AT_WITHIN;
-    if state == CallState::Open && is_due && is_fresh {
-        return Ok(Found::Waits(soon(at)));
+    if let Some(until) = until_looked_at(at, call.is_due(at.by.now)) {
+        return Ok(Found::Waits(until));
     }
     let is_free = state.is_open() || state == CallState::LeftEmpty;
     if !told.contains(&LetterState::Sent) || !is_free || at.by.now >= call.call.turn_at {

@@ -17,6 +17,11 @@ use wormrota_domain::letters::{LetterKind, LetterState, Reason};
 /// After so long a letter that waited for another one is read again.
 const LOOKED_AT_AGAIN: TimeDelta = TimeDelta::minutes(1);
 
+/// For so long at the most a letter waits for calls that are due to be looked at.
+const LOOKED_AT_WITHIN: TimeDelta = TimeDelta::minutes(2);
+/// After so long it is seen whether they were.
+const SEEN_AGAIN: TimeDelta = TimeDelta::seconds(10);
+
 /// What such letters are owed with.
 #[derive(Debug, Clone, Copy, Serialize, Deserialize)]
 pub(super) struct AboutCall {
@@ -93,6 +98,13 @@ impl Together {
                 || (!is_open(row) && row.reason.as_deref() == together)
         })
     }
+}
+
+/// When a letter is read again of which it is not known what to say before calls that are due are
+/// looked at; none where it has waited long enough.
+pub(super) fn until_looked_at(at: &Reading, are_due: bool) -> Option<DateTime<Utc>> {
+    let waits = are_due && at.by.wall < at.row.created_at + LOOKED_AT_WITHIN;
+    waits.then(|| at.by.wall + SEEN_AGAIN)
 }
 
 /// When a letter that must wait for what is under way is read again.

@@ -3,7 +3,7 @@
 
 use super::cover_ground::TurnSaid;
 use super::receiver::Receiver;
-use super::told_together::{AboutCall, Together};
+use super::told_together::{AboutCall, Together, until_looked_at};
 use super::uncovered_words::{Asked, Day, Fate, Told};
 use super::{Found, Reading};
 use crate::desk::DeskError;
@@ -12,17 +12,11 @@ use crate::desk::cover::{ALONE_DAYS, BinCourse, CallAtHand, KeptNeed, asked_besi
 use crate::desk::post::{For, Owing};
 use crate::store::letters::LetterRow;
 use crate::store::{Conn, turns, visits};
-use chrono::{DateTime, TimeDelta, Utc};
+use chrono::{DateTime, Utc};
 use wormrota_domain::cover::answer::AnswerState;
 use wormrota_domain::cover::call::CallState;
 use wormrota_domain::ids::{BinId, CallId, MemberId, SiteId, TurnId};
 use wormrota_domain::letters::LetterKind;
-
-/// Calls of a bin are looked at one after the other, and for so long at the most a letter about the
-/// first waits for the others that are due.
-pub(super) const LOOKED_AT_WITHIN: TimeDelta = TimeDelta::minutes(2);
-/// After so long it is seen whether they were looked at.
-const SEEN_AGAIN: TimeDelta = TimeDelta::seconds(10);
 
 /// The letters to those who look after the site, about a call that nobody was found for.
 pub(in crate::desk) fn of_uncovered(
@@ -61,10 +55,8 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     // Before the calls: those of all rows that are found stand among them.
     let together = Together::of(conn, to, LetterKind::Uncovered, bin).await?;
     let mut calls = calls_of_bin(conn, site, bin, now).await?;
-    let is_due = |call: &CallAtHand| {
-        call.call.state == CallState::Open && call.row.look_at.is_some_and(|at| at <= now)
-    };
-    let others_are_due = calls.iter().any(is_due);
+    // They are looked at one after the other.
+    let others_are_due = calls.iter().any(|call| call.is_due(now));
     calls.retain(|call| call.call.state == CallState::Nobody);
     if together.is_said(at) || !calls.iter().any(|one| one.id() == call) {
         return Ok(Found::Settled);
@@ -72,8 +64,8 @@ pub(super) async fn read(conn: &mut Conn, at: &Reading) -> Result<Found, DeskErr
     if let Some(until) = together.waits(at) {
         return Ok(Found::Waits(until));
     }
-    if others_are_due && at.by.wall < at.row.created_at + LOOKED_AT_WITHIN {
-        return Ok(Found::Waits(at.by.wall + SEEN_AGAIN));
+    if let Some(until) = until_looked_at(at, others_are_due) {
+        return Ok(Found::Waits(until));
     }
     let mut days = days(conn, site, &calls, &receiver).await?;
     // Its bin is gone.
